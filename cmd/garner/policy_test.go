@@ -1,0 +1,186 @@
+package main
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// mayImport is the architecture: each package and what of this module it may
+// import (STYLE of the house: cull decides, preview sees, store keeps). A
+// trailing /* stands for everything below. DO NOT CHANGE THIS TABLE TO FIX A
+// BUILD: a new arrow is a decision and belongs into DEVELOPERS.md too.
+var mayImport = map[string][]string{
+	"testdata/testneed": {},
+
+	"preview/internal/bin":    {},
+	"preview/internal/marker": {"preview/internal/bin"},
+	"preview/tiff":            {"preview/internal/bin"},
+	"preview/bmff":            {"preview/internal/bin"},
+	"preview/xmp":             {},
+	"preview/exif":            {"preview/internal/bin", "preview/tiff", "preview/xmp"},
+	"preview/raw":             {"preview/internal/*", "preview/tiff", "preview/bmff", "preview/exif", "preview/xmp"},
+	"preview/jpeg":            {"preview/internal/*"},
+	"preview/pix":             {"preview/internal/*", "preview/jpeg"},
+	"preview/cache":           {},
+	"preview/sched":           {},
+	"preview/build":           {"preview/internal/*"},
+	"preview":                 {"preview/raw", "preview/exif", "preview/jpeg", "preview/pix", "preview/cache"},
+
+	"store":             {},
+	"store/vfs":         {"store"},
+	"store/vfs/vfstest": {"store", "store/vfs"},
+	"store/atomicfile":  {"store", "store/vfs"},
+	"store/copy":        {"store", "store/vfs"},
+	"store/volume":      {"store", "store/vfs"},
+	"store/catalog":     {"store", "store/vfs"},
+
+	"cull":         {},
+	"cull/group":   {"cull"},
+	"cull/sidecar": {"cull", "preview/xmp"},
+	"cull/scan":    {"cull", "preview/raw", "preview/exif"},
+	"cull/job":     {"cull", "store/*", "store"},
+	"cull/prepare": {"cull", "cull/job", "cull/scan", "cull/group", "preview", "preview/*", "store"},
+	"cull/handoff": {"cull", "cull/job", "cull/sidecar", "store", "store/*"},
+	"cull/demo":    {"cull", "preview/build", "preview/*"},
+	"cmd/garner":   {"cull", "cull/*", "preview", "preview/*", "store", "store/*"},
+}
+
+// onlyIn says which package alone may import a library.
+var onlyIn = map[string]string{
+	"go.etcd.io/bbolt":                   "store/catalog",
+	"github.com/spf13/cobra":             "cmd/garner",
+	"github.com/charmbracelet/bubbletea": "cull/tui",
+	"github.com/corona10/goimagehash":    "preview/pix",
+	"github.com/disintegration/imaging":  "preview/pix",
+}
+
+// maxLines is the hard limit of a file that is not a test or a table.
+const maxLines = 600
+
+type goFile struct {
+	path, pkg string
+	test      bool
+	ast       *ast.File
+	lines     int
+}
+
+func moduleFiles(t *testing.T) []goFile {
+	t.Helper()
+	root := "../.."
+	var files []goFile
+	err := filepath.WalkDir(root, func(p string, d os.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && p != root && strings.HasPrefix(d.Name(), ".") {
+			return filepath.SkipDir
+		}
+		if d.IsDir() || !strings.HasSuffix(p, ".go") {
+			return nil
+		}
+		src, err := os.ReadFile(p)
+		if err != nil {
+			return err
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), p, src, parser.ImportsOnly|parser.ParseComments)
+		if err != nil {
+			return err
+		}
+		rel, _ := filepath.Rel(root, p)
+		rel = filepath.ToSlash(rel)
+		files = append(files, goFile{rel, filepath.ToSlash(filepath.Dir(rel)), strings.HasSuffix(rel, "_test.go"), f, strings.Count(string(src), "\n")})
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) < 50 {
+		t.Fatalf("only %d Go files found: the walk is broken", len(files))
+	}
+	return files
+}
+
+func TestImportDirections(t *testing.T) {
+	for _, f := range moduleFiles(t) {
+		if f.test {
+			continue // a test may stand anywhere
+		}
+		allowed, known := mayImport[f.pkg]
+		if !known {
+			t.Errorf("%s: package %s is not in the table of import directions", f.path, f.pkg)
+			continue
+		}
+		for _, im := range f.ast.Imports {
+			path, _ := strconv.Unquote(im.Path.Value)
+			for lib, pkg := range onlyIn {
+				if (path == lib || strings.HasPrefix(path, lib+"/")) && f.pkg != pkg {
+					t.Errorf("%s imports %s, which only %s may", f.path, path, pkg)
+				}
+			}
+			in, ours := strings.CutPrefix(path, "garner/")
+			if !ours {
+				if f.pkg == "cull" && strings.Contains(strings.SplitN(path, "/", 2)[0], ".") {
+					t.Errorf("%s imports %s: cull uses the standard library alone", f.path, path)
+				}
+				continue
+			}
+			if !slices.ContainsFunc(allowed, func(a string) bool { return covers(a, in) }) {
+				t.Errorf("%s imports %s, which %s may not", f.path, in, f.pkg)
+			}
+		}
+	}
+}
+
+// covers reports whether the table entry a allows the package p.
+func covers(a, p string) bool {
+	if below, ok := strings.CutSuffix(a, "/*"); ok {
+		return strings.HasPrefix(p, below+"/")
+	}
+	return a == p
+}
+
+func TestEveryPackageSaysWhatItIs(t *testing.T) {
+	doc, dirs := map[string]string{}, map[string]bool{}
+	for _, f := range moduleFiles(t) {
+		if f.test {
+			continue
+		}
+		dirs[f.pkg] = true
+		if f.ast.Doc != nil {
+			doc[f.pkg] = f.ast.Doc.Text()
+		}
+	}
+	for pkg := range dirs {
+		if len(doc[pkg]) < 40 {
+			t.Errorf("package %s has no doc comment that says what it is for", pkg)
+		}
+	}
+}
+
+func TestFileSizes(t *testing.T) {
+	for _, f := range moduleFiles(t) {
+		if !f.test && f.lines > maxLines && !strings.Contains(f.path, "table") {
+			t.Errorf("%s has %d lines: a second idea lives in it (limit %d)", f.path, f.lines, maxLines)
+		}
+	}
+}
+
+func TestTopLevel(t *testing.T) {
+	want := []string{"DEVELOPERS.md", "LICENSE", "README.md", "cmd", "cull", "go.mod", "go.sum", "preview", "store", "testdata"}
+	entries, err := os.ReadDir("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if n := e.Name(); !strings.HasPrefix(n, ".") && n != "garner" && n != "garner.exe" && !slices.Contains(want, n) {
+			t.Errorf("top level has %s; it holds only %v", n, want)
+		}
+	}
+}

@@ -1,0 +1,102 @@
+package main
+
+// The rules of talking to the person at the terminal:
+//
+//   - everything for people goes to stderr, one sentence a line, as
+//     "garner: …", lower case, no final period;
+//   - an error is "garner: error: …" and, where something can be done about it,
+//     "garner: hint: …" with a command that can be typed as it stands;
+//   - stdout carries only what was asked for: --json, or lines that are the
+//     product of the command;
+//   - names out of files are never printed raw: plain() makes control and
+//     bidirectional characters visible.
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"os/user"
+	"sync"
+	"time"
+
+	"golang.org/x/term"
+)
+
+// desk is what a command has to work with: the process's streams and facts,
+// passed in so that tests can stand in for them.
+type desk struct {
+	in       io.Reader
+	out, err io.Writer
+	now      func() time.Time
+	getenv   func(string) string
+	errTTY   bool // stderr is a terminal
+	outTTY   bool // stdout is a terminal
+
+	mu       *sync.Mutex
+	progress *bool // a progress line stands on the terminal
+}
+
+// system is the desk of the real process.
+func system() desk {
+	return desk{
+		in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, getenv: os.Getenv,
+		errTTY: term.IsTerminal(int(os.Stderr.Fd())), outTTY: term.IsTerminal(int(os.Stdout.Fd())),
+		mu: new(sync.Mutex), progress: new(bool),
+	}
+}
+
+func (d desk) sayf(format string, args ...any)   { d.line("garner: ", format, args) }
+func (d desk) errorf(format string, args ...any) { d.line("garner: error: ", format, args) }
+func (d desk) hintf(format string, args ...any)  { d.line("garner: hint: ", format, args) }
+
+func (d desk) line(prefix, format string, args []any) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if *d.progress {
+		fmt.Fprint(d.err, "\r\x1b[K")
+		*d.progress = false
+	}
+	fmt.Fprintf(d.err, prefix+format+"\n", args...)
+}
+
+// progressf rewrites the progress line; without a terminal it says nothing, so
+// that logs stay readable.
+func (d desk) progressf(format string, args ...any) {
+	if !d.errTTY {
+		return
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	fmt.Fprintf(d.err, "\r\x1b[Kgarner: "+format, args...)
+	*d.progress = true
+}
+
+// object writes one line of machine output.
+func (d desk) object(v any) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	_, err = d.out.Write(append(b, '\n'))
+	return err
+}
+
+// who names the person who decides when --who does not.
+func (d desk) who() string {
+	if u, err := user.Current(); err == nil && u.Username != "" {
+		return u.Username
+	}
+	for _, k := range []string{"USER", "USERNAME"} {
+		if v := d.getenv(k); v != "" {
+			return v
+		}
+	}
+	return "unknown"
+}
+
+// interrupted reports whether the context ended by a signal.
+func interrupted(ctx context.Context) bool { return ctx.Err() != nil }

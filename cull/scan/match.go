@@ -1,0 +1,179 @@
+package scan
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"strings"
+
+	"garner/cull"
+)
+
+// draft is a frame being put together: either one that the catalogue knows and
+// of which nothing changed, or a heap of files just read.
+type draft struct {
+	known *cull.Frame // set when the catalogue knows the frame
+	whole bool        // all of known's picture files are as they were; items is empty
+	items []item
+}
+
+// matcher finds the draft to which a file belongs. Drafts are looked up by
+// content, by capture second and by folder and name, so that a job of many
+// thousands of frames costs no more than a few comparisons a file.
+type matcher struct {
+	dir    string
+	drafts []*draft
+	by     map[string][]*draft
+}
+
+func newMatcher(dir string, known map[cull.ID]cull.Frame) *matcher {
+	m := &matcher{dir: dir, by: map[string][]*draft{}}
+	for _, id := range slices.Sorted(maps.Keys(known)) {
+		if f := known[id]; len(f.Files) > 0 {
+			m.add(&draft{known: &f}, factsOfFrame(f))
+		}
+	}
+	return m
+}
+
+func (m *matcher) add(d *draft, f facts) {
+	m.drafts = append(m.drafts, d)
+	m.index(d, f)
+}
+
+func (m *matcher) index(d *draft, f facts) {
+	for _, k := range f.shelves() {
+		if !slices.Contains(m.by[k], d) {
+			m.by[k] = append(m.by[k], d)
+		}
+	}
+}
+
+// shelves are the look-up keys under which two files of one exposure meet.
+func (f facts) shelves() []string {
+	ks := []string{"name " + f.dir + "/" + f.stem}
+	if f.head != "" {
+		ks = append(ks, "head "+f.head)
+	}
+	if f.taken.Known() {
+		ks = append(ks, "time "+f.taken.Wall.Format("20060102150405"))
+	}
+	return ks
+}
+
+// keepUntouched settles known frames of which every picture file is as it was,
+// and returns the files that have to be looked at.
+func (m *matcher) keepUntouched(files []entry) []entry {
+	at := make(map[string]entry, len(files))
+	for _, e := range files {
+		at[e.path] = e
+	}
+	settled := map[string]bool{}
+	for _, d := range m.drafts {
+		d.whole = true
+		for _, f := range d.known.Files {
+			if f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar {
+				continue
+			}
+			e, ok := at[f.Path]
+			d.whole = d.whole && ok && e.size == f.Size && e.mod.Equal(f.Mod)
+		}
+		for _, f := range d.known.Files {
+			if d.whole && f.Role != cull.RoleVoice && f.Role != cull.RoleSidecar {
+				settled[f.Path] = true
+			}
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(files), func(e entry) bool { return settled[e.path] })
+}
+
+// place puts a picture file to its exposure, or begins a new one.
+func (m *matcher) place(it item) {
+	for _, k := range it.fact.shelves() {
+		for _, d := range m.by[k] {
+			if d.takes(it.fact) {
+				m.open(d)
+				d.items = append(d.items, it)
+				m.index(d, it.fact)
+				return
+			}
+		}
+	}
+	d := &draft{items: []item{it}}
+	m.add(d, it.fact)
+}
+
+// takes reports whether a file belongs to the draft: it must match one of its
+// files and contradict none.
+func (d *draft) takes(f facts) bool {
+	if d.known != nil && len(d.items) == 0 {
+		k := factsOfFrame(*d.known)
+		return sameExposure(k, f) || d.hadFile(f)
+	}
+	match := false
+	for _, it := range d.items {
+		if sameExposure(it.fact, f) {
+			match = true
+		} else if contradict(it.fact, f) {
+			return false
+		}
+	}
+	return match
+}
+
+// hadFile reports whether the known frame held this very content in any of its
+// files: a lone JPEG of a pair whose raw was moved away.
+func (d *draft) hadFile(f facts) bool {
+	return f.head != "" && slices.ContainsFunc(d.known.Files, func(k cull.File) bool { return k.Head == f.head && k.Size == f.size })
+}
+
+// contradict reports facts that cannot belong to one exposure.
+func contradict(a, b facts) bool {
+	return a.taken.Known() && b.taken.Known() && !sameExposure(a, b)
+}
+
+// open makes a settled frame take files again: its own are read once more, so
+// that every part of the frame comes from the files as they are now.
+func (m *matcher) open(d *draft) {
+	if !d.whole || len(d.items) > 0 {
+		return
+	}
+	d.whole = false
+	for _, f := range d.known.Files {
+		if f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar {
+			continue
+		}
+		if it, why := read(m.dir, entry{f.Path, f.Size, f.Mod}); why == "" {
+			d.items = append(d.items, it)
+		}
+	}
+}
+
+// frames closes all drafts that have files.
+func (m *matcher) frames() []cull.Frame {
+	var out []cull.Frame
+	taken := map[cull.ID]bool{}
+	for _, d := range m.drafts {
+		if d.known != nil && (d.whole || len(d.items) > 0) {
+			taken[d.known.ID] = true
+		}
+	}
+	for _, d := range m.drafts {
+		switch {
+		case d.whole:
+			f := *d.known
+			f.Files = slices.DeleteFunc(slices.Clone(f.Files), func(f cull.File) bool {
+				return f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar
+			})
+			out = append(out, f)
+		case len(d.items) > 0:
+			out = append(out, d.frame(taken))
+		}
+	}
+	return out
+}
+
+// byClassThenPath lets raws come first, so that a JPEG meets its raw.
+func byClassThenPath(a, b item) int {
+	return cmp.Or(cmp.Compare(a.fact.class, b.fact.class), strings.Compare(a.file.Path, b.file.Path))
+}

@@ -1,0 +1,122 @@
+// Package scan walks a job's folder without writing to it, reads what each
+// camera file says about itself, and joins the files of one exposure into one
+// frame: raw, JPEG or HEIF, voice note and sidecar, wherever they lie.
+//
+// A frame is recognised by what its files say (serial, time, counter) or by
+// their bytes, never by a name alone; names only break ties, and tie voice
+// notes and sidecars, which say nothing about themselves, to their picture.
+//
+// # Caveats
+//
+// Symbolic links are listed, not followed: a link can lead in a circle, and
+// what lies outside the job is not the job's to keep. The first 64 KiB and the
+// size stand for a file's content here; whole contents are compared by verify.
+package scan
+
+import (
+	"context"
+	"maps"
+	"slices"
+	"strings"
+
+	"garner/cull"
+)
+
+// Options steer one scan.
+type Options struct {
+	// Known is what the catalogue holds. Files of a known frame that have the
+	// same path, size and time are not read again.
+	Known map[cull.ID]cull.Frame
+	// Progress, if not nil, is told how many of the files were looked at.
+	Progress func(done, total int)
+}
+
+// Other is a file that is no part of a frame, and why.
+type Other struct {
+	Path string // job-relative, "/"-separated
+	Why  string // lower case, no final period
+}
+
+// Result is what a scan found.
+type Result struct {
+	Frames  []cull.Frame // every frame that has a picture file now, by name
+	Changed []cull.ID    // frames that are new or not as they were known
+	Gone    []cull.ID    // known frames of which no file is left; their decisions stay
+	Others  []Other      // by path
+	Bodies  []cull.Body  // facts only: key, make, model, serial; by key
+	Read    int          // files opened
+	Reused  int          // files taken from Known without opening
+}
+
+// Scan reads the folder dir. The error is about the folder itself or ctx; a
+// file that cannot be read is a frame with a problem, or is listed in Others.
+func Scan(ctx context.Context, dir string, o Options) (Result, error) {
+	var res Result
+	list, err := walk(ctx, dir)
+	if err != nil {
+		return res, err
+	}
+	res.Others = list.others
+	m := newMatcher(dir, o.Known)
+	fresh := m.keepUntouched(list.files)
+	res.Reused = len(list.files) - len(fresh)
+	var companions []entry
+	var pictures []item
+	for i, f := range fresh {
+		if err := ctx.Err(); err != nil {
+			return Result{}, err
+		}
+		if f.companion() {
+			companions = append(companions, f)
+		} else if it, why := read(dir, f); why != "" {
+			res.Others = append(res.Others, Other{f.path, why})
+		} else {
+			pictures = append(pictures, it)
+		}
+		res.Read++
+		if o.Progress != nil {
+			o.Progress(res.Reused+i+1, len(list.files))
+		}
+	}
+	slices.SortFunc(pictures, byClassThenPath)
+	for _, it := range pictures {
+		m.place(it)
+	}
+	res.Frames = m.frames()
+	res.Others = append(res.Others, attach(res.Frames, companions)...)
+	nameFrames(res.Frames)
+	slices.SortFunc(res.Frames, func(a, b cull.Frame) int { return strings.Compare(a.Name, b.Name) })
+	slices.SortFunc(res.Others, func(a, b Other) int { return strings.Compare(a.Path, b.Path) })
+	res.Changed, res.Gone = compare(o.Known, res.Frames)
+	res.Bodies = bodies(res.Frames)
+	return res, nil
+}
+
+// compare says which frames differ from what was known, and which are gone.
+// What preparation adds (fingerprint, luma) is carried over and not compared.
+func compare(known map[cull.ID]cull.Frame, frames []cull.Frame) (changed, gone []cull.ID) {
+	here := make(map[cull.ID]bool, len(frames))
+	for i := range frames {
+		f := &frames[i]
+		here[f.ID] = true
+		if k, ok := known[f.ID]; !ok || !same(k, *f) {
+			changed = append(changed, f.ID)
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(known)) {
+		if !here[id] && len(known[id].Files) > 0 {
+			gone = append(gone, id)
+		}
+	}
+	return changed, gone
+}
+
+// same compares what a scan can learn about a frame.
+func same(a, b cull.Frame) bool {
+	sameFile := func(x, y cull.File) bool {
+		return x.Path == y.Path && x.Role == y.Role && x.Kind == y.Kind && x.Size == y.Size && x.Mod.Equal(y.Mod) && x.Head == y.Head
+	}
+	return a.Name == b.Name && a.Kind == b.Kind && a.Body == b.Body &&
+		slices.EqualFunc(a.Files, b.Files, sameFile) &&
+		slices.Equal(a.Previews, b.Previews) && slices.Equal(a.Aliases, b.Aliases)
+}
