@@ -6,6 +6,7 @@ require (
 	github.com/BurntSushi/toml v1.6.0 // indirect
 	github.com/bep/imagemeta v1.0.1 // indirect
 	github.com/corona10/goimagehash v1.1.0 // indirect
+	github.com/cpuguy83/go-md2man/v2 v2.0.7 // indirect
 	github.com/disintegration/imaging v1.6.2 // indirect
 	github.com/evanoberholster/imagemeta v0.3.1 // indirect
 	github.com/google/go-cmp v0.7.0 // indirect
@@ -17,6 +18,7 @@ require (
 	github.com/pkg/errors v0.9.1 // indirect
 	github.com/rogpeppe/go-internal v1.16.0 // indirect
 	github.com/rs/zerolog v1.29.0 // indirect
+	github.com/russross/blackfriday/v2 v2.1.0 // indirect
 	github.com/spf13/cobra v1.10.2 // indirect
 	github.com/spf13/pflag v1.0.10 // indirect
 	github.com/tinylib/msgp v1.1.8 // indirect

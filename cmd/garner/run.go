@@ -1,0 +1,148 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// The exit codes that scripts may rely on.
+const (
+	exitDone        = 0
+	exitFailed      = 1
+	exitUsage       = 2
+	exitPartly      = 3 // finished, but some files failed; each is listed
+	exitInterrupted = 130
+)
+
+const exitCodes = `Exit codes: 0 done, 1 failed, 2 wrong use, 3 finished but some files failed
+(each is listed), 130 interrupted.`
+
+// usageError is a command line that makes no sense.
+type usageError struct{ text string }
+
+func (e *usageError) Error() string { return e.text }
+
+// partlyError ends a command that finished although some files failed; the
+// files have been listed already.
+type partlyError struct{ text string }
+
+func (e *partlyError) Error() string { return e.text }
+
+// hintedError carries what the person can do about an error.
+type hintedError struct {
+	err   error
+	hints []string
+}
+
+func (e *hintedError) Error() string { return e.err.Error() }
+func (e *hintedError) Unwrap() error { return e.err }
+
+func hinted(err error, hints ...string) error { return &hintedError{err, hints} }
+
+// run is the whole program: arguments in, exit code out.
+func run(ctx context.Context, args []string, d desk) int {
+	root := newRoot(d)
+	root.SetArgs(args)
+	root.SetIn(d.in)
+	root.SetOut(d.out)
+	root.SetErr(d.err)
+	return d.exit(ctx, root.ExecuteContext(ctx))
+}
+
+// exit says what went wrong and gives the exit code for it.
+func (d desk) exit(ctx context.Context, err error) int {
+	if err == nil {
+		return exitDone
+	}
+	var usage *usageError
+	var partly *partlyError
+	var hint *hintedError
+	switch {
+	case errors.As(err, &partly):
+		d.sayf("%s", partly.text)
+		return exitPartly
+	case ctx.Err() != nil && errors.Is(err, context.Canceled):
+		d.sayf("interrupted; what is done is kept, the same command goes on from here")
+		return exitInterrupted
+	case errors.As(err, &usage):
+		d.errorf("%s", plain(usage.text))
+		d.hintf("garner --help shows the commands, garner COMMAND --help one of them")
+		return exitUsage
+	}
+	d.errorf("%s", plain(err.Error()))
+	if errors.As(err, &hint) {
+		for _, h := range hint.hints {
+			d.hintf("%s", h)
+		}
+	}
+	return exitFailed
+}
+
+func newRoot(d desk) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "garner",
+		Short: "From the memory cards to a finished, archived wedding job",
+		Long: `garner is a station for the person in a wedding studio who takes thousands of raw
+frames from the memory cards to a finished, archived job. It decides on the
+camera's own embedded JPEGs, never writes an original, and loses nothing.
+
+` + exitCodes,
+		Example: `  garner demo                       make an invented wedding and look around
+  garner prepare "Job 0613"         find the frames, make thumbnails, group them
+  garner status "Job 0613"          where the job stands and what comes next
+  garner handoff "Job 0613"         sidecars and lists for the raw editor`,
+		Version:           version(),
+		SilenceErrors:     true,
+		SilenceUsage:      true,
+		DisableAutoGenTag: true,
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return &usageError{"there is no command " + args[0] + suggestion(c, args[0])}
+			}
+			return c.Help()
+		},
+		Args: cobra.ArbitraryArgs,
+	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{err.Error()} })
+	root.AddCommand(demoCommand(d), prepareCommand(d), decideCommand(d), handoffCommand(d),
+		clocksCommand(d), statusCommand(d), verifyCommand(d), manCommand(d))
+	return root
+}
+
+func suggestion(c *cobra.Command, word string) string {
+	if s := c.SuggestionsFor(word); len(s) > 0 {
+		return "; did you mean " + strings.Join(s, " or ") + "?"
+	}
+	return ""
+}
+
+// oneJob is the argument rule of most commands: exactly one job folder.
+func oneJob(c *cobra.Command, args []string) error {
+	if len(args) != 1 {
+		return &usageError{fmt.Sprintf("%s wants one job folder", c.Name())}
+	}
+	return nil
+}
+
+// version is the module's version, or the commit it was built from.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "unknown"
+	}
+	v := info.Main.Version
+	if v == "" || v == "(devel)" {
+		v = "devel"
+	}
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" && len(s.Value) >= 12 {
+			v += " " + s.Value[:12]
+		}
+	}
+	return v
+}

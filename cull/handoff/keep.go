@@ -1,0 +1,59 @@
+package handoff
+
+import (
+	"cmp"
+	"slices"
+
+	"garner/cull"
+)
+
+// Keep is one frame that is handed over, with all that the lists say of it.
+type Keep struct {
+	Order     int // place in the job's corrected order, from 0
+	Frame     cull.Frame
+	Letter    string // the body's letter; "" = unknown body
+	Moment    int
+	Scene     cull.Scene
+	Corrected cull.Stamp
+	Answer    cull.Answer // Yes, or Part: material for a merge
+	Passes    []string    // later passes that said yes, in their order
+}
+
+// main is the file that goes to the editor first.
+func (k Keep) main() cull.File { return k.Frame.Files[0] }
+
+// originals are the files of the frame that are copied with it: everything of
+// the exposure but its sidecars, which are made anew, and the other slot's
+// copy, which is the same picture again.
+func (k Keep) originals() []cull.File {
+	return slices.DeleteFunc(slices.Clone(k.Frame.Files), func(f cull.File) bool {
+		return f.Role == cull.RoleSidecar || f.Role == cull.RoleTwin
+	})
+}
+
+// ignoresSidecar reports kinds whose metadata lies inside the file, so that
+// many editors never look at a sidecar (common practice of the trade).
+func (k Keep) ignoresSidecar() bool {
+	return k.Frame.Kind == "JPEG" || k.Frame.Kind == "DNG" || k.Frame.Kind == "TIFF" || k.Frame.Kind == "HEIF"
+}
+
+// keeps gathers the handed-over frames in the job's order.
+func (s *state) keeps() []Keep {
+	var out []Keep
+	for i, p := range s.layout.Places {
+		f, ok := s.frames[p.Frame]
+		a := s.answers[cull.KeepPass][p.Frame].Answer
+		if !ok || len(f.Files) == 0 || a != cull.Yes && a != cull.Part {
+			continue
+		}
+		k := Keep{Order: i, Frame: f, Letter: s.letters[f.Body], Moment: p.Moment, Scene: s.layout.Scenes[p.Scene], Corrected: p.Corrected, Answer: a}
+		for _, pass := range s.passes {
+			if pass.Name != cull.KeepPass && s.answers[pass.Name][p.Frame].Answer == cull.Yes {
+				k.Passes = append(k.Passes, pass.Name)
+			}
+		}
+		out = append(out, k)
+	}
+	slices.SortStableFunc(out, func(a, b Keep) int { return cmp.Compare(a.Order, b.Order) })
+	return out
+}

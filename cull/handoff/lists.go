@@ -1,0 +1,137 @@
+package handoff
+
+import (
+	"bytes"
+	"encoding/base64"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"garner/cull"
+)
+
+// The lists written into the job: one path a line for scripts, a table for
+// people, everything for programs.
+const (
+	ListText = "keeps.txt"
+	ListCSV  = "keeps.csv"
+	ListJSON = "keeps.json"
+)
+
+// textList is one job-relative path of a main file a line. A path with a line
+// break cannot stand in it; skipped counts those.
+func textList(keeps []Keep) (list []byte, skipped int) {
+	var b bytes.Buffer
+	for _, k := range keeps {
+		if p := k.main().Path; strings.ContainsAny(p, "\r\n") {
+			skipped++
+		} else {
+			b.WriteString(p + "\n")
+		}
+	}
+	return b.Bytes(), skipped
+}
+
+// csvList is the table of RFC 4180.
+func csvList(keeps []Keep) ([]byte, error) {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	w.UseCRLF = true
+	rows := [][]string{{"order", "frame", "file", "body", "scene", "moment", "time", "zone", "answer", "passes", "iso", "seconds", "f"}}
+	for _, k := range keeps {
+		local, zone := stampText(k.Corrected)
+		rows = append(rows, []string{strconv.Itoa(k.Order + 1), k.Frame.Name, k.main().Path, k.Letter, k.Scene.Name, strconv.Itoa(k.Moment + 1),
+			local, zone, answerWord(k.Answer), strings.Join(k.Passes, " "), number(float64(k.Frame.Shot.ISO)), number(k.Frame.Shot.Seconds), number(k.Frame.Shot.FNumber)})
+	}
+	if err := w.WriteAll(rows); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+type jsonKeep struct {
+	ID     cull.ID   `json:"id"`
+	Frame  string    `json:"frame"`
+	Raw    string    `json:"raw,omitempty"`
+	Files  []string  `json:"files"`
+	Body   *string   `json:"body"`
+	Order  int       `json:"order"`
+	Moment int       `json:"moment"`
+	Scene  jsonScene `json:"scene"`
+	Local  *string   `json:"local"`
+	Zone   *string   `json:"zone"`
+	Answer string    `json:"answer"`
+	Passes []string  `json:"passes"`
+}
+
+type jsonScene struct {
+	ID   int    `json:"id"`
+	Name string `json:"name"`
+}
+
+// jsonList is one object with every keeper.
+func jsonList(keeps []Keep) ([]byte, error) {
+	list := struct {
+		V     int        `json:"v"`
+		Keeps []jsonKeep `json:"keeps"`
+	}{1, make([]jsonKeep, 0, len(keeps))}
+	for _, k := range keeps {
+		j := jsonKeep{ID: k.Frame.ID, Frame: k.Frame.Name, Order: k.Order, Moment: k.Moment, Scene: jsonScene{k.Scene.ID, k.Scene.Name},
+			Answer: answerWord(k.Answer), Passes: append([]string{}, k.Passes...)}
+		if !utf8.ValidString(j.Frame) {
+			j.Raw = base64.StdEncoding.EncodeToString([]byte(j.Frame))
+		}
+		for _, f := range k.Frame.Files {
+			j.Files = append(j.Files, f.Path)
+		}
+		local, zone := stampText(k.Corrected)
+		j.Body, j.Local, j.Zone = orNull(k.Letter), orNull(local), orNull(zone)
+		list.Keeps = append(list.Keeps, j)
+	}
+	b, err := json.MarshalIndent(list, "", "  ")
+	return append(b, '\n'), err
+}
+
+func orNull(s string) *string {
+	if s == "" {
+		return nil
+	}
+	return &s
+}
+
+// stampText is a capture time as local time and zone; "" where unknown.
+func stampText(s cull.Stamp) (local, zone string) {
+	if !s.Known() {
+		return "", ""
+	}
+	layout := "2006-01-02T15:04:05"
+	if s.Digits > 0 {
+		layout += "." + "000000000"[:min(s.Digits, 9)]
+	}
+	if s.ZoneIs != cull.ZoneUnknown && s.ZoneIs != "" {
+		sign, m := '+', s.Zone
+		if m < 0 {
+			sign, m = '-', -m
+		}
+		zone = fmt.Sprintf("%c%02d:%02d", sign, m/60, m%60)
+	}
+	return s.Wall.Format(layout), zone
+}
+
+func answerWord(a cull.Answer) string {
+	if a == cull.Part {
+		return "part"
+	}
+	return "keep"
+}
+
+// number prints a measurement; "" for the zero that means unknown.
+func number(v float64) string {
+	if v == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'g', 6, 64)
+}
