@@ -1,0 +1,24 @@
+// Package sidecar decides what of a frame's decision goes into its XMP file: which
+// properties are set, which are somebody else's and stay, and what is taken back
+// when a frame is decided anew. It is pure: bytes in, bytes out; the caller reads,
+// writes atomically and remembers what was written.
+//
+// Ours are xmp:Rating (ISO 16684-1 §8.4: -1 rejected, 0 or absent unrated, to 5),
+// xmpDM:good, xmpDM:scene and xmpDM:cameraLabel (XMP Part 2), xmp:MetadataDate as
+// the trace of a change, and single keywords of dc:subject. All else in the file
+// stays byte for byte (see preview/xmp).
+//
+// # Whose value it is
+//
+// A value is ours if it equals the one that Last says we wrote. One that differs
+// from it and from what is wanted is somebody else's and is never replaced without
+// Request.Replace: that is a conflict, listed with a reason. A value that is what
+// we want although we never wrote it stays theirs: it is not taken back later. Two
+// exceptions: an empty or unrated value belongs to nobody; and where nothing is
+// known of earlier writing (Last is nil, a rebuilt catalogue), a file whose
+// xmp:MetadataDate is exactly the frame's is one that we wrote.
+//
+// Rating and good say the same thing, so they stand or fall together: with a
+// conflict in one, neither is written. Scene, camera label and keywords are
+// facts beside the judgement; they are merged even then.
+package sidecar
