@@ -11,9 +11,5 @@ func Encode(w io.Writer, m *Image, quality int) error {
 	if !m.Valid() || m.Width > 65535 || m.Height > 65535 {
 		return FormatError("a picture of no or too many pixels cannot be written")
 	}
-	std := m.Std()
-	if std == nil {
-		return UnsupportedError("subsampling")
-	}
-	return jpeg.Encode(w, std, &jpeg.Options{Quality: quality})
+	return jpeg.Encode(w, m.Std(), &jpeg.Options{Quality: quality})
 }

@@ -67,7 +67,8 @@ func holds(plane []byte, w, h, stride int) bool {
 }
 
 // Std returns the picture as one of the standard library's images, sharing the
-// planes. A subsampling that the library has no name for gives nil.
+// planes. A subsampling that the library has no name for, as a turned 4:1:1
+// picture has, gets new chroma planes at full size.
 func (m *Image) Std() image.Image {
 	r := image.Rect(0, 0, m.Width, m.Height)
 	if m.Grey() {
@@ -75,7 +76,14 @@ func (m *Image) Std() image.Image {
 	}
 	ratio, ok := ratioOf(m.SubX, m.SubY)
 	if !ok {
-		return nil
+		full := image.NewYCbCr(r, image.YCbCrSubsampleRatio444)
+		for y := range m.Height {
+			for x := range m.Width {
+				at, c := y*full.YStride+x, y/m.SubY*m.CStride+x/m.SubX
+				full.Y[at], full.Cb[at], full.Cr[at] = m.Y[y*m.YStride+x], m.Cb[c], m.Cr[c]
+			}
+		}
+		return full
 	}
 	return &image.YCbCr{Y: m.Y, Cb: m.Cb, Cr: m.Cr, YStride: m.YStride, CStride: m.CStride, SubsampleRatio: ratio, Rect: r}
 }
