@@ -17,7 +17,11 @@ func ParseEntry(line string) (Entry, error) {
 	if line[cut+len(sumField):] != lineSum(line[:cut]) {
 		return Entry{}, &LineError{Reason: "the journal line does not fit its checksum", Damaged: true}
 	}
-	tokens, comment, err := scanLine(line[:cut])
+	s, err := newScanner(line[:cut])
+	if err != nil {
+		return Entry{}, err
+	}
+	tokens, err := s.all()
 	if err != nil {
 		return Entry{}, err
 	}
@@ -25,7 +29,7 @@ func ParseEntry(line string) (Entry, error) {
 	if err != nil {
 		return Entry{}, err
 	}
-	f, err := parseFields(comment)
+	f, err := parseFields(s.comment())
 	if err != nil {
 		return Entry{}, err
 	}

@@ -14,9 +14,6 @@ func formatID(id ID) string {
 	return "#" + quote(string(id))
 }
 
-// isID reports whether s has the form of a frame's id.
-func isID(s string) bool { return len(s) == 16 && isHex(s) && s == strings.ToLower(s) }
-
 // bare writes a word without quotes where it reads back the same.
 func bare(s string) string {
 	if strings.HasPrefix(s, "#") && isID(s[1:]) {

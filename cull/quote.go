@@ -106,29 +106,17 @@ func unescape(b *strings.Builder, s string) (n int, err error) {
 	return 0, badLine("a quoted text holds half a character")
 }
 
-// hex16 reads \uXXXX at the start of s.
-func hex16(s string) (u uint16, ok bool) {
-	if len(s) < 6 || s[0] != '\\' || s[1] != 'u' {
-		return 0, false
-	}
-	for _, c := range []byte(s[2:6]) {
-		d, ok := hexDigit(c)
-		if !ok {
-			return 0, false
+// checkText refuses what could act on a terminal or hide in a log.
+func checkText(s string) error {
+	for i := 0; i < len(s); {
+		r, n := utf8.DecodeRuneInString(s[i:])
+		if r == utf8.RuneError && n == 1 {
+			return badLine("the line is not UTF-8; write such a name in quotes with \\udcXX for the byte XX")
 		}
-		u = u<<4 | uint16(d)
+		if r != '\t' && r != ' ' && (unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp)) {
+			return badLine("the line holds a control or format character; write it in quotes as \\uXXXX")
+		}
+		i += n
 	}
-	return u, true
-}
-
-func hexDigit(c byte) (d byte, ok bool) {
-	switch {
-	case c >= '0' && c <= '9':
-		return c - '0', true
-	case c >= 'a' && c <= 'f':
-		return c - 'a' + 10, true
-	case c >= 'A' && c <= 'F':
-		return c - 'A' + 10, true
-	}
-	return 0, false
+	return nil
 }

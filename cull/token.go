@@ -2,8 +2,6 @@ package cull
 
 import (
 	"strings"
-	"unicode"
-	"unicode/utf8"
 )
 
 // MaxLine bounds a line of the journal or of decide, in bytes without the
@@ -34,39 +32,77 @@ const (
 )
 
 type token struct {
-	kind  tokenKind
-	text  string
-	start int // byte offset in the line
+	kind tokenKind
+	text string
 }
 
-// scanLine cuts a line into its tokens and the comment after the first token
-// that begins with a semicolon. Control characters outside quotes are refused,
-// because a line goes to logs and terminals.
-func scanLine(line string) (tokens []token, comment string, err error) {
+// scanner reads a line token by token, up to the comment that begins with a
+// semicolon at the start of a token.
+type scanner struct {
+	line string
+	at   int
+}
+
+// newScanner refuses control and format characters, because a line goes to
+// logs and terminals.
+func newScanner(line string) (*scanner, error) {
 	if len(line) > MaxLine {
-		return nil, "", badLine("the line is too long")
+		return nil, badLine("the line is too long")
 	}
 	if err := checkText(line); err != nil {
-		return nil, "", err
+		return nil, err
 	}
-	for i := 0; ; {
-		for i < len(line) && isBlank(line[i]) {
-			i++
+	return &scanner{line: line}, nil
+}
+
+// peek returns the next token without taking it; ok is false at the comment or
+// at the end.
+func (s *scanner) peek() (t token, end int, ok bool, err error) {
+	for s.at < len(s.line) && isBlank(s.line[s.at]) {
+		s.at++
+	}
+	if s.at == len(s.line) || s.line[s.at] == ';' {
+		return token{}, s.at, false, nil
+	}
+	t, n, err := scanToken(s.line[s.at:])
+	return t, s.at + n, err == nil, err
+}
+
+func (s *scanner) next() (t token, ok bool, err error) {
+	t, end, ok, err := s.peek()
+	s.at = end
+	return t, ok, err
+}
+
+// all takes the tokens that are left.
+func (s *scanner) all() (tokens []token, err error) {
+	for {
+		t, ok, err := s.next()
+		if !ok {
+			return tokens, err
 		}
-		if i == len(line) {
-			return tokens, "", nil
-		}
-		if line[i] == ';' {
-			return tokens, line[i+1:], nil
-		}
-		t, n, err := scanToken(line[i:])
-		if err != nil {
-			return nil, "", err
-		}
-		t.start = i
 		tokens = append(tokens, t)
-		i += n
 	}
+}
+
+// text takes what is left as it stands, up to a semicolon after a blank.
+func (s *scanner) text() string {
+	rest := s.line[s.at:]
+	for i := 1; i < len(rest); i++ {
+		if rest[i] == ';' && isBlank(rest[i-1]) {
+			rest = rest[:i]
+		}
+	}
+	s.at += len(rest)
+	return strings.Trim(rest, " \t")
+}
+
+// comment returns what follows the semicolon, once the tokens are taken.
+func (s *scanner) comment() string {
+	if s.at < len(s.line) && s.line[s.at] == ';' {
+		return s.line[s.at+1:]
+	}
+	return ""
 }
 
 // scanToken reads one token at the start of s, which is not blank.
@@ -94,34 +130,4 @@ func scanToken(s string) (t token, n int, err error) {
 		return token{kind: idToken, text: text}, end, nil
 	}
 	return token{kind: plainToken, text: s[:end]}, end, nil
-}
-
-// minPrefix is the shortest part of an id that may stand for it: 24 bits, so
-// that in a job of thousands a typing error rarely meets another frame.
-const minPrefix = 6
-
-func isBlank(c byte) bool { return c == ' ' || c == '\t' }
-
-func isHex(s string) bool {
-	for i := range len(s) {
-		if _, ok := hexDigit(s[i]); !ok {
-			return false
-		}
-	}
-	return s != ""
-}
-
-// checkText refuses what could act on a terminal or hide in a log.
-func checkText(s string) error {
-	for i := 0; i < len(s); {
-		r, n := utf8.DecodeRuneInString(s[i:])
-		if r == utf8.RuneError && n == 1 {
-			return badLine("the line is not UTF-8; write such a name in quotes with \\udcXX for the byte XX")
-		}
-		if r != '\t' && r != ' ' && (unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp)) {
-			return badLine("the line holds a control or format character; write it in quotes as \\uXXXX")
-		}
-		i += n
-	}
-	return nil
 }

@@ -1,0 +1,47 @@
+package cull
+
+// SetAlias says that the frame known as former is now known as id, because
+// more was learned of it. Its decisions, scene name and steps of undo follow.
+// Where both had been decided, the later decision stands.
+func (s *Session) SetAlias(former, id ID) {
+	former, id = s.canon(former), s.canon(id)
+	if former == id {
+		return
+	}
+	for a, to := range s.alias {
+		if to == former {
+			s.alias[a] = id
+		}
+	}
+	s.alias[former] = id
+	for pass, decisions := range s.answers {
+		d, ok := decisions[former]
+		if !ok {
+			continue
+		}
+		delete(decisions, former)
+		if d.Seq > decisions[id].Seq {
+			s.set(pass, id, d)
+		}
+	}
+	if ms, ok := s.touched[former]; ok {
+		s.touched[id] = max(ms, s.touched[id])
+		delete(s.touched, former)
+	}
+	if name, ok := s.scenes[former]; ok {
+		if s.scenes[id] == "" {
+			s.scenes[id] = name
+		}
+		delete(s.scenes, former)
+		s.nameScenes()
+	}
+	s.version++
+}
+
+// canon gives the id under which a frame is known now.
+func (s *Session) canon(id ID) ID {
+	if now, ok := s.alias[id]; ok {
+		return now
+	}
+	return id
+}

@@ -1,0 +1,95 @@
+package cull
+
+import (
+	"slices"
+	"time"
+)
+
+// Passes returns the passes in order of definition; keep is the first.
+func (s *Session) Passes() []Pass { return slices.Clone(s.passes) }
+
+// PassNamed finds a pass.
+func (s *Session) PassNamed(name string) (Pass, bool) {
+	i := s.passIndex(name)
+	if i < 0 {
+		return Pass{}, false
+	}
+	return s.passes[i], true
+}
+
+func (s *Session) passIndex(name string) int {
+	return slices.IndexFunc(s.passes, func(p Pass) bool { return p.Name == name })
+}
+
+// Eligible reports whether a pass asks about a frame: the frame is in the
+// layout and, up the chain of sources, has the answers that let it in. So a
+// later pass follows every change of an earlier one, and an answer given there
+// sleeps while its frame is not asked about.
+func (s *Session) Eligible(pass string, id ID) bool {
+	id = s.canon(id)
+	if _, ok := s.places[id]; !ok {
+		return false
+	}
+	for i := s.passIndex(pass); i >= 0; {
+		src := s.passes[i].Source
+		if src.Of == "" {
+			return true
+		}
+		if s.answers[src.Of][id].Answer != src.Answer {
+			return false
+		}
+		// A source is always defined earlier, so the chain ends.
+		i = s.passIndex(src.Of)
+	}
+	return false
+}
+
+// Frames returns the frames that a pass asks about, in order.
+func (s *Session) Frames(pass string) []ID {
+	var ids []ID
+	for _, p := range s.layout.Places {
+		if s.Eligible(pass, p.Frame) {
+			ids = append(ids, p.Frame)
+		}
+	}
+	return ids
+}
+
+// Counts says how far a pass has come.
+type Counts struct {
+	Yes, No, Part, Open int
+}
+
+// All is the number of frames that the pass asks about.
+func (c Counts) All() int { return c.Yes + c.No + c.Part + c.Open }
+
+// Progress counts the answers of the frames that a pass asks about.
+func (s *Session) Progress(pass string) Counts {
+	var c Counts
+	for _, p := range s.layout.Places {
+		if !s.Eligible(pass, p.Frame) {
+			continue
+		}
+		switch s.answers[pass][p.Frame].Answer {
+		case Yes:
+			c.Yes++
+		case No:
+			c.No++
+		case Part:
+			c.Part++
+		default:
+			c.Open++
+		}
+	}
+	return c
+}
+
+// Touched is the time of the last entry that changed a frame in any pass, undo
+// and redo included; zero if none did.
+func (s *Session) Touched(id ID) time.Time {
+	ms, ok := s.touched[s.canon(id)]
+	if !ok {
+		return time.Time{}
+	}
+	return time.UnixMilli(ms).UTC()
+}

@@ -1,0 +1,177 @@
+package cull
+
+import (
+	"fmt"
+	"time"
+)
+
+// Plan computes the entry that an action would journal, numbered as the next
+// one, and changes nothing. Its errors wrap the Err values of this package. The
+// entry may be committed as long as no other was committed in between.
+func (s *Session) Plan(a Action, at time.Time, who string) (Entry, error) {
+	e := Entry{Seq: s.lastSeq + 1, At: stamp(at), Who: who}
+	var err error
+	switch a := a.(type) {
+	case Decide:
+		err = s.planDecide(&e, a)
+	case DecideBurst:
+		err = s.planBurst(&e, a)
+	case Only:
+		err = s.planOnly(&e, a)
+	case Undo:
+		err = planStep(&e, VerbUndo, s.done)
+	case Redo:
+		err = planStep(&e, VerbRedo, s.undone)
+	case DefinePass:
+		err = s.planPass(&e, a.Pass)
+	case NameScene:
+		err = s.planScene(&e, a)
+	case Record:
+		err = planRecord(&e, a)
+	default:
+		err = fmt.Errorf("%w: unknown action %T", ErrBadAction, a)
+	}
+	if err != nil {
+		return Entry{}, err
+	}
+	if year := e.At.Year(); year < 1 || year > 9999 {
+		return Entry{}, fmt.Errorf("%w: the year %d cannot be journalled", ErrBadAction, year)
+	}
+	if len(e.Changes) > MaxChanges || len(FormatEntry(e)) > MaxLine {
+		return Entry{}, fmt.Errorf("%w: too much for one entry of the journal", ErrBadAction)
+	}
+	return e, nil
+}
+
+func (s *Session) planDecide(e *Entry, a Decide) error {
+	e.Verb, e.Pass = VerbAnswer, a.Pass
+	if a.RequireShown && !a.Shown {
+		return ErrNotShown
+	}
+	if err := s.checkAnswer(a.Pass, a.Answer); err != nil {
+		return err
+	}
+	seen := map[ID]bool{}
+	for _, id := range a.Frames {
+		id = s.canon(id)
+		if err := s.checkFrame(a.Pass, id); err != nil {
+			return err
+		}
+		d := s.answers[a.Pass][id]
+		// The same answer again counts only where it turns a burst's answer into one's own.
+		if seen[id] || d.Answer == a.Answer && (d.Explicit || a.Answer == Open) {
+			continue
+		}
+		seen[id] = true
+		e.Changes = append(e.Changes, Change{id, d.Answer, a.Answer, a.Shown, a.Answer != Open})
+	}
+	if len(e.Changes) == 0 {
+		return fmt.Errorf("%w: that answer stands already", ErrNothing)
+	}
+	return nil
+}
+
+func (s *Session) planBurst(e *Entry, a DecideBurst) error {
+	e.Verb, e.Pass = VerbBurst, a.Pass
+	if err := s.checkAnswer(a.Pass, a.Answer); err != nil {
+		return err
+	}
+	frames, err := s.meant(a.Pass, a.Frame, a.Exact)
+	if err != nil {
+		return err
+	}
+	for _, id := range frames {
+		d := s.answers[a.Pass][id]
+		if d.Answer != a.Answer && !standsAlone(d) {
+			e.Changes = append(e.Changes, Change{id, d.Answer, a.Answer, a.Shown[id], false})
+		}
+	}
+	if len(e.Changes) == 0 {
+		return fmt.Errorf("%w: every frame of the moment has that answer or was decided by itself", ErrNothing)
+	}
+	return nil
+}
+
+func (s *Session) planOnly(e *Entry, a Only) error {
+	e.Verb, e.Pass = VerbOnly, a.Pass
+	kept := s.canon(a.Frame)
+	if a.RequireShown && !a.Shown[kept] && !a.Shown[a.Frame] {
+		return ErrNotShown
+	}
+	if err := s.checkAnswer(a.Pass, Yes); err != nil {
+		return err
+	}
+	frames, err := s.meant(a.Pass, kept, a.Exact)
+	if err != nil {
+		return err
+	}
+	d := s.answers[a.Pass][kept]
+	e.Changes = []Change{{kept, d.Answer, Yes, a.Shown[kept] || a.Shown[a.Frame], true}}
+	for _, id := range frames {
+		d := s.answers[a.Pass][id]
+		if id != kept && d.Answer != No && !standsAlone(d) {
+			e.Changes = append(e.Changes, Change{id, d.Answer, No, a.Shown[id], false})
+		}
+	}
+	if len(e.Changes) == 1 && d.Answer == Yes && d.Explicit {
+		return fmt.Errorf("%w: it is the only one already, as far as the others were not decided by themselves", ErrNothing)
+	}
+	return nil
+}
+
+// standsAlone reports whether a burst key must leave a decision as it is.
+func standsAlone(d Decision) bool {
+	return d.Answer == Part || d.Answer != Open && d.Explicit
+}
+
+// meant lists the frames that a burst key is about, each once: those of the
+// moment that the pass asks about, or exactly those given.
+func (s *Session) meant(pass string, frame ID, exact []ID) ([]ID, error) {
+	if err := s.checkFrame(pass, s.canon(frame)); err != nil {
+		return nil, err
+	}
+	if exact == nil {
+		var ids []ID
+		for _, id := range s.Moment(frame) {
+			if s.Eligible(pass, id) {
+				ids = append(ids, id)
+			}
+		}
+		return ids, nil
+	}
+	var ids []ID
+	seen := map[ID]bool{}
+	for _, id := range exact {
+		id = s.canon(id)
+		if err := s.checkFrame(pass, id); err != nil {
+			return nil, err
+		}
+		if !seen[id] {
+			seen[id] = true
+			ids = append(ids, id)
+		}
+	}
+	return ids, nil
+}
+
+func (s *Session) checkAnswer(pass string, a Answer) error {
+	switch {
+	case s.passIndex(pass) < 0:
+		return fmt.Errorf("%w: %s", ErrUnknownPass, quote(pass))
+	case a == Part && pass != KeepPass:
+		return fmt.Errorf("%w: part belongs to the pass keep", ErrAnswer)
+	case a > Part:
+		return ErrAnswer
+	}
+	return nil
+}
+
+func (s *Session) checkFrame(pass string, id ID) error {
+	if _, ok := s.places[id]; !ok {
+		return fmt.Errorf("%w: %s", ErrUnknownFrame, s.label(id))
+	}
+	if !s.Eligible(pass, id) {
+		return fmt.Errorf("%w: %s in %s", ErrNotInPass, s.label(id), pass)
+	}
+	return nil
+}
