@@ -90,3 +90,12 @@ func parseScene(s *scanner) (Command, error) {
 	c.Args = []string{s.text()}
 	return c, nil
 }
+
+// Spell writes a frame's name for a line of decide: as it is where that reads
+// back the same, else in quotes.
+func Spell(name string) string {
+	if name == "" || name[0] == '#' {
+		return quote(name)
+	}
+	return bare(name)
+}

@@ -1,0 +1,117 @@
+package cull
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// TestNoActionLosesADecision: an action changes the frames that its entry
+// names and no other, tells truly what they were before, and never takes part
+// of it out of reach of undo.
+func TestNoActionLosesADecision(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s, _ := genSession(t)
+		play(t, s, 20)
+		before := stateOf(s)
+		e, err := s.Plan(genAction(s).Draw(t, "action"), at(0), "anna")
+		if err != nil {
+			return
+		}
+		commit(t, s, e)
+		changed := map[ID]bool{}
+		for _, c := range e.Changes {
+			changed[c.Frame] = true
+			if d := before.Answers[e.Pass][c.Frame]; d.Answer != c.Before {
+				t.Fatalf("%s was %v, the entry says %v", c.Frame, d.Answer, c.Before)
+			}
+			if d := s.Decision(e.Pass, c.Frame); d.Answer != c.After {
+				t.Fatalf("%s is %v, the entry says %v", c.Frame, d.Answer, c.After)
+			}
+		}
+		for pass, m := range before.Answers {
+			for id, d := range m {
+				if (pass != e.Pass || !changed[id]) && s.Decision(pass, id) != d {
+					t.Fatalf("%s in %s was %+v and is %+v", id, pass, d, s.Decision(pass, id))
+				}
+			}
+		}
+		switch {
+		case e.Verb == VerbAnswer || e.Verb == VerbBurst || e.Verb == VerbOnly:
+			if len(s.done) != len(before.Done)+1 || len(s.undone) != 0 {
+				t.Fatal("the entry is not one step of undo, or the redo stack was kept")
+			}
+		case len(s.done)+len(s.undone) != len(before.Done)+len(before.Undone):
+			t.Fatal("a step was lost")
+		}
+	})
+}
+
+// TestBurstKeysOverturnNothingExplicit also holds for Part, and for the frames
+// of other moments.
+func TestBurstKeysOverturnNothingExplicit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s, _ := genSession(t)
+		play(t, s, 20)
+		on := testID(rapid.IntRange(0, len(s.layout.Places)-1).Draw(t, "on"))
+		var a Action = DecideBurst{Pass: KeepPass, Frame: on, Answer: rapid.SampledFrom([]Answer{Open, Yes, No}).Draw(t, "answer")}
+		only := rapid.Bool().Draw(t, "only")
+		if only {
+			a = Only{Pass: KeepPass, Frame: on}
+		}
+		before := stateOf(s).Answers[KeepPass]
+		e, err := s.Plan(a, at(0), "anna")
+		if err != nil {
+			return
+		}
+		commit(t, s, e)
+		moment := map[ID]bool{}
+		for _, id := range s.Moment(on) {
+			moment[id] = true
+		}
+		for id, d := range before {
+			explicit := d.Answer == Part || d.Answer != Open && d.Explicit
+			if (explicit || !moment[id]) && !(only && id == on) && s.Decision(KeepPass, id) != d {
+				t.Fatalf("%s was %+v and is %+v", id, d, s.Decision(KeepPass, id))
+			}
+		}
+		for _, c := range e.Changes {
+			if c.Explicit != (only && c.Frame == on) {
+				t.Fatalf("%+v is explicit", c)
+			}
+		}
+		if only && (s.Decision(KeepPass, on).Answer != Yes || !s.Decision(KeepPass, on).Explicit) {
+			t.Fatal("the one was not kept")
+		}
+	})
+}
+
+// TestPartOnlyInKeep and its kin: whatever was played, these hold.
+func TestInvariants(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s, _ := genSession(t)
+		for _, e := range play(t, s, 40) {
+			if len(e.Changes) == 0 {
+				continue
+			}
+			for _, c := range e.Changes {
+				if c.After == Part && e.Pass != KeepPass {
+					t.Fatalf("part in %s", e.Pass)
+				}
+			}
+		}
+		for _, p := range s.Passes() {
+			if got, want := s.Progress(p.Name).All(), len(s.Frames(p.Name)); got != want {
+				t.Fatalf("%s counts %d of %d", p.Name, got, want)
+			}
+			for _, id := range s.Frames(p.Name) {
+				if src := p.Source; src.Of != "" && (s.Decision(src.Of, id).Answer != src.Answer || !s.Eligible(src.Of, id)) {
+					t.Fatalf("%s is in %s but not in its source", id, p.Name)
+				}
+			}
+		}
+		if _, ok := s.places[s.Cursor()]; !ok {
+			t.Fatal("the cursor is on no frame")
+		}
+	})
+}
