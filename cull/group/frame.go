@@ -1,0 +1,71 @@
+package group
+
+import (
+	"time"
+
+	"garner/cull"
+)
+
+// Frame is what grouping needs to know of a frame. Zero values mean unknown.
+type Frame struct {
+	ID      cull.ID
+	Name    string
+	Body    string     // key of the body; frames of an unknown body ("") are never grouped
+	Time    cull.Stamp // corrected
+	Counter int64      // shutter or file counter
+
+	Fingerprint    uint64 // 64 bits, compared by how many differ
+	HasFingerprint bool
+
+	Seconds     float64  // exposure time
+	EV100       float64  // exposure at ISO 100; meaningful if HasEV
+	HasEV       bool     // aperture, time and ISO are known
+	Bias        *float64 // EV
+	AutoBracket bool
+}
+
+// Of takes from a frame what grouping needs; body corrects its clock.
+func Of(f cull.Frame, body cull.Body) Frame {
+	ev, ok := EV100(f.Shot.FNumber, f.Shot.Seconds, f.Shot.ISO)
+	return Frame{
+		ID: f.ID, Name: f.Name, Body: f.Body,
+		Time: body.Correct(f.Taken), Counter: f.Shot.Counter,
+		Fingerprint: f.Fingerprint, HasFingerprint: f.HasFingerprint,
+		Seconds: f.Shot.Seconds, EV100: ev, HasEV: ok,
+		Bias: f.Shot.Bias, AutoBracket: f.Shot.AutoBracket,
+	}
+}
+
+// Options are the limits of grouping. Zero fields take the defaults.
+type Options struct {
+	Gap     time.Duration // longest pause within a burst, start to start
+	Longest time.Duration // a burst ends after this, however alike its frames are
+	Near    int           // fingerprint bits in which neighbours may differ after the pause Gap
+	Quick   int           // the same with no pause between them; in between the limit falls with the pause
+	Far     int           // bits in which a frame may differ from the first of its burst
+
+	LeastPause time.Duration      // no scene begins after a shorter pause
+	SceneNames map[cull.ID]string // names given by hand, each by a frame of its scene
+}
+
+func (o Options) withDefaults() Options {
+	if o.Gap == 0 {
+		o.Gap = 1500 * time.Millisecond
+	}
+	if o.Longest == 0 {
+		o.Longest = 30 * time.Second
+	}
+	if o.Near == 0 {
+		o.Near = 12
+	}
+	if o.Quick == 0 {
+		o.Quick = 22
+	}
+	if o.Far == 0 {
+		o.Far = 26
+	}
+	if o.LeastPause == 0 {
+		o.LeastPause = time.Minute
+	}
+	return o
+}
