@@ -13,7 +13,9 @@ import (
 	"errors"
 	"io"
 
+	"garner/preview/exif"
 	"garner/preview/internal/bin"
+	"garner/preview/tiff"
 )
 
 // probe is one container family: how its files begin, and who reads them.
@@ -28,7 +30,10 @@ const headLen = 64
 
 // probes lists the families; the first match wins.
 func probes() []probe {
-	return []probe{}
+	return []probe{
+		{"JPEG", isJPEG, locateJPEG},
+		{"TIFF", isTIFF, locateTIFF},
+	}
 }
 
 // scan is the state of one Locate call. A family's function adds candidates and
@@ -47,9 +52,8 @@ func locate(r io.ReaderAt, size int64) (*File, error) {
 	}
 	s := &scan{
 		src: bin.NewSource(r, size, MaxReads, MaxBytes),
-		out: &File{Size: size},
+		out: &File{Size: size, Meta: exif.NewMeta()},
 	}
-	s.out.Meta.ExposureMode = -1
 	var err error
 	if s.head, err = s.src.UpTo(0, headLen); err != nil {
 		return nil, err
@@ -87,7 +91,13 @@ func (s *scan) fault(err error, what string) {
 		s.problem(ProblemReadLimit, "the read limit was reached before the %s", what)
 	case errors.Is(err, bin.ErrEnd):
 		s.problem(ProblemBadPlace, "the %s lies outside the file", what)
-	case s.src.Failed() != nil:
+	case errors.Is(err, tiff.ErrLoop):
+		s.problem(ProblemLoop, "the %s leads back to a directory already read", what)
+	case errors.Is(err, tiff.ErrCount):
+		s.problem(ProblemBadCount, "the %s has a count that cannot be", what)
+	case errors.Is(err, tiff.ErrTooMuch):
+		s.problem(ProblemTooMuch, "the %s is one of more directories than any camera writes", what)
+	case s.src.Failed() != nil && errors.Is(err, s.src.Failed()):
 		s.problem(ProblemReadError, "the %s could not be read: %v", what, s.src.Failed())
 	default:
 		s.problem(ProblemBadContainer, "the %s is damaged: %v", what, err)
