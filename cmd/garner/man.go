@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/cobra/doc"
@@ -24,8 +25,9 @@ func manCommand(d desk) *cobra.Command {
 			if err := os.MkdirAll(args[0], 0o755); err != nil {
 				return err
 			}
-			// No date: the same program writes the same pages.
-			return doc.GenManTree(c.Root(), &doc.GenManHeader{Title: "GARNER", Section: "1", Source: "garner", Date: new(doc.GenManHeader).Date}, args[0])
+			// A fixed date: the same program writes the same pages.
+			date := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+			return doc.GenManTree(c.Root(), &doc.GenManHeader{Title: "GARNER", Section: "1", Source: "garner", Date: &date}, args[0])
 		},
 	}
 }
