@@ -104,7 +104,7 @@ func (s *state) copyKeep(ctx context.Context, k Keep, pl place) error {
 			line.Action, line.Reason = Failed, reason(err)
 		}
 		s.tell(line)
-		if err != nil && (store.ClassOf(err) == store.NoSpace || store.ClassOf(err) == store.DeviceGone) {
+		if err != nil && (store.Class(err) == store.NoSpace || store.Class(err) == store.DeviceGone) {
 			return fmt.Errorf("%s: %w", s.o.To, err)
 		}
 	}
