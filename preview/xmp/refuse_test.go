@@ -58,6 +58,7 @@ func TestMalformed(t *testing.T) {
 		"CDATA end in text":       rdfOpen + "]]></rdf:RDF>",
 		"instruction open":        rdfOpen + "<?a",
 		"instruction name":        rdfOpen + "<? a?></rdf:RDF>",
+		"instruction short":       "<?>" + rdfOpen + "</rdf:RDF>",
 		"late declaration":        " <?xml version='1.0'?>" + rdfOpen + "</rdf:RDF>",
 		"declaration open":        "<?xml version='1.0'",
 		"declaration empty":       "<?xml ?>" + rdfOpen + "</rdf:RDF>",

@@ -207,11 +207,10 @@ func (p *scanner) comment() error {
 
 func (p *scanner) instruction() error {
 	from := p.pos
-	end := strings.Index(p.s[from:], "?>")
-	if end < 0 {
+	body, _, ok := strings.Cut(p.s[from+2:], "?>")
+	if !ok {
 		return p.bad("processing instruction does not end")
 	}
-	body := p.s[from+2 : from+end]
 	target := body
 	if i := strings.IndexAny(body, " \t\r\n"); i >= 0 {
 		target = body[:i]
@@ -222,7 +221,7 @@ func (p *scanner) instruction() error {
 	if strings.IndexByte(body, 0) >= 0 {
 		return p.bad("character that XML does not allow")
 	}
-	p.pos = from + end + 2
+	p.pos = from + len(body) + 4
 	p.add(piece{span{from, p.pos}, aside})
 	return nil
 }
