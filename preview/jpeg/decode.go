@@ -20,9 +20,10 @@ const MinBits = 2
 
 // Options say how to decode. The zero value is the whole picture at full size.
 type Options struct {
-	Scale     int    // 1, 2, 4 or 8: one sample is the mean of that many squared; 0 = 1
-	MaxPixels int    // declared pixels above which a picture is refused; 0 = DefaultMaxPixels. Progressive ones: half of it
-	Into      *Image // an Image whose planes may be reused and that is returned; nil = a new one
+	Scale     int             // 1, 2, 4 or 8: one sample is the mean of that many squared; 0 = 1
+	MaxPixels int             // declared pixels above which a picture is refused; 0 = DefaultMaxPixels. Progressive ones: half of it
+	Stop      <-chan struct{} // closed: decoding ends early with ErrStopped, as the Done of a context
+	Into      *Image          // an Image whose planes may be reused and that is returned; nil = a new one
 }
 
 // Decode decodes one JPEG. At a scale of 2, 4 or 8 each sample is the rounded
@@ -47,7 +48,8 @@ func Decode(src []byte, o Options) (*Image, error) {
 	if err := h.admit(int64(len(src)), o.MaxPixels); err != nil {
 		return nil, err
 	}
-	m, derr := decodeStd(bytes.NewReader(src))
+	h.stop = o.Stop
+	m, derr := h.decode(bytes.NewReader(src))
 	if derr == nil {
 		return o.finish(m)
 	}
@@ -55,6 +57,9 @@ func Decode(src []byte, o Options) (*Image, error) {
 		return nil, UnsupportedError(derr.Error())
 	}
 	m, rows, whole, err := h.mend(src, derr)
+	if stopped(o.Stop) {
+		return nil, ErrStopped
+	}
 	if err != nil {
 		return nil, FormatError(derr.Error())
 	}
@@ -90,14 +95,37 @@ func (h *header) admit(size int64, maxPixels int) error {
 	return nil
 }
 
-// decodeStd decodes with the standard library and turns a panic into an error.
-func decodeStd(r io.Reader) (m image.Image, err error) {
+// stoppable is a reader that ends when it is told to. The decoder reads a few
+// KiB at a time, so that it ends soon.
+type stoppable struct {
+	io.Reader
+	stop <-chan struct{}
+}
+
+func (s stoppable) Read(p []byte) (int, error) {
+	if stopped(s.stop) {
+		return 0, ErrStopped
+	}
+	return s.Reader.Read(p)
+}
+
+func stopped(stop <-chan struct{}) bool {
+	select {
+	case <-stop:
+		return true
+	default:
+		return false // a nil channel too
+	}
+}
+
+// decode decodes with the standard library and turns a panic into an error.
+func (h *header) decode(r io.Reader) (m image.Image, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			m, err = nil, FormatError(fmt.Sprintf("decoder fault: %v", p))
 		}
 	}()
-	return jpeg.Decode(r)
+	return jpeg.Decode(stoppable{r, h.stop})
 }
 
 // finish makes planes of what the standard library gave, at the scale wanted.

@@ -1,6 +1,12 @@
 package jpeg
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
+
+// ErrStopped says that a decode ended because Options.Stop was closed.
+var ErrStopped = errors.New("jpeg: stopped")
 
 // FormatError says that the data are not a well-formed JPEG.
 type FormatError string

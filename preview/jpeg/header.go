@@ -36,6 +36,7 @@ type header struct {
 	sos      int64              // offset of the first SOS marker
 	scan     int64              // offset of the first coded byte
 	scanning []component        // components of the first scan, with their tables
+	stop     <-chan struct{}    // see Options.Stop
 }
 
 type component struct {

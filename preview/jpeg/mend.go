@@ -30,17 +30,17 @@ var errNoRows = errors.New("no row is there")
 func (h *header) mend(src []byte, cause error) (m image.Image, rows int, whole bool, err error) {
 	end, early := len(src), errors.Is(cause, io.ErrUnexpectedEOF) || errors.Is(cause, io.EOF)
 	if !early {
-		end = faultAt(src)
+		end = h.faultAt(src)
 	}
 	end = unpad(src[:end])
 	if h.Progressive || len(h.scanning) == h.Components {
-		if m, err := decodeStd(ended(src[:end])); err == nil {
+		if m, err := h.decode(ended(src[:end])); err == nil {
 			return m, h.Height, early, nil
 		}
 	}
 	if h.Progressive {
 		if last := lastScan(src[:end], int(h.sos)); last > int(h.sos) {
-			if m, err := decodeStd(ended(src[:last])); err == nil {
+			if m, err := h.decode(ended(src[:last])); err == nil {
 				return m, h.Height, false, nil
 			}
 		}
@@ -48,11 +48,11 @@ func (h *header) mend(src []byte, cause error) (m image.Image, rows int, whole b
 	if end <= int(h.scan)+margin {
 		return nil, 0, false, errNoRows
 	}
-	a, err := decodeStd(h.continued(src, end))
+	a, err := h.decode(h.continued(src, end))
 	if err != nil {
 		return nil, 0, false, err
 	}
-	b, err := decodeStd(h.continued(src, unpad(src[:end-margin])))
+	b, err := h.decode(h.continued(src, unpad(src[:end-margin])))
 	if err != nil {
 		return nil, 0, false, err
 	}
@@ -78,9 +78,9 @@ func ended(src []byte) io.Reader {
 }
 
 // faultAt returns the offset up to which src decodes without a fault.
-func faultAt(src []byte) int {
+func (h *header) faultAt(src []byte) int {
 	r := &dribble{src: src}
-	_, err := decodeStd(r)
+	_, err := h.decode(r)
 	if err != nil {
 		return max(0, r.at-2*dribbleSize)
 	}

@@ -1,0 +1,46 @@
+package jpeg
+
+import (
+	"errors"
+	"testing"
+)
+
+func TestStop(t *testing.T) {
+	src := coded(t, scene(320, 240), 85)
+	closed := make(chan struct{})
+	close(closed)
+	for name, b := range map[string][]byte{"whole": src, "cut": src[:len(src)/2]} {
+		if m, err := Decode(b, Options{Stop: closed}); !errors.Is(err, ErrStopped) || m != nil {
+			t.Errorf("%s: image %v, error %v", name, m != nil, err)
+		}
+		if _, err := Decode(b, Options{Stop: make(chan struct{})}); err != nil {
+			t.Errorf("%s, not stopped: %v", name, err)
+		}
+	}
+}
+
+// Data that are handed out slowly must not hold a stopped decode: it ends at
+// the next read, not at the end of the data.
+func TestStopInTheMiddle(t *testing.T) {
+	src := coded(t, scene(320, 240), 95)
+	stop := make(chan struct{})
+	h, err := headerOf(src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.stop = stop
+	r := &dribble{src: src}
+	half := readFunc(func(p []byte) (int, error) {
+		if r.at == len(src)/dribbleSize/2*dribbleSize {
+			close(stop)
+		}
+		return r.Read(p)
+	})
+	if _, err := h.decode(half); !errors.Is(err, ErrStopped) || r.at > len(src)*2/3 {
+		t.Errorf("at %d of %d: %v", r.at, len(src), err)
+	}
+}
+
+type readFunc func([]byte) (int, error)
+
+func (f readFunc) Read(p []byte) (int, error) { return f(p) }
