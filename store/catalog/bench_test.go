@@ -71,7 +71,7 @@ func BenchmarkUpdateOne(b *testing.B) {
 	n := uint64(0)
 	for b.Loop() {
 		n++
-		if err := db.Update(func(tx *catalog.Tx) error { return tx.Journal().Put(catalog.SeqKey(n), "x") }); err != nil {
+		if err := db.Update(func(tx *catalog.Tx) error { return tx.Journal().Put(catalog.SeqKey(n), catalog.Entry{Line: "x"}) }); err != nil {
 			b.Fatal(err)
 		}
 	}

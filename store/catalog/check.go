@@ -114,8 +114,8 @@ func readAll[R any](t Table[R]) (found []Problem) {
 }
 
 // checkReferences looks for records that name what isn't there. A state may
-// name an unknown frame: after a rebuild the decisions are back before the
-// files have been found again.
+// name an unknown frame, and so may an alias: after a rebuild the decisions are
+// back before the files have been found again.
 func (tx *Tx) checkReferences() (found []Problem) {
 	report := func(format string, args ...any) {
 		found = append(found, Problem{"reference", fmt.Sprintf(format, args...)})
@@ -132,12 +132,6 @@ func (tx *Tx) checkReferences() (found []Problem) {
 		}
 		return nil
 	})
-	_ = tx.Aliases().Each(func(alias, id string) error {
-		if !frames[id] {
-			report("alias %s names the frame %s, which is not there", showKey([]byte(alias)), showKey([]byte(id)))
-		}
-		return nil
-	})
 	_ = tx.Paths().Each(func(path string, p Path) error {
 		if owner[path] != p.Frame {
 			report("path %s is listed for frame %s, which has no such file", showKey([]byte(path)), showKey([]byte(p.Frame)))
@@ -149,8 +143,10 @@ func (tx *Tx) checkReferences() (found []Problem) {
 		report("file %s of frame %s is not listed among the paths", showKey([]byte(path)), id)
 	}
 	if layout, err := tx.Layout().Get(); err == nil {
+		aliases := tx.Aliases()
 		for _, p := range layout.Places {
-			if !frames[p.Frame] {
+			// An alias is all right: the order is from before more was learned.
+			if _, known, _ := aliases.Get(p.Frame); !known && !frames[p.Frame] {
 				report("the order names the frame %s, which is not there", showKey([]byte(p.Frame)))
 			}
 		}

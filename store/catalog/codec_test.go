@@ -152,6 +152,11 @@ func TestEveryFieldOfARecordSurvives(t *testing.T) {
 		holds(t, passKind(), Pass{str.Draw(t, "question"), str.Draw(t, "of"), rapid.Byte().Draw(t, "answer"), rapid.Uint64().Draw(t, "seq")})
 		holds(t, stateKind(), State{rapid.Byte().Draw(t, "answer"), str.Draw(t, "who"), instant().Draw(t, "at"),
 			rapid.Bool().Draw(t, "shown"), rapid.Bool().Draw(t, "explicit"), rapid.Uint64().Draw(t, "seq")})
+		var replaced []State
+		for range rapid.IntRange(0, 3).Draw(t, "replaced") {
+			replaced = append(replaced, State{Answer: rapid.Byte().Draw(t, "answer"), At: instant().Draw(t, "at")})
+		}
+		holds(t, entryKind(), Entry{str.Draw(t, "line"), replaced})
 		holds(t, numberKind(), rapid.Int64().Draw(t, "number"))
 		holds(t, idKind(), frameID().Draw(t, "id"))
 		holds(t, textKind(), str.Draw(t, "text"))
@@ -206,8 +211,9 @@ func FuzzRecord(f *testing.F) {
 	f.Add(byte(6), encodeOthers(nil, []Other{{"p", "w"}}))
 	f.Add(byte(7), encodeNumber(nil, -5))
 	f.Add(byte(8), encodeID(nil, "plain"))
+	f.Add(byte(9), encodeEntry(nil, Entry{Line: "l", Replaced: []State{{Answer: 1}}}))
 	f.Fuzz(func(t *testing.T, which byte, payload []byte) {
-		switch which % 9 {
+		switch which % 10 {
 		case 0:
 			canonical(t, frameKind(), payload)
 		case 1:
@@ -226,6 +232,8 @@ func FuzzRecord(f *testing.F) {
 			canonical(t, numberKind(), payload)
 		case 8:
 			canonical(t, idKind(), payload)
+		case 9:
+			canonical(t, entryKind(), payload)
 		}
 	})
 }

@@ -59,6 +59,12 @@ func (db *DB) UpdateThen(fn func(*Tx) error, after func() error) error {
 	})
 }
 
+// Exclusively runs fn while no other program can get at the catalogue; for
+// files beside it. fn may not use the catalogue.
+func (db *DB) Exclusively(fn func() error) error {
+	return db.locked(true, func(*lockFile) error { return fn() })
+}
+
 func (db *DB) locked(exclusive bool, fn func(*lockFile) error) error {
 	l, err := openLock(db.path+".lock", exclusive, db.o.Wait)
 	if errors.Is(err, ErrBusy) && db.o.Holder != nil {

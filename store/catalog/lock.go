@@ -15,9 +15,8 @@ type lockFile struct {
 	readOnly bool     // the mark can't be written
 }
 
-// errLocked is what the system-specific tryLock returns when somebody else has
-// the lock.
-var errLocked = errors.New("locked")
+// ErrLocked is returned by TryLock when somebody else has the lock.
+var ErrLocked = errors.New("the file is locked")
 
 // openLock opens the lock file and waits for the lock. On a medium where none
 // can be made nobody writes either, and there is nothing to wait for.
@@ -37,12 +36,12 @@ func openLock(path string, exclusive bool, wait time.Duration) (*lockFile, error
 	// Transactions are short, so look again soon at first, then less often.
 	pause := 200 * time.Microsecond
 	for deadline := time.Now().Add(wait); ; {
-		err := tryLock(f, exclusive)
+		err := TryLock(f, exclusive)
 		if err == nil {
 			l.f = f
 			return l, nil
 		}
-		if !errors.Is(err, errLocked) {
+		if !errors.Is(err, ErrLocked) {
 			f.Close()
 			return nil, fmt.Errorf("catalogue lock: %w", err)
 		}

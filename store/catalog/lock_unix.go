@@ -8,9 +8,10 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// tryLock takes the lock of an open file, or returns errLocked. It belongs to
+// TryLock takes the lock of an open file, shared or exclusive, or returns
+// ErrLocked. It ends when the file is closed or the process ends. It belongs to
 // the open file, not to the process: two goroutines exclude each other too.
-func tryLock(f *os.File, exclusive bool) error {
+func TryLock(f *os.File, exclusive bool) error {
 	how := unix.LOCK_SH
 	if exclusive {
 		how = unix.LOCK_EX
@@ -19,19 +20,9 @@ func tryLock(f *os.File, exclusive bool) error {
 		switch err := unix.Flock(int(f.Fd()), how|unix.LOCK_NB); err {
 		case unix.EINTR:
 		case unix.EWOULDBLOCK:
-			return errLocked
+			return ErrLocked
 		default:
 			return err
 		}
 	}
-}
-
-// syncDir makes a rename in dir durable.
-func syncDir(dir string) error {
-	d, err := os.Open(dir)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	return d.Sync()
 }

@@ -84,6 +84,27 @@ func decodeState(c *cursor) State {
 	return r
 }
 
+// Entry is one line of the journal.
+type Entry struct {
+	Line string
+	// Replaced holds, for each frame that the entry answered, in its order,
+	// what stood before: undo puts it back with who, when and number.
+	Replaced []State
+}
+
+func encodeEntry(b []byte, r Entry) []byte {
+	b = putString(b, r.Line)
+	b = putUint(b, uint64(len(r.Replaced)))
+	for _, s := range r.Replaced {
+		b = encodeState(b, s)
+	}
+	return b
+}
+
+func decodeEntry(c *cursor) Entry {
+	return Entry{Line: c.string(), Replaced: list(c, 5, decodeState)}
+}
+
 // Other is a file that belongs to no frame.
 type Other struct {
 	Path string

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+
+	"garner/store/vfs"
 )
 
 // Repaired says what Repair did.
@@ -148,21 +150,22 @@ func known(bucket string) bool {
 func setAside(path string) (name string, err error) {
 	for n := 1; n < 10000; n++ {
 		aside := path + ".damaged-" + strconv.Itoa(n)
-		if _, err := os.Lstat(aside); err == nil {
+		err := vfs.OS{}.RenameNew(path, aside)
+		if errors.Is(err, fs.ErrExist) {
 			continue
 		}
-		if err := os.Rename(path, aside); err != nil {
+		if err != nil {
 			return "", fmt.Errorf("setting the damaged catalogue aside: %w", err)
 		}
 		return filepath.Base(aside), nil
 	}
-	return "", errors.New("setting the damaged catalogue aside: too many set aside before")
+	return "", errors.New("setting the damaged catalogue aside: too many were set aside before")
 }
 
 func replace(fresh, path string) error {
-	err := os.Rename(fresh, path)
+	err := vfs.OS{}.Rename(fresh, path)
 	if err == nil {
-		err = syncDir(filepath.Dir(path))
+		err = vfs.OS{}.SyncDir(filepath.Dir(path))
 	}
 	if err != nil {
 		return fmt.Errorf("making the catalogue: %w", err)

@@ -2,7 +2,6 @@ package catalog
 
 import (
 	"encoding/binary"
-	"errors"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -66,9 +65,6 @@ func (t Table[R]) Delete(key string) error {
 	return t.bucket.Delete([]byte(key))
 }
 
-// errStop ends Each early.
-var errStop = errors.New("stop")
-
 // Each calls fn for every record in the order of the keys' bytes. fn may not
 // change the table.
 func (t Table[R]) Each(fn func(key string, r R) error) error {
@@ -99,6 +95,20 @@ func (t Table[R]) Len() int {
 		n++
 	}
 	return n
+}
+
+// Keys returns the keys in the order of their bytes, without reading the
+// records.
+func (t Table[R]) Keys() []string {
+	if t.bucket == nil {
+		return nil
+	}
+	var keys []string
+	c := t.bucket.Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		keys = append(keys, string(k))
+	}
+	return keys
 }
 
 // Last returns the greatest key; "" when the table is empty.

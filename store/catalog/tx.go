@@ -121,8 +121,8 @@ func (tx *Tx) ClearState() error {
 	return nil
 }
 
-// Journal holds the entries' text by SeqKey.
-func (tx *Tx) Journal() Table[string] { return table(tx, textKind(), bucketJournal) }
+// Journal holds the entries by SeqKey.
+func (tx *Tx) Journal() Table[Entry] { return table(tx, entryKind(), bucketJournal) }
 
 // Corrections holds, by SeqKey, the text of those entries that are no answers:
 // letters, offsets, names, passes. They are few, and read without the journal.
@@ -183,6 +183,7 @@ func idKind() kind[string]      { return kind[string]{1, encodeID, decodeID} }
 func pathKind() kind[Path]      { return kind[Path]{1, encodePath, decodePath} }
 func passKind() kind[Pass]      { return kind[Pass]{1, encodePass, decodePass} }
 func stateKind() kind[State]    { return kind[State]{1, encodeState, decodeState} }
+func entryKind() kind[Entry]    { return kind[Entry]{1, encodeEntry, decodeEntry} }
 func textKind() kind[string]    { return kind[string]{1, encodeText, decodeText} }
 func blobKind() kind[[]byte]    { return kind[[]byte]{1, encodeBlob, decodeBlob} }
 func layoutKind() kind[Layout]  { return kind[Layout]{1, encodeLayout, decodeLayout} }

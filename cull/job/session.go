@@ -1,0 +1,109 @@
+package job
+
+import (
+	"slices"
+
+	"garner/cull"
+	"garner/store/catalog"
+)
+
+// Entries returns the journal.
+func (j *Job) Entries() ([]cull.Entry, error) {
+	var entries []cull.Entry
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		entries, err = entriesOf(tx)
+		return err
+	})
+	return entries, err
+}
+
+// Corrections returns those entries of the journal that are no answers: passes,
+// letters, offsets, scene names and other corrections. They are few.
+func (j *Job) Corrections() ([]cull.Entry, error) {
+	var entries []cull.Entry
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		entries, err = correctionsOf(tx)
+		return err
+	})
+	return entries, err
+}
+
+// Decisions returns the standing decisions of a pass by the frames' present
+// ids, those that were opened again included. A frame without one is open.
+func (j *Job) Decisions(pass string) (map[cull.ID]cull.Decision, error) {
+	decisions := map[cull.ID]cull.Decision{}
+	err := j.db.View(func(tx *catalog.Tx) error {
+		if pass == "" {
+			return nil
+		}
+		return tx.State(pass).Each(func(id string, s catalog.State) error {
+			decisions[cull.ID(id)] = fromState(s)
+			return nil
+		})
+	})
+	return decisions, err
+}
+
+// Passes returns the passes in order of definition; keep is the first.
+func (j *Job) Passes() ([]cull.Pass, error) {
+	var passes []cull.Pass
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		passes, err = passesOf(tx)
+		return err
+	})
+	return passes, err
+}
+
+func passesOf(tx *catalog.Tx) ([]cull.Pass, error) {
+	type numbered struct {
+		seq  uint64
+		pass cull.Pass
+	}
+	list := []numbered{{0, cull.Pass{Name: cull.KeepPass}}}
+	err := tx.Passes().Each(func(name string, r catalog.Pass) error {
+		p := cull.Pass{Name: name, Question: r.Question, Source: cull.Source{Of: r.SourceOf, Answer: cull.Answer(r.SourceAnswer)}}
+		if name == cull.KeepPass {
+			list[0].pass = p
+			return nil
+		}
+		list = append(list, numbered{r.Seq + 1, p})
+		return nil
+	})
+	slices.SortStableFunc(list, func(a, b numbered) int { return int(int64(a.seq) - int64(b.seq)) })
+	passes := make([]cull.Pass, len(list))
+	for i := range list {
+		passes[i] = list[i].pass
+	}
+	return passes, err
+}
+
+// Session returns the deciding as it stands: the order of the job, the frames'
+// names, and the whole journal replayed.
+func (j *Job) Session() (*cull.Session, error) {
+	var s *cull.Session
+	err := j.db.View(func(tx *catalog.Tx) error {
+		l, err := layoutOf(tx)
+		if err != nil {
+			return err
+		}
+		names := map[cull.ID]string{}
+		err = tx.Frames().Each(func(id string, f catalog.Frame) error {
+			names[cull.ID(id)] = f.Name
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+		aliases, err := aliasesOf(tx)
+		if err != nil {
+			return err
+		}
+		entries, err := entriesOf(tx)
+		if err != nil {
+			return err
+		}
+		s = replay(l, names, aliases, entries, nil)
+		return nil
+	})
+	return s, err
+}
