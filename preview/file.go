@@ -1,0 +1,37 @@
+package preview
+
+import (
+	"context"
+	"io"
+
+	"garner/preview/raw"
+)
+
+// File is a camera file that was opened: what is in it, and where to read it.
+type File struct {
+	raw.File
+	r io.ReaderAt
+}
+
+// Open finds out what a camera file of size bytes holds, with at most
+// raw.MaxReads reads and raw.MaxBytes bytes. R must stay readable for as long
+// as pictures are rendered from the File.
+func Open(r io.ReaderAt, size int64) (*File, error) {
+	f, err := raw.Locate(r, size)
+	if err != nil {
+		return nil, err
+	}
+	return &File{*f, r}, nil
+}
+
+// Render gives the file's picture upright with a long edge of at most longEdge
+// pixels; 0 = as large as the largest preview.
+func (f *File) Render(ctx context.Context, longEdge int) (*Picture, error) {
+	return Render(ctx, f.r, f.Previews, View{
+		Orientation: f.Meta.Orientation,
+		LongEdge:    longEdge,
+		Width:       f.Meta.Width,
+		Height:      f.Meta.Height,
+		ColorSpace:  f.Meta.ColorSpace,
+	})
+}

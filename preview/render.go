@@ -1,0 +1,131 @@
+package preview
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"garner/preview/jpeg"
+	"garner/preview/pix"
+	"garner/preview/raw"
+)
+
+// MaxPreview is the longest embedded JPEG that is read, in bytes. That of a
+// 150 MP body at the best quality has about half of it.
+const MaxPreview = 128 << 20
+
+// ErrNoPicture says that nothing of a file could be shown.
+var ErrNoPicture = errors.New("no picture that can be shown")
+
+// View says how a picture is wanted.
+type View struct {
+	Orientation   int    // Exif 1..8 of the stored picture; 0 = 1
+	LongEdge      int    // pixels; 0 = as large as it is
+	Width, Height int    // of the full picture as stored, 0 = unknown: black bars that the shape does not explain are cut off
+	ColorSpace    string // noted on the Picture; its samples are not converted
+}
+
+// Picture is what was rendered.
+type Picture struct {
+	*jpeg.Image
+	Used       raw.Preview   // the embedded JPEG it was made from
+	ColorSpace string        // that of the samples: "sRGB", "Adobe RGB", "uncalibrated" or "" for not known
+	Problems   []raw.Problem // previews that could not be used, or only in part
+}
+
+// Render reads the one embedded JPEG that fits the view best, decodes it at the
+// scale needed, fits it and turns it upright. Where that one is broken the next
+// is tried; what it ran into is in Problems. It reads only the bytes of what it
+// tries.
+//
+// The Picture is nil on an error. ErrNoPicture (wrapped around what was wrong
+// with the last try) means that the file holds nothing to show; any other
+// error comes from ctx or from reading.
+func Render(ctx context.Context, r io.ReaderAt, previews []raw.Preview, v View) (*Picture, error) {
+	var problems []raw.Problem
+	var part *Picture // the largest part of a broken one
+	last := errors.New("none is embedded")
+	for _, p := range inOrder(previews, v.LongEdge) {
+		img, err := decode(ctx, r, p, v.LongEdge)
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		var failed *readError
+		switch {
+		case errors.As(err, &failed):
+			return nil, failed.err // the medium, not the picture: another preview would not help
+		case err != nil:
+			last = err
+			problems = append(problems, raw.Problem{Code: "preview-broken",
+				Text: fmt.Sprintf("the %dx%d preview at %d could not be decoded: %v", p.Width, p.Height, p.Offset, err)})
+			continue
+		}
+		if !img.Truncated {
+			return finish(img, p, v, problems), nil
+		}
+		problems = append(problems, raw.Problem{Code: "preview-damaged",
+			Text: fmt.Sprintf("the %dx%d preview at %d is damaged from row %d of %d on", p.Width, p.Height, p.Offset, img.Rows, img.Height)})
+		if part == nil {
+			part = &Picture{Image: img, Used: p}
+		}
+	}
+	if part == nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoPicture, last)
+	}
+	return finish(part.Image, part.Used, v, problems), nil
+}
+
+// readError is a fault of the reader, apart from those of the picture.
+type readError struct{ err error }
+
+func (e *readError) Error() string { return e.err.Error() }
+func (e *readError) Unwrap() error { return e.err }
+
+// decode reads and decodes one preview.
+func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, longEdge int) (*jpeg.Image, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if p.Length > MaxPreview {
+		return nil, fmt.Errorf("its %d bytes are more than a preview has", p.Length)
+	}
+	src, err := readUpTo(r, p.Offset, p.Length)
+	if err != nil {
+		return nil, &readError{err}
+	}
+	return jpeg.Decode(src, jpeg.Options{Scale: scaleFor(p.Width, p.Height, longEdge), Stop: ctx.Done()})
+}
+
+// step is how much is read of a preview that claims more than was seen of it.
+const step = 4 << 20
+
+// readUpTo returns the bytes at offset, fewer than length where the file ends
+// before: what a cut-off preview claims does not decide the allocation.
+func readUpTo(r io.ReaderAt, offset, length int64) ([]byte, error) {
+	var b []byte
+	for int64(len(b)) < length {
+		n := int(min(length-int64(len(b)), max(step, int64(len(b)))))
+		b = append(b, make([]byte, n)...)
+		at := len(b) - n
+		got, err := r.ReadAt(b[at:], offset+int64(at))
+		if got < n {
+			b = b[:at+got]
+			if err == io.EOF || err == io.ErrUnexpectedEOF {
+				return b, nil
+			}
+			return nil, err
+		}
+	}
+	return b, nil
+}
+
+// finish makes the view of a decoded picture. It is made smaller before it is
+// turned, since that is less to turn.
+func finish(img *jpeg.Image, p raw.Preview, v View, problems []raw.Problem) *Picture {
+	img = pix.TrimBars(img, v.Width, v.Height)
+	if v.LongEdge > 0 {
+		img = pix.Fit(img, v.LongEdge)
+	}
+	return &Picture{Image: pix.Orient(img, v.Orientation), Used: p, ColorSpace: v.ColorSpace, Problems: problems}
+}
