@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"garner/cull"
 	"runtime/debug"
 	"strings"
 
@@ -70,11 +71,11 @@ func (d desk) exit(ctx context.Context, err error) int {
 		d.sayf("interrupted; what is done is kept, the same command goes on from here")
 		return exitInterrupted
 	case errors.As(err, &usage):
-		d.errorf("%s", plain(usage.text))
+		d.errorf("%s", cull.Plain(usage.text))
 		d.hintf("garner --help shows the commands, garner COMMAND --help one of them")
 		return exitUsage
 	}
-	d.errorf("%s", plain(err.Error()))
+	d.errorf("%s", cull.Plain(err.Error()))
 	if errors.As(err, &hint) {
 		for _, h := range hint.hints {
 			d.hintf("%s", h)

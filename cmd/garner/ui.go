@@ -8,13 +8,14 @@ package main
 //     "garner: hint: …" with a command that can be typed as it stands;
 //   - stdout carries only what was asked for: --json, or lines that are the
 //     product of the command;
-//   - names out of files are never printed raw: plain() makes control and
+//   - names out of files are never printed raw: cull.Plain() makes control and
 //     bidirectional characters visible.
 
 import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"garner/cull"
 	"io"
 	"os"
 	"os/user"

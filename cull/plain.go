@@ -1,4 +1,4 @@
-package main
+package cull
 
 import (
 	"fmt"
@@ -7,10 +7,10 @@ import (
 	"unicode/utf8"
 )
 
-// plain makes a string out of a file safe to print: control characters (C0, DEL,
+// Plain makes a string out of a file safe to print: control characters (C0, DEL,
 // C1), bidirectional and zero-width marks and bytes that are not UTF-8 are shown
 // as escapes. (ECMA-48 for the controls; the marks are those of CVE-2021-42574.)
-func plain(s string) string {
+func Plain(s string) string {
 	clean := true
 	for _, r := range s {
 		if r == utf8.RuneError || hidden(r) {
