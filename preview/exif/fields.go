@@ -3,6 +3,7 @@ package exif
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"garner/preview/tiff"
 )
@@ -45,9 +46,9 @@ func (w *walker) exifFields(d *tiff.IFD) {
 	if v, ok := d.Find(0xA402).Int(); ok && m.ExposureMode == -1 && v >= 0 && v <= 2 {
 		m.ExposureMode = int(v)
 	}
-	setText(&m.Serial, d.Find(0xA431))
+	setSerial(&m.Serial, d.Find(0xA431))
 	setText(&m.UniqueID, d.Find(0xA420))
-	setText(&m.Lens, d.Find(0xA434))
+	setLensName(&m.Lens, d.Find(0xA434))
 	setLens(&m.Lens, d.Find(0xA432))
 	if v, ok := d.Find(0x9211).Int(); ok && m.Counter == 0 && v > 0 { // TIFF/EP ImageNumber
 		m.Counter = v
@@ -148,6 +149,20 @@ func (w *walker) iso(d *tiff.IFD) {
 func setText(to *string, e *tiff.Entry) {
 	if *to == "" && e != nil {
 		*to = e.Text()
+	}
+}
+
+// setSerial leaves out what bodies without a number write: zeros.
+func setSerial(to *string, e *tiff.Entry) {
+	if s := e.Text(); *to == "" && strings.Trim(s, "0") != "" {
+		*to = s
+	}
+}
+
+// setLensName leaves out the dashes that stand for a lens without electronics.
+func setLensName(to *string, e *tiff.Entry) {
+	if s := e.Text(); *to == "" && strings.Trim(s, "- ") != "" {
+		*to = s
 	}
 }
 

@@ -60,8 +60,8 @@ func (w *walker) note(n note) {
 		}
 		d := Dir{Kind: DirNoteSub, Index: int(tag), Maker: n.maker, What: fmt.Sprintf("maker note's directory %#x", tag)}
 		if sub, ok := w.read(n.r, off, d); ok && tag == olympusEquipment {
-			setText(&w.m.Serial, sub.Find(0x0101))
-			setText(&w.m.Lens, sub.Find(0x0203))
+			setSerial(&w.m.Serial, sub.Find(0x0101))
+			setLensName(&w.m.Lens, sub.Find(0x0203))
 		}
 	}
 }
@@ -75,7 +75,7 @@ func (w *walker) canon(d *tiff.IFD) {
 	if v, ok := d.Find(0x0008).Int(); ok && m.Counter == 0 && v > 0 {
 		m.Counter = v
 	}
-	setText(&m.Lens, d.Find(0x0095))
+	setLensName(&m.Lens, d.Find(0x0095))
 	w.noteColor(d.Find(0x00B4))
 }
 
@@ -94,7 +94,10 @@ func canonSerial(model string, v int64) string {
 
 func (w *walker) nikon(d *tiff.IFD) {
 	m := w.m
-	setText(&m.Serial, d.Find(0x001D))
+	setSerial(&m.Serial, d.Find(0x001D))
+	if m.Serial == "" { // older bodies: "NO= 12345678"
+		m.Serial = strings.TrimSpace(strings.TrimPrefix(d.Find(0x00A0).Text(), "NO="))
+	}
 	// 4294965247 is the maker's "not available".
 	if v, ok := d.Find(0x00A7).Int(); ok && m.Counter == 0 && v > 0 && v != 4294965247 {
 		m.Counter = v
@@ -121,24 +124,24 @@ func (w *walker) other(maker Maker, d *tiff.IFD) {
 	case Sony:
 		w.noteRating(d.Find(0x2002))
 	case Olympus:
-		setText(&m.Serial, d.Find(0x0404))
-		setText(&m.Serial, d.Find(0x101A))
+		setSerial(&m.Serial, d.Find(0x0404))
+		setSerial(&m.Serial, d.Find(0x101A))
 	case Pentax:
-		setText(&m.Serial, d.Find(0x0229))
+		setSerial(&m.Serial, d.Find(0x0229))
 	case Panasonic:
 		// Not the number on the body, but one of this body alone: enough to tell two
 		// of a model apart.
-		setText(&m.Serial, d.Find(0x0025))
-		setText(&m.Lens, d.Find(0x0051))
+		setSerial(&m.Serial, d.Find(0x0025))
+		setLensName(&m.Lens, d.Find(0x0051))
 	case Fujifilm:
-		setText(&m.Serial, d.Find(0x0010)) // as Panasonic's
+		setSerial(&m.Serial, d.Find(0x0010)) // as Panasonic's
 		w.noteRating(d.Find(0x1431))
 		// The highest bit is a flag.
 		if v, ok := d.Find(0x1438).Int(); ok && m.Counter == 0 {
 			m.Counter = v & 0x7FFF
 		}
 	case Samsung:
-		setText(&m.Serial, d.Find(0xA002))
+		setSerial(&m.Serial, d.Find(0xA002))
 	}
 }
 

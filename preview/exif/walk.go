@@ -95,6 +95,7 @@ type walker struct {
 	m *Meta
 	v Visitor
 
+	hasExif       bool
 	interop       string
 	width, height int // of the largest directory that holds the main picture
 }
@@ -144,13 +145,14 @@ func (w *walker) chain(r *tiff.Reader, off int64, kind DirKind, depth int) {
 			w.mainFields(ifd)
 		}
 		w.size(ifd)
-		if p, ok := ifd.Find(tagExifIFD).Int(); ok {
+		// Thumbnails' directories repeat the pointer in some files.
+		if p, ok := ifd.Find(tagExifIFD).Int(); ok && !w.hasExif {
 			w.exif(r, p)
 		}
 		if kind == DirMain && i == 0 {
 			// TIFF/EP keeps the same fields in IFD0: they count where Exif is silent.
 			w.exifFields(ifd)
-			setText(&w.m.Serial, ifd.Find(0xC62F)) // DNG CameraSerialNumber
+			setSerial(&w.m.Serial, ifd.Find(0xC62F)) // DNG CameraSerialNumber
 		}
 		if subs := ifd.Find(tagSubIFDs); subs != nil && depth < maxDepth {
 			for _, p := range subs.Ints(maxSubs) {
@@ -171,6 +173,7 @@ func (w *walker) exif(r *tiff.Reader, off int64) {
 	if !ok {
 		return
 	}
+	w.hasExif = true
 	w.exifFields(ifd)
 	if p, ok := ifd.Find(tagInterop).Int(); ok {
 		if d, ok := w.read(r, p, Dir{Kind: DirInterop, What: "interoperability IFD"}); ok && w.interop == "" {
