@@ -71,7 +71,7 @@ func BenchmarkFileToPixels(b *testing.B) {
 	for _, c := range []struct {
 		name     string
 		longEdge int
-	}{{"thumb-320", 320}, {"screen-1600", 1600}, {"large-3000", 3000}} {
+	}{{"thumb-256", 256}, {"screen-1600", 1600}, {"large-3000", 3000}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
@@ -96,11 +96,11 @@ func BenchmarkPrepareOne(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		m, err := f.Render(b.Context(), 320)
+		m, err := f.Render(b.Context(), pix.ThumbEdge)
 		if err != nil {
 			b.Fatal(err)
 		}
-		thumb := pix.Fit(m.Image, pix.ThumbEdge)
+		thumb := m.Image
 		if _, err := pix.Fingerprint(thumb); err != nil {
 			b.Fatal(err)
 		}

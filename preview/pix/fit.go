@@ -55,7 +55,7 @@ const smallPixels = 1 << 20
 // filter's library panics on pictures whose planes are shorter than their
 // bounds (CVE-2023-36308); the one it gets here is made from checked planes.
 func fine(dst, src *jpeg.Image) bool {
-	if src.Width*src.Height > smallPixels || src.Width >= 2*dst.Width || !src.Valid() {
+	if src.Width*src.Height > smallPixels || 2*src.Width >= 3*dst.Width || !src.Valid() {
 		return false
 	}
 	luma := &image.Gray{Pix: src.Y, Stride: src.YStride, Rect: image.Rect(0, 0, src.Width, src.Height)}
