@@ -114,6 +114,10 @@ type Problem struct {
 	Text string // a sentence for people, lower case, no final period
 }
 
+// ProblemNotShown is the code of a frame whose embedded JPEGs are there but can
+// not be decoded.
+const ProblemNotShown = "cannot-be-shown"
+
 // Body is one camera.
 type Body struct {
 	Key          string // "serial:MODEL:…" or "model:MODEL"; never shown

@@ -31,14 +31,19 @@ func timeOf(s cull.Stamp) jsonTime {
 	local := s.Wall.Format(layout)
 	t.Local = &local
 	if s.ZoneIs != cull.ZoneUnknown && s.ZoneIs != "" {
-		sign, m := '+', s.Zone
-		if m < 0 {
-			sign, m = '-', -m
-		}
-		zone := fmt.Sprintf("%c%02d:%02d", sign, m/60, m%60)
+		zone := zoneText(s.Zone)
 		t.Zone, t.ZoneIs = &zone, string(s.ZoneIs)
 	}
 	return t
+}
+
+// zoneText writes minutes east of Greenwich as "+02:00".
+func zoneText(minutes int) string {
+	sign := '+'
+	if minutes < 0 {
+		sign, minutes = '-', -minutes
+	}
+	return fmt.Sprintf("%c%02d:%02d", sign, minutes/60, minutes%60)
 }
 
 type jsonExposure struct {

@@ -34,6 +34,7 @@ type desk struct {
 	getenv   func(string) string
 	errTTY   bool // stderr is a terminal
 	outTTY   bool // stdout is a terminal
+	quit     func(code int)
 
 	mu       *sync.Mutex
 	progress *bool // a progress line stands on the terminal
@@ -42,7 +43,7 @@ type desk struct {
 // system is the desk of the real process.
 func system() desk {
 	return desk{
-		in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, getenv: os.Getenv,
+		in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, getenv: os.Getenv, quit: os.Exit,
 		errTTY: term.IsTerminal(int(os.Stderr.Fd())), outTTY: term.IsTerminal(int(os.Stdout.Fd())),
 		mu: new(sync.Mutex), progress: new(bool),
 	}

@@ -1,0 +1,70 @@
+package main
+
+import (
+	"garner/cull/job"
+)
+
+type jsonOffset struct {
+	From    *string `json:"from"` // on the body's own clock; null = from the start
+	Seconds float64 `json:"seconds"`
+	Zone    *string `json:"zone"`
+}
+
+type jsonBody struct {
+	Label   *string      `json:"label"`
+	Model   *string      `json:"model"`
+	Serial  *string      `json:"serial"`
+	Frames  int          `json:"frames"`
+	Offsets []jsonOffset `json:"offsets"`
+}
+
+type jsonPass struct {
+	Source string `json:"source"`
+	Yes    int    `json:"yes"`
+	No     int    `json:"no"`
+	Part   int    `json:"part"`
+	Open   int    `json:"open"`
+}
+
+type jsonStatus struct {
+	V          int                 `json:"v"`
+	Frames     int                 `json:"frames"`
+	Bodies     []jsonBody          `json:"bodies"`
+	Moments    int                 `json:"moments"`
+	Scenes     int                 `json:"scenes"`
+	NotShown   int                 `json:"could_not_be_shown"`
+	NoTime     int                 `json:"no_time"`
+	Gone       int                 `json:"gone"`
+	Others     int                 `json:"others"`
+	HandedOver int                 `json:"handed_over"`
+	Passes     map[string]jsonPass `json:"passes"`
+}
+
+func statusObject(s job.Status) jsonStatus {
+	o := jsonStatus{V: 1, Frames: s.Frames - s.Gone, Bodies: []jsonBody{}, Moments: s.Moments, Scenes: s.Scenes, NotShown: len(s.NotShowable),
+		NoTime: s.NoTime, Gone: s.Gone, Others: s.Others, HandedOver: s.HandedOver, Passes: map[string]jsonPass{}}
+	for _, b := range s.Bodies {
+		body := jsonBody{Label: known(b.Letter), Model: known(b.Model), Serial: known(b.Serial), Frames: b.Frames, Offsets: []jsonOffset{}}
+		for _, f := range b.Offsets {
+			off := jsonOffset{Seconds: f.Add.Seconds()}
+			if !f.From.IsZero() {
+				from := f.From.Format("2006-01-02T15:04:05")
+				off.From = &from
+			}
+			if f.Zone != nil {
+				zone := zoneText(*f.Zone)
+				off.Zone = &zone
+			}
+			body.Offsets = append(body.Offsets, off)
+		}
+		o.Bodies = append(o.Bodies, body)
+	}
+	for _, p := range s.Passes {
+		source := "all"
+		if p.Pass.Source.Of != "" {
+			source = p.Pass.Source.Of + " " + p.Pass.Source.Answer.String()
+		}
+		o.Passes[p.Pass.Name] = jsonPass{source, p.Yes, p.No, p.Part, p.Open}
+	}
+	return o
+}

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/prepare"
+)
+
+// jobFlags are what most commands take beside the job's folder.
+type jobFlags struct {
+	state string
+	json  bool
+}
+
+func (f *jobFlags) add(c *cobra.Command, json bool) {
+	c.Flags().StringVar(&f.state, "state", "", "keep catalogue, journal and cache in `DIR` instead of JOB/.garner")
+	if json {
+		c.Flags().BoolVar(&f.json, "json", false, "machine output on stdout, one object a line")
+	}
+}
+
+// open opens a job and says what had to be mended.
+func (d desk) open(dir string, f jobFlags, o job.Options) (*job.Job, error) {
+	o.State = f.state
+	o.Now = d.now
+	if o.Who == "" {
+		o.Who = d.who()
+	}
+	j, err := job.Open(dir, o)
+	if err != nil {
+		return nil, openHint(err, dir)
+	}
+	for _, s := range j.Recovered() {
+		d.sayf("%s", cull.Plain(s))
+	}
+	return j, nil
+}
+
+func openHint(err error, dir string) error {
+	var network *job.NetworkError
+	switch {
+	case errors.Is(err, job.ErrNoJob):
+		return hinted(err, "garner prepare "+shellWord(dir))
+	case errors.As(err, &network):
+		return hinted(err, "--state DIR keeps the catalogue on a local disk")
+	case errors.Is(err, os.ErrNotExist):
+		return hinted(err, "the folder that holds the camera files is wanted; garner demo makes one to try")
+	}
+	return err
+}
+
+// needFrames scans a job that has no frames yet (never prepared, or its
+// catalogue was lost), so that it can be decided; pictures can wait.
+func (d desk) needFrames(ctx context.Context, j *job.Job) error {
+	if !j.NeedsScan() {
+		return nil
+	}
+	d.sayf("looking for frames in %s", cull.Plain(j.Root()))
+	_, err := prepare.Scan(ctx, j)
+	return err
+}
+
+// shellWord quotes a word for a command line in a hint where it needs it.
+func shellWord(s string) string {
+	safe := s != ""
+	for _, r := range s {
+		if !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '/' || r == '.' || r == '_' || r == '-') {
+			safe = false
+		}
+	}
+	if safe {
+		return s
+	}
+	return `"` + cull.Plain(s) + `"`
+}

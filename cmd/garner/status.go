@@ -1,0 +1,178 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"garner/cull"
+	"garner/cull/job"
+)
+
+func statusCommand(d desk) *cobra.Command {
+	var f jobFlags
+	c := &cobra.Command{
+		Use:     "status JOB",
+		Short:   "Where the job stands and what comes next",
+		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, and the next command. It works beside a running prepare or decide.\n\n" + exitCodes,
+		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --json",
+		Args:    oneJob,
+		RunE: func(c *cobra.Command, args []string) error {
+			j, err := d.open(args[0], f, job.Options{Command: "status", ReadOnly: true})
+			if err != nil {
+				return err
+			}
+			defer j.Close()
+			s, err := j.Status()
+			if err != nil {
+				return err
+			}
+			if f.json {
+				return d.object(statusObject(s))
+			}
+			d.showStatus(args[0], j, s)
+			return nil
+		},
+	}
+	f.add(c, true)
+	return c
+}
+
+func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
+	d.sayf("%s: %s from %s in %s and %s", cull.Plain(filepath.Base(j.Root())), count(s.Frames-s.Gone, "frame"), count(len(s.Bodies), "body"), count(s.Moments, "moment"), count(s.Scenes, "scene"))
+	if !s.First.IsZero() {
+		d.sayf("  taken %s to %s", s.First.Format("2006-01-02 15:04"), s.Last.Format("2006-01-02 15:04"))
+	}
+	for _, b := range s.Bodies {
+		d.sayf("  body %-2s %s, %s%s", orDash(b.Letter), bodyName(b.Body), count(b.Frames, "frame"), clockText(b.Body))
+	}
+	if s.Unknown > 0 {
+		d.sayf("  %s of unknown bodies", count(s.Unknown, "frame"))
+	}
+	for _, p := range s.Passes {
+		question := p.Pass.Name
+		if p.Pass.Question != "" {
+			question += " (" + cull.Plain(p.Pass.Question) + ")"
+		}
+		yes, no := p.Pass.Name == cull.KeepPass, "no"
+		word := "yes"
+		if yes {
+			word, no = "kept", "dropped"
+		}
+		part := ""
+		if p.Part > 0 {
+			part = fmt.Sprintf(", %d part", p.Part)
+		}
+		d.sayf("  pass %s: %d %s, %d %s%s, %d open", question, p.Yes, word, p.No, no, part, p.Open)
+	}
+	d.showGaps(s)
+	d.sayf("next: %s", nextStep(dir, s))
+}
+
+// showGaps says what a person has to know before going on.
+func (d desk) showGaps(s job.Status) {
+	if n := len(s.NotShowable); n > 0 {
+		var names []string
+		for _, f := range s.NotShowable[:min(n, 6)] {
+			names = append(names, cull.Plain(f.Name))
+		}
+		more := ""
+		if n > len(names) {
+			more = fmt.Sprintf(" and %d more", n-len(names))
+		}
+		d.sayf("  could not be shown: %s%s", strings.Join(names, ", "), more)
+	}
+	if s.NoTime > 0 {
+		d.sayf("  without a capture time: %s, sorted after the others", count(s.NoTime, "frame"))
+	}
+	if s.Gone > 0 {
+		d.sayf("  no longer in the folder: %s; their decisions are kept", count(s.Gone, "frame"))
+	}
+	if s.Others > 0 {
+		d.sayf("  %s in the folder belong to no frame (prepare --json lists them)", count(s.Others, "file"))
+	}
+	for _, sc := range s.ScenesKept {
+		if sc.Open == 0 && sc.Kept == 0 && sc.Frames > 0 {
+			d.sayf("  scene %s: every frame is dropped", cull.Plain(sc.Scene.Name))
+		}
+	}
+	if s.InManifest == 0 {
+		d.sayf("  no sums are recorded: later damage could not be seen (verify --record)")
+	}
+	if s.Owner != "" {
+		d.sayf("  being decided on by %s", cull.Plain(s.Owner))
+	}
+}
+
+func nextStep(dir string, s job.Status) string {
+	dir = shellWord(dir)
+	switch {
+	case s.Frames == 0 || s.Moments == 0:
+		return "garner prepare " + dir
+	case len(s.Passes) > 0 && s.Passes[0].Open > 0:
+		return "garner decide " + dir
+	case s.HandedOver == 0:
+		return "garner handoff " + dir
+	}
+	return "garner verify " + dir
+}
+
+func bodyName(b cull.Body) string {
+	name := strings.TrimSpace(b.Model)
+	if name == "" {
+		name = "unknown model"
+	}
+	if b.Serial != "" {
+		name += " no. " + b.Serial
+	}
+	if b.Photographer != "" {
+		name += " (" + b.Photographer + ")"
+	}
+	return cull.Plain(name)
+}
+
+func clockText(b cull.Body) string {
+	var parts []string
+	for _, o := range b.Offsets {
+		text := signed(o.Add)
+		if o.Zone != nil {
+			text += " zone " + zoneText(*o.Zone)
+		}
+		if !o.From.IsZero() {
+			text += " from " + o.From.Format("2006-01-02 15:04:05")
+		}
+		parts = append(parts, text)
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return ", clock corrected by " + strings.Join(parts, ", ")
+}
+
+func signed(v time.Duration) string {
+	if v >= 0 {
+		return "+" + v.String()
+	}
+	return v.String()
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}
+
+// count is "1 frame", "2 frames", "2 bodies".
+func count(n int, noun string) string {
+	switch {
+	case n == 1:
+		return "1 " + noun
+	case strings.HasSuffix(noun, "y"):
+		return fmt.Sprintf("%d %sies", n, strings.TrimSuffix(noun, "y"))
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}

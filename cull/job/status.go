@@ -1,0 +1,132 @@
+package job
+
+import (
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"garner/cull"
+)
+
+// Status is where a job stands.
+type Status struct {
+	Counts
+	Bodies      []BodyStatus
+	Unknown     int           // frames of no known body
+	NotShowable []cull.Frame  // no embedded JPEG that can be shown, by name
+	NoTime      int           // frames without a capture time
+	Gone        int           // frames of which no file is left
+	HandedOver  int           // sidecars that a handoff wrote
+	InManifest  int           // originals with a recorded sum
+	First, Last time.Time     // corrected capture times, wall clock; zero = none known
+	Owner       string        // who is deciding now; "" = nobody
+	ScenesKept  []SceneStatus // in order
+}
+
+// BodyStatus is one body and its frames.
+type BodyStatus struct {
+	cull.Body
+	Frames int
+}
+
+// SceneStatus counts the answers of the pass keep in one scene.
+type SceneStatus struct {
+	Scene              cull.Scene
+	Frames, Kept, Open int
+}
+
+// Status gathers what the command of that name shows.
+func (j *Job) Status() (Status, error) {
+	var s Status
+	counts, err := j.Counts()
+	if err != nil {
+		return s, err
+	}
+	frames, err := j.Frames()
+	if err != nil {
+		return s, err
+	}
+	bodies, err := j.Bodies()
+	if err != nil {
+		return s, err
+	}
+	session, err := j.Session()
+	if err != nil {
+		return s, err
+	}
+	wrote, err := j.AllWrote()
+	if err != nil {
+		return s, err
+	}
+	manifest, err := j.Manifest()
+	if err != nil {
+		return s, err
+	}
+	s.Counts, s.InManifest = counts, len(manifest)
+	for key := range wrote {
+		if !strings.Contains(key, "\x00") { // a sidecar of the job, not a copy elsewhere
+			s.HandedOver++
+		}
+	}
+	if o, ok := j.Owner(); ok {
+		s.Owner = o.String()
+	}
+	perBody := map[string]int{}
+	for _, id := range slices.Sorted(maps.Keys(frames)) {
+		f := frames[id]
+		if len(f.Files) == 0 {
+			s.Gone++
+			continue
+		}
+		perBody[f.Body]++
+		if !f.Taken.Known() {
+			s.NoTime++
+		}
+		if !showable(f) {
+			s.NotShowable = append(s.NotShowable, f)
+		}
+	}
+	slices.SortFunc(s.NotShowable, func(a, b cull.Frame) int { return strings.Compare(a.Name, b.Name) })
+	s.Unknown = perBody[""]
+	for _, b := range bodies {
+		s.Bodies = append(s.Bodies, BodyStatus{b, perBody[b.Key]})
+	}
+	s.scenes(session)
+	return s, nil
+}
+
+// showable reports whether a frame has a picture for the screen.
+func showable(f cull.Frame) bool {
+	return slices.ContainsFunc(f.Previews, func(p cull.Preview) bool { return p.Whole }) &&
+		!slices.ContainsFunc(f.Problems, func(p cull.Problem) bool { return p.Code == cull.ProblemNotShown })
+}
+
+// scenes counts each scene and finds the first and the last capture time.
+func (s *Status) scenes(session *cull.Session) {
+	l := session.Layout()
+	for _, sc := range l.Scenes {
+		s.ScenesKept = append(s.ScenesKept, SceneStatus{Scene: sc})
+	}
+	for _, p := range l.Places {
+		if t := p.Corrected.Wall; !t.IsZero() {
+			if s.First.IsZero() || t.Before(s.First) {
+				s.First = t
+			}
+			if t.After(s.Last) {
+				s.Last = t
+			}
+		}
+		if p.Scene >= len(s.ScenesKept) {
+			continue
+		}
+		sc := &s.ScenesKept[p.Scene]
+		sc.Frames++
+		switch session.Decision(cull.KeepPass, p.Frame).Answer {
+		case cull.Yes, cull.Part:
+			sc.Kept++
+		case cull.Open:
+			sc.Open++
+		}
+	}
+}
