@@ -14,7 +14,8 @@
 // from it and from what is wanted is somebody else's and is never replaced without
 // Request.Replace: that is a conflict, listed with a reason. A value that is what
 // we want although we never wrote it stays theirs: it is not taken back later. Two
-// exceptions: an empty or unrated value belongs to nobody; and where nothing is
+// exceptions: an empty or unrated value belongs to nobody (a replaced 0 is not put
+// back when ours is withdrawn: absent means the same); and where nothing is
 // known of earlier writing (Last is nil, a rebuilt catalogue), a file whose
 // xmp:MetadataDate is exactly the frame's is one that we wrote.
 //

@@ -12,9 +12,10 @@
 // new one adds an element in the document's own indentation, with a namespace
 // declaration on the element itself where none is in scope; removing takes the
 // property and the white space before it. Adding and then removing a property
-// therefore gives back the original bytes, with two exceptions in which nothing
-// but emptiness is lost: an rdf:RDF written as an empty-element tag stays open,
-// and an array that is left without items goes with its property.
+// therefore gives back the original bytes, but that an rdf:RDF written as an
+// empty-element tag stays open, and that an array left without items goes with
+// its property even if it was there, empty, before. A removal also takes an
+// rdf:Description that has no declarations of its own and held nothing else.
 //
 // # Security
 //

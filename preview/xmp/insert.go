@@ -23,6 +23,12 @@ func (d *Doc) insert(e *Edit, wanted []string) ([]cut, error) {
 func (d *Doc) target(wanted []string) *node {
 	var best *node
 	most := -1
+	outer := map[string][]string{} // wanted namespace → prefixes outside of the nodes
+	for prefix, ns := range scope(d.rdf) {
+		if slices.Contains(wanted, ns) {
+			outer[ns] = append(outer[ns], prefix)
+		}
+	}
 	for _, n := range d.descs {
 		if !n.is(NSRDF, "Description") || n.empty {
 			continue
@@ -30,18 +36,36 @@ func (d *Doc) target(wanted []string) *node {
 		if d.bare(n) && allSpace(d.text[n.open.hi:n.close.lo]) {
 			continue
 		}
-		bound := scope(n)
-		count := 0
-		for _, ns := range wanted {
-			if _, ok := prefixOf(bound, ns, ""); ok {
-				count++
-			}
-		}
-		if count >= most {
+		if count := n.names(wanted, outer); count >= most {
 			best, most = n, count
 		}
 	}
 	return best
+}
+
+// names counts the wanted namespaces that have a prefix within the node. It
+// looks at the node's own declarations only and takes the rest from outer: the
+// scope of every node anew would be quadratic in a hostile document.
+func (n *node) names(wanted []string, outer map[string][]string) int {
+	own := map[string]string{}
+	inner := map[string]bool{}
+	for i := range n.attrs {
+		if p, ok := n.attrs[i].declared(); ok {
+			own[p] = n.attrs[i].bound
+			inner[n.attrs[i].bound] = true
+		}
+	}
+	count := 0
+	for _, ns := range wanted {
+		visible := slices.ContainsFunc(outer[ns], func(p string) bool {
+			_, hidden := own[p]
+			return !hidden
+		})
+		if visible || inner[ns] {
+			count++
+		}
+	}
+	return count
 }
 
 // insertBlock adds an rdf:Description that holds nothing else.

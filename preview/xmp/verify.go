@@ -43,12 +43,15 @@ func (d *Doc) holds(e *Edit, before *Doc) error {
 	case !e.isList():
 		ok = found && value == e.Value
 	default:
-		items := d.Bag(e.NS, e.Name)
+		items := map[string]bool{}
+		for _, item := range d.Bag(e.NS, e.Name) {
+			items[item] = true
+		}
 		for _, item := range e.AddToBag {
-			ok = ok && slices.Contains(items, item)
+			ok = ok && items[item]
 		}
 		for _, item := range before.Bag(e.NS, e.Name) {
-			ok = ok && (slices.Contains(items, item) || slices.Contains(e.RemoveFromBag, item))
+			ok = ok && (items[item] || slices.Contains(e.RemoveFromBag, item))
 		}
 	}
 	if !ok {
