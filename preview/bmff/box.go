@@ -151,3 +151,13 @@ func (r *Reader) Inside(b Box, types ...string) (Box, bool, error) {
 	}
 	return b, true, nil
 }
+
+// At reads the header of a box that something else than the list of boxes says is
+// at off.
+func (r *Reader) At(off int64) (Box, error) {
+	end := r.src.Size()
+	if off < 0 || off > end-8 {
+		return Box{}, fmt.Errorf("box at %d: %w", off, bin.ErrEnd)
+	}
+	return r.header(off, end)
+}

@@ -10,6 +10,7 @@
 package raw
 
 import (
+	"cmp"
 	"errors"
 	"io"
 
@@ -32,7 +33,13 @@ const headLen = 64
 func probes() []probe {
 	return []probe{
 		{"JPEG", isJPEG, locateJPEG},
+		{"CRW", isCRW, locateCRW}, // begins as TIFF does
 		{"TIFF", isTIFF, locateTIFF},
+		{"CR3", isCR3, locateCR3},
+		{"HEIF", isMedia, locateHEIF},
+		{"RAF", isRAF, locateRAF},
+		{"MRW", isMRW, locateMRW},
+		{"X3F", isX3F, locateX3F},
 	}
 }
 
@@ -44,6 +51,8 @@ type scan struct {
 	out   *File
 	head  []byte
 	cands []candidate
+
+	noPreview string // what to say if no preview is whole; "" = the usual
 }
 
 func locate(r io.ReaderAt, size int64) (*File, error) {
@@ -76,7 +85,7 @@ func (s *scan) finish() {
 	s.readRating()
 	s.judge()
 	if len(s.out.Previews) == 0 || !s.out.Previews[0].Whole {
-		s.problem(ProblemNoPreview, "the file holds no whole embedded JPEG")
+		s.problem(ProblemNoPreview, "%s", cmp.Or(s.noPreview, "the file holds no whole embedded JPEG"))
 	}
 	if !s.out.Meta.Taken.Known() {
 		s.problem(ProblemNoTime, "the file carries no capture time")
