@@ -34,14 +34,14 @@ const (
 type tiffFile struct {
 	*scan
 	version uint16
-	cr2     bool // "CR" behind the header
-	dng     bool // has a DNGVersion
-	sensor  bool // has a directory of sensor data
-	whole   hintedPlace
+	cr2     bool    // "CR" behind the header
+	dng     bool    // has a DNGVersion
+	sensor  bool    // has a directory of sensor data
+	mosaic  bool    // IFD0 is it
+	reduced bool    // IFD0 is a reduced picture and has SubIFDs
+	pointer bool    // IFD0 points to a JPEG
+	whole   Segment // a JPEG with Exif of its own
 }
-
-// hintedPlace is a JPEG with Exif of its own inside the raw file.
-type hintedPlace struct{ off, length int64 }
 
 func locateTIFF(s *scan) error {
 	h, err := tiff.ParseHeader(s.head)
@@ -61,9 +61,10 @@ func locateTIFF(s *scan) error {
 	if read == 0 {
 		return &FormatError{h.First, "the first image file directory cannot be read"}
 	}
-	if t.whole.length > 0 {
+	if j := t.whole; j.Length > 0 {
 		// What the embedded JPEG's Exif says stands in for what the raw's leaves out.
-		if _, err := s.insideJPEG(t.whole.off, t.whole.length, "embedded JPEG"); err != nil && s.src.Inside(t.whole.off, t.whole.length) {
+		// That it is cut off, or none, is said with the verdict on the candidate.
+		if _, err := s.insideJPEG(j.Offset, j.Length, "embedded JPEG"); err != nil && s.src.Failed() != nil {
 			s.fault(err, "embedded JPEG")
 		}
 	}
@@ -97,9 +98,9 @@ func (t *tiffFile) first(d exif.Dir) {
 	}
 	// A raw file's IFD0 is often a reduced picture, with the sensor's in a SubIFD;
 	// a finished TIFF never says so of its main directory.
-	if sub, _ := d.Find(0x00FE).Int(); sub&1 != 0 && d.Find(0x014A) != nil {
-		t.sensor = true
-	}
+	sub, _ := d.Find(0x00FE).Int()
+	t.reduced = sub&1 != 0 && d.Find(0x014A) != nil
+	t.pointer = d.Find(0x0201) != nil
 }
 
 // panasonic takes the whole JPEG that is the value of tag 0x002E, and the
@@ -107,7 +108,7 @@ func (t *tiffFile) first(d exif.Dir) {
 func (t *tiffFile) panasonic(d exif.Dir) {
 	if e := d.Find(0x002E); e != nil && e.Size > 4 {
 		t.addCandidate(e.Offset, e.Size, hint{what: "IFD0 tag 0x2e"})
-		t.whole = hintedPlace{e.Offset, e.Size}
+		t.whole = Segment{e.Offset, e.Size}
 	}
 	var border [4]int64 // top, left, bottom, right
 	for i := range border {
@@ -124,6 +125,7 @@ func (t *tiffFile) picture(d exif.Dir) {
 	compression, _ := d.Find(0x0103).Int()
 	if photometric == photometricCFA || photometric == photometricLinear || rawCompression(compression) {
 		t.sensor = t.sensor || photometric != photometricLinear
+		t.mosaic = t.mosaic || d.Kind == exif.DirMain && d.Index == 0
 		return
 	}
 	h := hint{what: d.What}
@@ -170,45 +172,4 @@ func rawCompression(c int64) bool {
 		return true
 	}
 	return false
-}
-
-// kind names the family.
-func (t *tiffFile) kind() Kind {
-	maker, model := strings.ToUpper(t.out.Meta.Make), strings.ToUpper(t.out.Meta.Model)
-	is := func(prefix string) bool { return strings.HasPrefix(maker, prefix) }
-	switch {
-	case t.version == versionPanasonic && is("LEICA"):
-		return "RWL"
-	case t.version == versionPanasonic:
-		return "RW2"
-	case t.version != versionTIFF:
-		return "ORF"
-	case t.dng && is("GOPRO"):
-		return "GPR"
-	case t.dng:
-		return "DNG"
-	case t.cr2:
-		return "CR2"
-	case len(t.head) >= 12 && (string(t.head[8:12]) == "IIII" || string(t.head[8:12]) == "MMMM"):
-		return "IIQ"
-	case !t.sensor:
-		return "TIFF"
-	case is("NIKON") && strings.Contains(model, "COOLPIX"):
-		return "NRW"
-	case is("SONY") && (model == "DSC-R1" || model == "DSC-V3" || model == "DSC-F828"):
-		return "SR2"
-	}
-	for _, f := range []struct {
-		maker string
-		kind  Kind
-	}{
-		{"NIKON", "NEF"}, {"SONY", "ARW"}, {"PENTAX", "PEF"}, {"ASAHI", "PEF"}, {"RICOH", "PEF"},
-		{"SAMSUNG", "SRW"}, {"HASSELBLAD", "3FR"}, {"SEIKO EPSON", "ERF"},
-		{"PHASE ONE", "IIQ"}, {"LEAF", "IIQ"}, {"MAMIYA", "IIQ"},
-	} {
-		if is(f.maker) {
-			return f.kind
-		}
-	}
-	return "TIFF"
 }
