@@ -1,8 +1,6 @@
 package raw
 
 import (
-	"strings"
-
 	"garner/preview/exif"
 	"garner/preview/tiff"
 )
