@@ -27,6 +27,9 @@ import (
 // DefaultFrames is how many frames the demo makes unless told otherwise.
 const DefaultFrames = 120
 
+// MaxFrames keeps the four digits of the file names from running out.
+const MaxFrames = 9000
+
 // OffsetSeconds is how far body B's clock is ahead of body A's.
 const OffsetSeconds = 440
 
@@ -78,8 +81,8 @@ func Make(ctx context.Context, dir string, o Options) (Summary, error) {
 	if o.Frames == 0 {
 		o.Frames = DefaultFrames
 	}
-	if o.Frames < 0 {
-		return Summary{}, fmt.Errorf("demo: %d frames can't be made", o.Frames)
+	if o.Frames < 0 || o.Frames > MaxFrames {
+		return Summary{}, fmt.Errorf("demo: %d frames are not between 1 and %d", o.Frames, MaxFrames)
 	}
 	if err := emptyDir(dir); err != nil {
 		return Summary{}, err

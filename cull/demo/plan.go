@@ -48,7 +48,7 @@ type shot struct {
 var morning = time.Date(2026, 9, 12, 11, 30, 0, 0, time.UTC)
 
 // pauses are the minutes between the end of one scene and the next.
-func pauses() [stage.Scenes]int { return [...]int{0, 82, 41, 150, 38, 47, 33, 36} }
+func pauses() [stage.Scenes]int { return [...]int{0, 140, 68, 205, 52, 61, 55, 49} }
 
 const (
 	bodyA = iota
@@ -56,12 +56,17 @@ const (
 	guest
 )
 
-func newPlan(o Options) *plan {
-	p := &plan{bodies: []Body{
+// cameras are invented makes; the indexes are the constants above.
+func cameras() []Body {
+	return []Body{
 		{Letter: "A", Make: "Varnholt", Model: "Varnholt V6", Serial: "00417302"},
 		{Letter: "B", Make: "Varnholt", Model: "Varnholt V6", Serial: "00419866"},
 		{Letter: "C", Make: "Ilvesko", Model: "Ilvesko Compact 3", Serial: "IK30077154"},
-	}}
+	}
+}
+
+func newPlan(o Options) *plan {
+	p := &plan{bodies: cameras()}
 	r := rand.New(rand.NewPCG(uint64(o.Seed), 0x6A72))
 	p.cast(o.Frames, r)
 	p.schedule(r)
@@ -89,9 +94,9 @@ func (p *plan) cast(n int, r *rand.Rand) {
 			switch {
 			case sc == stage.Ceremony && kind == 0 && round == 0:
 				m.bracket, count = true, 3
-			case r.IntN(9) == 0 && round > 0:
+			case r.IntN(9) == 0 && round > 0, round == 1 && sc == stage.Ceremony, round == 2 && sc == stage.Party:
 				m.body, count = guest, min(count, 2)
-			case r.IntN(3) == 0:
+			case r.IntN(3) == 0, round == 1 && sc == stage.Preparations, round == 1 && sc == stage.Portraits:
 				m.body = bodyB
 			}
 			n -= m.add(min(count, n))
@@ -110,9 +115,9 @@ func (p *plan) cast(n int, r *rand.Rand) {
 
 func burstLength(v stage.View, r *rand.Rand) int {
 	if v.Action() {
-		return 3 + r.IntN(6)
+		return 3 + r.IntN(3) + r.IntN(2)*r.IntN(5)
 	}
-	return 1 + r.IntN(3)*r.IntN(3)
+	return 1 + r.IntN(2)*r.IntN(4)
 }
 
 func (m *moment) add(n int) int {

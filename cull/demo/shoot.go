@@ -20,7 +20,7 @@ import (
 
 // The pixel size of the full JPEG as stored, and of a DCF thumbnail.
 const (
-	fullW, fullH   = 2700, 1800
+	fullW, fullH   = 2400, 1600
 	thumbW, thumbH = 160, 120
 )
 
@@ -152,12 +152,7 @@ func put(name string, b []byte, taken build.Clock) error {
 
 // describe is what the body writes about the shot.
 func (m *moment) describe(s *shot, set *stage.Set, focus paint.Spot) build.Shot {
-	bodies := [...]Body{
-		{Make: "Varnholt", Model: "Varnholt V6", Serial: "00417302"},
-		{Make: "Varnholt", Model: "Varnholt V6", Serial: "00419866"},
-		{Make: "Ilvesko", Model: "Ilvesko Compact 3", Serial: "IK30077154"},
-	}
-	b := bodies[m.body]
+	b := cameras()[m.body]
 	e := exposures()[m.view.Scene]
 	wall := m.start.Add(s.after)
 	if m.body == bodyB {

@@ -31,8 +31,9 @@ func newCurve() *curve {
 		// slightly less exposed.
 		x *= 0.8
 		y := (x * (2.51*x + 0.03)) / (x*(2.43*x+0.59) + 0.14)
-		t[i] = int32(255 * 256 * toSRGB(min(y, 1)))
+		t[i] = int32(255 * 256 * toSRGB(min(y*1.01, 1)))
 	}
+	t[len(t)-1] = 255 * 256
 	return &t
 }
 
@@ -149,22 +150,24 @@ func (d *Developer) print(p plane, w, h int, how Development, grain float32) *im
 	xs, ts := steps(p.w, w)
 	ys, us := steps(p.h, h)
 	off := r.IntN(grainSide)
+	// Source rows, stretched sideways once each; a row of the result lies
+	// between two of them.
+	upper, lower := stretched{row: -1, v: make([]int32, w)}, stretched{row: -1, v: make([]int32, w)}
 	for y := range h {
-		a := p.y[ys[y]*p.w:][:p.w]
-		b := p.y[min(ys[y]+1, p.h-1)*p.w:][:p.w]
+		if ys[y] == lower.row {
+			upper, lower = lower, upper
+		}
+		upper.set(p, ys[y], xs, ts)
+		lower.set(p, min(ys[y]+1, p.h-1), xs, ts)
 		u := us[y]
 		out := img.Y[y*img.YStride:][:w]
 		if y%grainSide == 0 {
 			off = r.IntN(grainSide)
 		}
 		tile := d.grain[(y%grainSide)*grainSide:][:grainSide]
+		a, b := upper.v[:w], lower.v[:w]
 		for x := range out {
-			i := xs[x]
-			i1 := min(i+1, p.w-1)
-			t := ts[x]
-			v0 := int32(a[i])*(256-t) + int32(a[i1])*t
-			v1 := int32(b[i])*(256-t) + int32(b[i1])*t
-			v := (v0>>8*(256-u) + v1>>8*u) >> 8
+			v := (a[x]*(256-u) + b[x]*u) >> 8
 			// Deep shadows and clipped whites show less grain than the middle.
 			g := int32(tile[(x+off)&(grainSide-1)]) * amount * (40 + min(v>>8, 255-v>>8)) >> 7
 			out[x] = clamp((v + g + 128) >> 8)
@@ -173,6 +176,24 @@ func (d *Developer) print(p plane, w, h int, how Development, grain float32) *im
 	scaleChroma(p.cb, img.Cb, p.w/2, p.h/2, (w+1)/2, (h+1)/2)
 	scaleChroma(p.cr, img.Cr, p.w/2, p.h/2, (w+1)/2, (h+1)/2)
 	return img
+}
+
+// stretched is one luma row brought to the output's width.
+type stretched struct {
+	row int
+	v   []int32
+}
+
+func (s *stretched) set(p plane, row int, xs []int, ts []int32) {
+	if s.row == row {
+		return
+	}
+	s.row = row
+	src := p.y[row*p.w:][:p.w]
+	for x := range s.v {
+		i, t := xs[x], ts[x]
+		s.v[x] = (int32(src[i])*(256-t) + int32(src[min(i+1, p.w-1)])*t) >> 8
+	}
 }
 
 func scaleChroma(src, dst []uint8, sw, sh, w, h int) {

@@ -30,7 +30,7 @@ func barn(c *paint.Canvas, r *rand.Rand) {
 		y, sag := 40+70*float32(line), 70+40*r.Float32()
 		for i := range 15 {
 			t := float32(i) / 14
-			bx, by := w*t, y+sag*4*t*(1-t)
+			bx, by := w*(1.1*t-0.05)+float32(line*37%90), y+sag*4*t*(1-t)
 			c.Glow(bx, by, 26, 26, paint.RGB{0.5, 0.3, 0.12})
 			c.Fill(paint.Ellipse(bx, by, 8, 9), paint.Paint{Color: paint.RGB{5, 3.3, 1.6}, Flat: true, Soft: 2})
 		}

@@ -104,7 +104,7 @@ func lane(c *paint.Canvas, r *rand.Rand) {
 		c.Glow(w*r.Float32(), h*0.4*r.Float32(), 1.6, 1.6, paint.RGB{1, 1, 1}.Mul(r.Float32()))
 	}
 	Bokeh(c, r, 20, w*0.3, h*0.3, w*0.7, h*0.5, 12, 0.9, paint.RGB{1, 0.7, 0.35})
-	for i := range 5 {
+	for i := range 4 {
 		k := float32(1)
 		for range i {
 			k *= 1.38

@@ -1,7 +1,6 @@
 package stage
 
 import (
-	"math"
 	"math/rand/v2"
 
 	"garner/cull/demo/paint"
@@ -68,7 +67,7 @@ func formals() []composition {
 		return p
 	}
 	return []composition{
-		{light: l, depth: 6, iso: 200, back: garden, // everybody
+		{light: l, depth: 6, iso: 200, action: true, back: garden, // everybody
 			front: func(c *paint.Canvas, a act) {
 				g := 2 + int(a.seed%20)*2
 				line(c, a, []Person{Guest(g), Guest(g + 1), elder(g+2, true), Guest(g + 3), Guest(g + 4), elder(g+5, true), Guest(g + 6)}, 800, 68, 155)
@@ -124,19 +123,27 @@ func meadow(c *paint.Canvas, r *rand.Rand, sx, sy float32) {
 		y := h * (0.48 + 0.09*float32(i))
 		color := paint.Hex(0xe2ad74).Mix(paint.Hex(0x4a4a24), f*f*0.3+f*0.6)
 		ph := r.Float32()
+		hill := func(x float32) float32 {
+			t := (x + 150) / (w + 300)
+			return y - 46*(1-f*0.6)*wave(t*1.68+ph) + 20*wave(t*2.6+float32(i)*0.3)
+		}
+		// Trees stand on the crest; the hill's own colour covers their feet.
+		for range 7 - i {
+			s := 16 + 24*f + 12*r.Float32()
+			for x, n := w*r.Float32(), 2+r.IntN(4); n > 0; n-- {
+				x += s * (0.7 + 0.5*r.Float32())
+				k := s * (0.8 + 0.5*r.Float32())
+				Clump(c, r, x, hill(x)-k*0.55, k, color.Mix(paint.Hex(0x4c5426), 0.5).Mul(0.8))
+			}
+		}
 		var xy []float32
-		for k := range 9 {
-			x := -150 + (w+300)*float32(k)/8
-			xy = append(xy, x, y-46*(1-f*0.6)*wave(float32(k)*0.21+ph)+24*float32(math.Sin(float64(k)*2.1+float64(i))))
+		for k := range 17 {
+			x := -150 + (w+300)*float32(k)/16
+			xy = append(xy, x, hill(x))
 		}
 		xy = append(xy, w+200, h+400, -200, h+400)
-		c.Fill(paint.Smooth(xy...), paint.Paint{Color: color, Flat: true})
-		for range 9 - i {
-			tx := w * r.Float32()
-			ty := y - 20 + 24*r.Float32()
-			s := 20 + 26*f + 14*r.Float32()
-			Clump(c, r, tx, ty-s*0.4, s, color.Mul(0.62))
-		}
+		lower := color.Mul(0.75)
+		c.Fill(paint.Smooth(xy...), paint.Paint{Color: color, Foot: &lower, Flat: true})
 	}
 	grass(c, r, h*0.8, h*1.02, 260)
 }

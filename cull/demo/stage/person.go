@@ -142,7 +142,7 @@ func (f *figure) shoulder() float32 {
 }
 
 // arm is an upper arm, a forearm and a hand; the elbow follows from their
-// lengths and bends outwards.
+// lengths.
 func (f *figure) arm(hand paint.Pt, side float32) {
 	const upper, lower = 1.32, 1.3
 	sx, sy := side*f.shoulder()*0.86, float32(-5.62)
@@ -154,9 +154,10 @@ func (f *figure) arm(hand paint.Pt, side float32) {
 	}
 	a := (upper*upper - lower*lower + d*d) / (2 * d)
 	h := float32(math.Sqrt(float64(max(upper*upper-a*a, 0))))
-	ex, ey := sx+dx*a/d-side*dy*h/d, sy+dy*a/d+side*dx*h/d
-	if (ex-sx)*side < -0.1 { // an elbow does not go through the body
-		ex, ey = sx+dx*a/d+side*dy*h/d, sy+dy*a/d-side*dx*h/d
+	// Of the two elbows that fit, people have the lower and outer one.
+	ex, ey := sx+dx*a/d-dy*h/d, sy+dy*a/d+dx*h/d
+	if ox, oy := sx+dx*a/d+dy*h/d, sy+dy*a/d-dx*h/d; oy+0.6*side*ox > ey+0.6*side*ex {
+		ex, ey = ox, oy
 	}
 	hx, hy := sx+dx, sy+dy
 	sleeve, bare := f.p.Cloth, f.p.Skin
