@@ -181,7 +181,7 @@ func correctBody(bodies map[string]cull.Body, e cull.Entry) {
 // SaveBodies stores what is known of cameras. Letters and offsets are not among
 // it: they are given by journal entries.
 func (j *Job) SaveBodies(bodies []cull.Body) error {
-	return j.db.Update(func(tx *catalog.Tx) error {
+	return j.update(func(tx *catalog.Tx) error {
 		for _, b := range bodies {
 			r := catalog.Body{Make: b.Make, Model: b.Model, Serial: b.Serial, Photographer: b.Photographer}
 			if err := tx.Bodies().Put(b.Key, r); err != nil {

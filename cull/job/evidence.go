@@ -15,7 +15,7 @@ func (j *Job) PutEvidence(method string, found map[cull.ID][]byte) error {
 	if method == "" {
 		return errNoMethod
 	}
-	return j.db.Update(func(tx *catalog.Tx) error {
+	return j.update(func(tx *catalog.Tx) error {
 		t := tx.Evidence(method)
 		for id, blob := range found {
 			if err := t.Put(string(id), blob); err != nil {
@@ -66,7 +66,7 @@ func (j *Job) AllWrote() (map[string][]byte, error) {
 
 // SetWrote remembers what was written into sidecars; nil forgets one.
 func (j *Job) SetWrote(wrote map[string][]byte) error {
-	return j.db.Update(func(tx *catalog.Tx) error {
+	return j.update(func(tx *catalog.Tx) error {
 		for sidecar, blob := range wrote {
 			var err error
 			if blob == nil {

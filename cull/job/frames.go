@@ -26,7 +26,7 @@ func (j *Job) Frames() (map[cull.ID]cull.Frame, error) {
 // another frame had is taken from that frame, which stays, if need be without
 // files.
 func (j *Job) SaveFrames(frames []cull.Frame) error {
-	return j.db.Update(func(tx *catalog.Tx) error {
+	return j.update(func(tx *catalog.Tx) error {
 		for _, f := range frames {
 			if err := saveFrame(tx, f); err != nil {
 				return err
@@ -45,7 +45,7 @@ func (j *Job) ReplaceFiles(files map[cull.ID][]cull.File) error {
 		ids = append(ids, id)
 	}
 	slices.Sort(ids)
-	return j.db.Update(func(tx *catalog.Tx) error {
+	return j.update(func(tx *catalog.Tx) error {
 		for _, id := range ids {
 			old, ok, err := tx.Frames().Get(string(id))
 			if err != nil {
@@ -313,5 +313,5 @@ func (j *Job) SaveOthers(list []Other) error {
 	for i, o := range list {
 		others[i] = catalog.Other(o)
 	}
-	return j.db.Update(func(tx *catalog.Tx) error { return tx.Others().Put(others) })
+	return j.update(func(tx *catalog.Tx) error { return tx.Others().Put(others) })
 }

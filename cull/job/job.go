@@ -129,6 +129,14 @@ func (j *Job) NeedsScan() bool {
 // Close syncs the text journal. The job holds nothing else open.
 func (j *Job) Close() error { return j.syncJournal() }
 
+// update changes the catalogue, unless the job was opened to be read.
+func (j *Job) update(fn func(*catalog.Tx) error) error {
+	if j.o.ReadOnly {
+		return errReadOnly
+	}
+	return j.db.Update(fn)
+}
+
 func (j *Job) now() time.Time { return j.o.Now() }
 
 // stamped gives an entry the time and the person that it lacks.

@@ -46,5 +46,5 @@ func (j *Job) SaveLayout(l cull.Layout) error {
 	for _, s := range l.Scenes {
 		packed.Scenes = append(packed.Scenes, catalog.Scene{ID: s.ID, Name: s.Name, First: string(s.First)})
 	}
-	return j.db.Update(func(tx *catalog.Tx) error { return tx.Layout().Put(packed) })
+	return j.update(func(tx *catalog.Tx) error { return tx.Layout().Put(packed) })
 }

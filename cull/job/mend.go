@@ -176,15 +176,15 @@ func (m *merge) say(rep catalog.Repaired) (out []string) {
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	switch {
 	case rep.Damage != nil:
-		say("the catalogue was damaged and is set aside as %s (%v); %s of it could still be read, %s of the journal are back",
+		say("the catalogue was damaged and is set aside as %s (%v); %s of it could still be read, %s came back from the journal",
 			rep.SetAside, rep.Damage, count(rep.Saved, "record"), count(len(m.text.entries), "entry"))
 	case rep.Made && m.taken > 0:
-		say("the catalogue was missing; %s of the journal are back", count(m.taken, "entry"))
+		say("the catalogue was missing; %s came back from the journal", count(m.taken, "entry"))
 	case m.taken > 0:
-		say("%s of journal.txt were missing in the catalogue and are taken in", count(m.taken, "entry"))
+		say("the catalogue lacked %s of journal.txt, taken in now", count(m.taken, "entry"))
 	}
 	if m.missing > 0 && m.there && rep.Damage == nil {
-		say("%s were missing in journal.txt and are added", count(m.missing, "line"))
+		say("journal.txt lacked %s; added from the catalogue", count(m.missing, "line"))
 	}
 	if m.missing > 0 && !m.there {
 		say("journal.txt was missing and is written anew from the catalogue")
@@ -193,11 +193,11 @@ func (m *merge) say(rep catalog.Repaired) (out []string) {
 		say("the last line of journal.txt was torn; it is left out")
 	}
 	if m.differ > 0 {
-		say("%s are not the same in journal.txt and in the catalogue; those of the catalogue stand", count(m.differ, "entry"))
+		say("journal.txt and the catalogue disagree on %s; the catalogue stands", count(m.differ, "entry"))
 	}
 	for i, f := range m.text.faults {
 		if i == maxSaid {
-			say("%s more of journal.txt are passed over", count(len(m.text.faults)-i, "line"))
+			say("%s more of journal.txt passed over", count(len(m.text.faults)-i, "line"))
 			break
 		}
 		say("line %d of journal.txt is passed over: %s", f.line, f.text)

@@ -43,40 +43,54 @@ type boltMeta struct {
 	txid     uint64
 }
 
-// readMeta returns the newer valid one of the two meta pages. When the file is
-// cut off it returns that with the error.
+// readMeta returns the newer valid one of the two meta pages. When the other is
+// broken, or the file is cut off, it returns it with an error.
 func readMeta(r io.ReaderAt, size int64) (boltMeta, error) {
-	var best boltMeta
-	found := false
-	// The first meta page names the page size. When it is broken, the second
-	// lies at one of the sizes there are.
-	for _, at := range []int64{0, 1 << 10, 1 << 11, 1 << 12, 1 << 13, 1 << 14, 1 << 15, 1 << 16} {
-		if found && at != best.pageSize && at != 0 {
-			continue
+	first, err := metaAt(r, 0, size)
+	second := boltMeta{}
+	if err == nil {
+		second, err = metaAt(r, first.pageSize, size)
+	} else {
+		// The first meta page names the page size. Without it, the second lies
+		// at one of the sizes there are.
+		for at := int64(1 << 10); at <= 1<<16 && second.pageSize == 0; at <<= 1 {
+			if m, merr := metaAt(r, at, size); merr == nil && m.pageSize == at {
+				second = m
+			}
 		}
-		var page [headerSize + metaSize]byte
-		if at+int64(len(page)) > size {
-			break
-		}
-		if _, err := r.ReadAt(page[:], at); err != nil {
-			return boltMeta{}, damage("file", "reading it failed: %v", err)
-		}
-		m, ok := parseMeta(page[headerSize:])
-		if !ok || (at != 0 && m.pageSize != at) {
-			continue
-		}
-		if !found || m.txid > best.txid {
-			best = m
-		}
-		found = true
 	}
-	if !found {
+	best := first
+	if second.pageSize != 0 && second.txid > first.txid || first.pageSize == 0 {
+		best = second
+	}
+	if best.pageSize == 0 {
 		return boltMeta{}, damage("file", "it does not begin like a catalogue")
 	}
 	if best.pages > uint64(size/best.pageSize) {
 		return best, damage("file", "it is cut off: %d bytes, %d pages of %d expected", size, best.pages, best.pageSize)
 	}
-	return best, nil
+	return best, err
+}
+
+// metaAt reads the meta page at an offset.
+func metaAt(r io.ReaderAt, at, size int64) (boltMeta, error) {
+	where := fmt.Sprintf("meta page at %d", at)
+	var page [headerSize + metaSize]byte
+	if at+int64(len(page)) > size {
+		return boltMeta{}, damage(where, "it is cut off")
+	}
+	if _, err := r.ReadAt(page[:], at); err != nil {
+		return boltMeta{}, damage(where, "reading it failed: %v", err)
+	}
+	m, ok := parseMeta(page[headerSize:])
+	if !ok || binary.LittleEndian.Uint16(page[8:]) != flagMeta || (at != 0 && m.pageSize != at) {
+		return boltMeta{}, damage(where, "it is broken")
+	}
+	// bbolt trusts the page to know its own number.
+	if binary.LittleEndian.Uint64(page[:]) != uint64(min(at, 1)) {
+		return boltMeta{}, damage(where, "it calls itself page %d", binary.LittleEndian.Uint64(page[:]))
+	}
+	return m, nil
 }
 
 func parseMeta(b []byte) (boltMeta, bool) {
