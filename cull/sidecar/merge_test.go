@@ -279,6 +279,29 @@ func TestMetadataDate(t *testing.T) {
 	}
 }
 
+// TestDateWithdrawn: a withdrawal adds no date where there is none, fills an empty
+// one, and moves ours on where something of ours could not be taken back.
+func TestDateWithdrawn(t *testing.T) {
+	last := keep(noon)
+	const ours = ` xmp:Rating="1" xmpDM:good="True" xmpDM:scene="03" xmpDM:cameraLabel="A"`
+	a := merged(t, Request{Old: []byte(theirs(ours, "")), Want: open(one), Last: &last}, Withdrawn)
+	if string(a.Bytes) != theirs("", "") {
+		t.Errorf("withdrawn: %s", a.Bytes)
+	}
+	b := merged(t, Request{Old: []byte(theirs(ours+` xmp:MetadataDate=""`, "")), Want: open(one), Last: &last}, Withdrawn)
+	if string(b.Bytes) != theirs(` xmp:MetadataDate="`+one+`"`, "") {
+		t.Errorf("withdrawn: %s", b.Bytes)
+	}
+	twice := theirs(ours+` xmp:MetadataDate="`+noon+`"`, "<xmp:Rating>1</xmp:Rating>")
+	c := merged(t, Request{Old: []byte(twice), Want: open(one), Last: &last}, Conflict)
+	if string(c.Bytes) != theirs(` xmp:Rating="1" xmp:MetadataDate="`+one+`"`, "<xmp:Rating>1</xmp:Rating>") {
+		t.Errorf("withdrawn: %s", c.Bytes)
+	}
+	if diff := cmp.Diff(Values{Rating: ptr(1), MetadataDate: one}, c.Wrote); diff != "" {
+		t.Errorf("remembered: %s", diff)
+	}
+}
+
 func TestKeywords(t *testing.T) {
 	with := func(v Values, k ...string) Values {
 		v.Keywords = append([]string{}, k...)

@@ -144,13 +144,15 @@ func TestEscaping(t *testing.T) {
 	}
 	for _, s := range []string{`<rdf:Description rdf:about='' xmp:Label='x'/>`, `<rdf:Description rdf:about="" xmp:Label="x"/>`,
 		`<rdf:Description rdf:about=""><xmp:Label>x</xmp:Label></rdf:Description>`, `<rdf:Description rdf:about=""><xmp:Label><![CDATA[x]]></xmp:Label></rdf:Description>`} {
-		const hard = "a<b>&amp;'\"\t\n\r]]>😀"
-		out, err := mustParse(t, packet(s)).Apply([]Edit{{NS: NSXMP, Prefix: "xmp", Name: "Label", Value: hard}})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got, _ := mustParse(t, string(out)).Get(NSXMP, "Label"); got != hard {
-			t.Errorf("%s: read back %q, want %q", s, got, hard)
+		for _, hard := range []string{"a<b>&amp;'\"\t\n\r]]>😀", "]]>", "\r", "\n", "'", `"`, "&", " "} {
+			out, err := mustParse(t, packet(s)).Apply([]Edit{{NS: NSXMP, Prefix: "xmp", Name: "Label", Value: hard}})
+			if err != nil {
+				t.Errorf("%s: %q: %v", s, hard, err)
+				continue
+			}
+			if got, _ := mustParse(t, string(out)).Get(NSXMP, "Label"); got != hard {
+				t.Errorf("%s: read back %q, want %q", s, got, hard)
+			}
 		}
 	}
 }

@@ -32,6 +32,7 @@ func TestMalformed(t *testing.T) {
 		"unbound prefix":          rdfOpen + `<q:a/></rdf:RDF>`,
 		"unbound attribute":       rdfOpen + `<a q:b=""/></rdf:RDF>`,
 		"prefix out of scope":     rdfOpen + `<a xmlns:q="u"/><q:b/></rdf:RDF>`,
+		"prefix of a sibling":     rdfOpen + `<a xmlns:q="u"></a><q:b/></rdf:RDF>`,
 		"undeclared prefix":       rdfOpen + `<a xmlns:q=""/></rdf:RDF>`,
 		"xml rebound":             rdfOpen + `<a xmlns:xml="u"/></rdf:RDF>`,
 		"xmlns bound":             rdfOpen + `<a xmlns:xmlns="u"/></rdf:RDF>`,
