@@ -11,6 +11,14 @@ import (
 // rendition of its own: about what a screen shows.
 const RenditionPixels = 1_500_000
 
+// RenditionEdge is the long edge of a rendition in pixels: 1500 by 1000 of a 3:2
+// frame.
+const RenditionEdge = 1500
+
+// Codec is the version of the code that makes thumbnails and renditions, for
+// the keys of a cache. It rises when their pixels change.
+const Codec = 1
+
 // NeedsRendition reports whether a file shows nothing of RenditionPixels by
 // itself, so that a picture made from it should be kept.
 func NeedsRendition(previews []raw.Preview) bool {

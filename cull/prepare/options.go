@@ -1,0 +1,105 @@
+package prepare
+
+import (
+	"runtime"
+	"time"
+
+	"garner/cull"
+	"garner/preview/cache"
+)
+
+// Options steer one Run. The zero value is of use.
+type Options struct {
+	Workers    int              // frames that are worked on at once; 0 = one less than the cores
+	CacheBytes int64            // what the cache may take of the disk, see cache.Limit; 0 = cache.MaxDisk, negative = nothing
+	Now        func() time.Time // for rates and pauses between batches; nil = time.Now
+
+	// The functions below may be nil. They are called one at a time, by the
+	// goroutine that called Run.
+
+	Progress func(Progress)    // after every step
+	Frame    func(FrameReport) // once for each frame, in the order of names
+	Warn     func(string)      // a sentence that a person should see once
+}
+
+// Stage is a part of the work.
+type Stage string
+
+// The stages, in their order.
+const (
+	Scanning Stage = "scanning" // Done and Total count files
+	Pictures Stage = "pictures" // Done and Total count frames
+	Grouping Stage = "grouping"
+)
+
+// Progress says how far a Run has come.
+type Progress struct {
+	Stage       Stage
+	Done, Total int
+	PerSecond   float64       // frames that were worked on, cached ones left out; 0 = not known yet
+	Left        time.Duration // at that rate; meaningful if PerSecond > 0
+}
+
+// FrameReport is what became of one frame.
+type FrameReport struct {
+	Frame  cull.Frame
+	Letter string // of its body; "" = none
+	Cached bool   // everything was there already
+	Err    error  // why there is no picture; nil = there is one
+}
+
+// Summary is what a Run did.
+type Summary struct {
+	Frames, New, Gone int // in the job now; changed or new since the last time; without any file now
+	Others            int // files that belong to no frame
+	Bodies            int
+
+	Cached     int // frames of which everything was there
+	Made       int // frames that a picture was made of
+	Renditions int // of them, those that got a rendition
+	Failed     int // frames that cannot be shown
+	Moments    int
+	Scenes     int
+
+	CacheFull bool          // the disk was full: the rest was made without a cache
+	Took      time.Duration // all of it
+	PerSecond float64       // frames made in a second of the stage pictures
+	Warnings  []string      // what Warn was told
+}
+
+// ProblemNoPicture is the code of the problem that a frame has which cannot be
+// shown.
+const ProblemNoPicture = "no-picture"
+
+// CanBeShown reports whether a picture of the frame could be made when it was
+// last prepared.
+func CanBeShown(f cull.Frame) bool {
+	for _, p := range f.Problems {
+		if p.Code == ProblemNoPicture {
+			return false
+		}
+	}
+	return true
+}
+
+func (o Options) withDefaults() Options {
+	if o.Workers <= 0 {
+		o.Workers = max(1, runtime.GOMAXPROCS(0)-1)
+	}
+	switch {
+	case o.CacheBytes == 0:
+		o.CacheBytes = cache.MaxDisk
+	case o.CacheBytes < 0:
+		o.CacheBytes = 0
+	}
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.Progress == nil {
+		o.Progress = func(Progress) {}
+	}
+	if o.Frame == nil {
+		o.Frame = func(FrameReport) {}
+	}
+	return o
+}

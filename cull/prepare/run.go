@@ -1,0 +1,87 @@
+package prepare
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/preview/cache"
+)
+
+// Run prepares a job. When ctx ends it saves what is done and returns the
+// Summary of that with the error of ctx. Frames that cannot be shown are no
+// error: they are in the Summary and have a problem.
+func Run(ctx context.Context, j *job.Job, o Options) (Summary, error) {
+	o = o.withDefaults()
+	r := &run{o: o, j: j, began: o.Now()}
+	err := r.all(ctx)
+	r.sum.Took = o.Now().Sub(r.began)
+	return r.sum, err
+}
+
+// run is one Run on its way.
+type run struct {
+	o       Options
+	j       *job.Job
+	began   time.Time
+	sum     Summary
+	frames  []cull.Frame      // by name
+	letters map[string]string // of the bodies, by key
+	cache   *cache.Cache
+}
+
+func (r *run) all(ctx context.Context) error {
+	if err := r.scan(ctx); err != nil {
+		return err
+	}
+	r.cache = cache.Open(r.j.CacheDir(), cache.Options{MaxDisk: r.o.CacheBytes})
+	defer r.cache.Close()
+	work := r.pictures(ctx)
+	if work != nil && !errors.Is(work, context.Canceled) && !errors.Is(work, context.DeadlineExceeded) {
+		return work
+	}
+	// An interrupted run orders what it has: it takes a moment, and the pictures
+	// that were made count.
+	return errors.Join(work, r.order())
+}
+
+// order puts the frames in order as far as they are known now.
+func (r *run) order() error {
+	r.o.Progress(Progress{Stage: Grouping, Total: len(r.frames)})
+	l, err := regroup(r.j, r.frames)
+	if err != nil {
+		return err
+	}
+	r.sum.Scenes, r.sum.Moments = len(l.Scenes), 0
+	if n := len(l.Places); n > 0 {
+		r.sum.Moments = l.Places[n-1].Moment + 1
+	}
+	r.o.Progress(Progress{Stage: Grouping, Done: len(r.frames), Total: len(r.frames)})
+	return nil
+}
+
+func (r *run) warn(text string) {
+	r.sum.Warnings = append(r.sum.Warnings, text)
+	if r.o.Warn != nil {
+		r.o.Warn(text)
+	}
+}
+
+// cacheFailed notes that nothing more goes into the cache. It is said once.
+func (r *run) cacheFailed(err error) {
+	if errors.Is(err, cache.ErrFull) {
+		r.sum.CacheFull = true
+		r.warn("the disk is full: thumbnails are made but not kept, everything else goes on")
+		return
+	}
+	text := err.Error()
+	var path *os.PathError
+	if errors.As(err, &path) {
+		text = path.Err.Error()
+	}
+	r.warn(fmt.Sprintf("the cache cannot be written (%s): thumbnails are made but not kept", text))
+}

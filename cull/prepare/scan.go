@@ -1,0 +1,114 @@
+package prepare
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/scan"
+)
+
+// Scan is the first part of Run by itself: it finds the frames and saves them,
+// with letters and in an order by time, so that they can be decided on before
+// there are pictures.
+func Scan(ctx context.Context, j *job.Job) (Summary, error) {
+	o := Options{}.withDefaults()
+	r := &run{o: o, j: j, began: o.Now()}
+	err := r.scan(ctx)
+	r.sum.Took = o.Now().Sub(r.began)
+	return r.sum, err
+}
+
+// scan takes what there is in the folder into the job.
+func (r *run) scan(ctx context.Context) error {
+	known, err := r.j.Frames()
+	if err != nil {
+		return err
+	}
+	res, err := scan.Scan(ctx, r.j.Root(), scan.Options{
+		Known:    known,
+		Progress: func(done, total int) { r.o.Progress(Progress{Stage: Scanning, Done: done, Total: total}) },
+	})
+	if err != nil {
+		return err
+	}
+	unprove(known, res)
+	r.frames = res.Frames
+	r.sum.Frames, r.sum.New, r.sum.Gone = len(res.Frames), len(res.Changed), len(res.Gone)
+	r.sum.Others = len(res.Others)
+	if err := save(ctx, r.j, res); err != nil {
+		return err
+	}
+	r.letters, err = giveLetters(r.j, res.Frames)
+	if errors.Is(err, job.ErrJournal) { // they are kept all the same
+		r.warn(err.Error())
+	} else if err != nil {
+		return err
+	}
+	r.sum.Bodies = len(res.Bodies)
+	return r.order()
+}
+
+// unprove takes the fingerprint from frames with a picture file written since
+// it was known: pictures made from it say nothing any more, and without a
+// fingerprint they are made again, if need be by a later run. The head that is
+// in the keys of the cache need not show such a change.
+func unprove(known map[cull.ID]cull.Frame, res scan.Result) {
+	for i := range res.Frames {
+		f := &res.Frames[i]
+		old := known[f.ID]
+		if slices.ContainsFunc(f.Files, func(now cull.File) bool {
+			return now.Role != cull.RoleSidecar && now.Role != cull.RoleVoice && !slices.ContainsFunc(old.Files, func(was cull.File) bool {
+				return was.Head == now.Head && was.Size == now.Size && was.Mod.Equal(now.Mod)
+			})
+		}) {
+			f.Fingerprint, f.HasFingerprint, f.Luma = 0, false, 0
+		}
+	}
+}
+
+// saveBatch is how many frames share one commit.
+const saveBatch = 1000
+
+// save writes what a scan found. Frames whose files are gone come first: one
+// that is now known by another name gives its decisions to the new one then.
+func save(ctx context.Context, j *job.Job, res scan.Result) error {
+	if len(res.Gone) > 0 {
+		gone := map[cull.ID][]cull.File{}
+		for _, id := range res.Gone {
+			gone[id] = nil
+		}
+		if err := j.ReplaceFiles(gone); err != nil {
+			return fmt.Errorf("frames without files: %w", err)
+		}
+	}
+	changed := map[cull.ID]bool{}
+	for _, id := range res.Changed {
+		changed[id] = true
+	}
+	var frames []cull.Frame
+	for _, f := range res.Frames {
+		if changed[f.ID] {
+			frames = append(frames, f)
+		}
+	}
+	for batch := range slices.Chunk(frames, saveBatch) {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := j.SaveFrames(batch); err != nil {
+			return err
+		}
+	}
+	if err := j.SaveBodies(res.Bodies); err != nil {
+		return err
+	}
+	others := make([]job.Other, len(res.Others))
+	for i, other := range res.Others {
+		others[i] = job.Other(other)
+	}
+	return j.SaveOthers(others)
+}
