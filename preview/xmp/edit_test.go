@@ -5,6 +5,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 var (
@@ -21,7 +23,7 @@ func undo(e Edit) Edit {
 	return Edit{NS: e.NS, Name: e.Name, Remove: true}
 }
 
-func apply(t testing.TB, s string, edits ...Edit) string {
+func apply(t rapid.TB, s string, edits ...Edit) string {
 	t.Helper()
 	out, err := mustParse(t, s).Apply(edits)
 	if err != nil {

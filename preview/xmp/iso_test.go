@@ -4,6 +4,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // packet wraps rdf:Description elements; the prefixes below are bound.
@@ -15,7 +17,7 @@ func packet(inner string) string {
 </rdf:RDF></x:xmpmeta>`
 }
 
-func mustParse(t testing.TB, s string) *Doc {
+func mustParse(t rapid.TB, s string) *Doc {
 	t.Helper()
 	d, err := Parse([]byte(s))
 	if err != nil {

@@ -52,6 +52,7 @@ func TestMalformed(t *testing.T) {
 		"control in comment":      rdfOpen + "<!--\x01--></rdf:RDF>",
 		"control in CDATA":        rdfOpen + "<![CDATA[\x01]]></rdf:RDF>",
 		"NUL inside":              rdfOpen + "\x00</rdf:RDF>",
+		"markup alone":            rdfOpen + "<!ENTITY a 'b'></rdf:RDF>",
 		"comment dashes":          rdfOpen + "<!-- a -- b --></rdf:RDF>",
 		"comment open":            rdfOpen + "<!-- a",
 		"CDATA open":              rdfOpen + "<![CDATA[ a",

@@ -84,10 +84,12 @@ func (p *scanner) next() error {
 		return p.endTag()
 	case p.at(cdataOpen):
 		return p.cdata()
-	case p.at("<!"):
+	case p.at("<!DOCTYPE"):
 		// With no declarations there are no entities to expand, no defaults
 		// and nothing to fetch.
 		return p.unsupported("document type declaration")
+	case p.at("<!"):
+		return p.bad("malformed markup")
 	}
 	return p.startTag()
 }
