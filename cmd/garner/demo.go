@@ -1,0 +1,77 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"garner/cull"
+	"garner/cull/demo"
+)
+
+func demoCommand(d desk) *cobra.Command {
+	var frames int
+	var seed int64
+	c := &cobra.Command{
+		Use:   "demo [DIR]",
+		Short: "Make an invented wedding and prepare it",
+		Long: `Makes an invented wedding in DIR (default: garner-demo in the folder for temporary
+files): two photographers with bodies of one model, clashing file names, clocks
+7 min 20 s apart, bursts, soft frames, closed eyes and uneven exposure, in real
+container layouts. Then it is prepared, and the next command is named.
+
+` + exitCodes,
+		Example: "  garner demo\n  garner demo \"Demo job\" --frames 40",
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return &usageError{"demo wants one folder at most"}
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			dir := filepath.Join(os.TempDir(), "garner-demo")
+			if len(args) == 1 {
+				dir = args[0]
+			}
+			return d.demo(c.Context(), dir, demo.Options{Frames: frames, Seed: seed})
+		},
+	}
+	c.Flags().IntVar(&frames, "frames", demo.DefaultFrames, "how many frames to make")
+	c.Flags().Int64Var(&seed, "seed", 0, "another number gives another day")
+	return c
+}
+
+func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
+	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
+		// It is there already: show it again rather than write over it.
+		if _, err := os.Stat(filepath.Join(dir, ".garner")); err != nil {
+			return hinted(errors.New(dir+" is not empty"), "garner demo DIR takes another folder")
+		}
+		d.sayf("the demo is already in %s", cull.Plain(dir))
+	} else {
+		o.Progress = func(done, total int) { d.progressf("drawing an invented wedding: %d of %d frames", done, total) }
+		sum, err := demo.Make(ctx, dir, o)
+		if err != nil {
+			return err
+		}
+		d.sayf("an invented wedding in %s: %s in %s, %s", cull.Plain(dir), count(sum.Frames, "frame"), count(sum.Files, "file"), size(sum.Bytes))
+		for _, b := range sum.Bodies {
+			d.sayf("  body %s: %s no. %s, %s", b.Letter, b.Model, b.Serial, count(b.Frames, "frame"))
+		}
+	}
+	_, err := d.prepare(ctx, dir, jobFlags{}, 0)
+	var partly *partlyError
+	if errors.As(err, &partly) {
+		d.sayf("%s", partly.text) // a frame with a cut-off preview belongs to the demo
+	} else if err != nil {
+		return err
+	}
+	word := shellWord(dir)
+	d.sayf("body B's clock runs %d s ahead: garner clocks %s --set B=-%ds", demo.OffsetSeconds, word, demo.OffsetSeconds)
+	d.sayf("where it stands: garner status %s", word)
+	d.sayf("next: garner decide %s    (type: keep, drop or undo and a frame's name)", word)
+	return nil
+}

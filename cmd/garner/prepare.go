@@ -1,0 +1,115 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/prepare"
+)
+
+func prepareCommand(d desk) *cobra.Command {
+	var f jobFlags
+	var workers int
+	c := &cobra.Command{
+		Use:   "prepare JOB",
+		Short: "Find the frames, make thumbnails, group into bursts and scenes",
+		Long: `Finds every frame in JOB (any folder with camera files), makes thumbnails,
+fingerprints and groups, and writes all of it into JOB/.garner. Files are only
+read. Run again it looks only at what changed; interrupted, it goes on where it
+stopped. It can run beside a decide.
+
+` + exitCodes,
+		Example: "  garner prepare \"Job 0613\"\n  garner prepare \"Job 0613\" --json > frames.jsonl",
+		Args:    oneJob,
+		RunE: func(c *cobra.Command, args []string) error {
+			_, err := d.prepare(c.Context(), args[0], f, workers)
+			return err
+		},
+	}
+	f.add(c, true)
+	c.Flags().IntVar(&workers, "workers", 0, "frames worked on at once (default: one less than the cores)")
+	return c
+}
+
+func (d desk) prepare(ctx context.Context, dir string, f jobFlags, workers int) (prepare.Summary, error) {
+	j, err := d.open(dir, f, job.Options{Command: "prepare"})
+	if err != nil {
+		return prepare.Summary{}, err
+	}
+	defer j.Close()
+	o := prepare.Options{Workers: workers, Now: d.now, Progress: d.prepareProgress,
+		Warn: func(s string) { d.sayf("%s", cull.Plain(s)) }}
+	if f.json {
+		o.Frame = func(r prepare.FrameReport) { _ = d.object(frameObject(r.Frame, r.Letter)) }
+	}
+	sum, err := prepare.Run(ctx, j, o)
+	if f.json {
+		if jerr := d.prepareDone(j, sum); err == nil {
+			err = jerr
+		}
+	}
+	if err != nil {
+		return sum, err
+	}
+	d.sayf("%s of %s: %s in %s; %d new, %d from the cache, %.0f frames/s", count(sum.Frames, "frame"), count(sum.Bodies, "body"),
+		count(sum.Moments, "moment"), count(sum.Scenes, "scene"), sum.New, sum.Cached, sum.PerSecond)
+	if sum.Gone > 0 {
+		d.sayf("%s no longer in the folder; their decisions are kept", count(sum.Gone, "frame"))
+	}
+	if sum.Others > 0 {
+		d.sayf("%s belong to no frame (status and --json tell)", count(sum.Others, "file"))
+	}
+	if sum.Failed > 0 {
+		return sum, &partlyError{fmt.Sprintf("%s could not be shown; they stay open and can be decided (status lists them)", count(sum.Failed, "frame"))}
+	}
+	return sum, nil
+}
+
+func (d desk) prepareProgress(p prepare.Progress) {
+	switch p.Stage {
+	case prepare.Scanning:
+		d.progressf("scanning: %d of %d files", p.Done, p.Total)
+	case prepare.Pictures:
+		rate := ""
+		if p.PerSecond > 0 {
+			rate = fmt.Sprintf(", %.0f/s, %s", p.PerSecond, left(p.Left))
+		}
+		d.progressf("pictures: %d of %d frames%s", p.Done, p.Total, rate)
+	case prepare.Grouping:
+		d.progressf("grouping %d frames", p.Total)
+	}
+}
+
+// prepareDone writes the layout, the other files and the last object.
+func (d desk) prepareDone(j *job.Job, sum prepare.Summary) error {
+	l, err := j.Layout()
+	if err != nil {
+		return err
+	}
+	for i := range l.Places {
+		if err := d.object(groupObject(l, i)); err != nil {
+			return err
+		}
+	}
+	others, err := j.Others()
+	if err != nil {
+		return err
+	}
+	for _, o := range others {
+		if err := d.object(jsonOther{1, o.Path, rawName(o.Path), o.Why}); err != nil {
+			return err
+		}
+	}
+	return d.object(struct {
+		V       int     `json:"v"`
+		Done    bool    `json:"done"`
+		Frames  int     `json:"frames"`
+		Failed  int     `json:"failed"`
+		Cached  int     `json:"cached"`
+		Seconds float64 `json:"seconds"`
+	}{1, true, sum.Frames, sum.Failed, sum.Cached, sum.Took.Seconds()})
+}
