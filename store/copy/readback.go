@@ -1,0 +1,69 @@
+package copy
+
+import (
+	"context"
+
+	"garner/store"
+	"garner/store/vfs"
+)
+
+// Content is what a file was found to hold.
+type Content struct {
+	Sum      [32]byte // SHA-256
+	Size     int64    // bytes
+	Bypassed bool     // read from the device, not from the system's cache
+}
+
+// ReadBack reads a whole file, past the system's cache where the system can, and
+// returns its digest. A file that changes meanwhile, or ends early, is an error.
+func ReadBack(ctx context.Context, fsys vfs.FS, path string) (Content, error) {
+	return readBack(ctx, fsys, path, path, false)
+}
+
+// Verify reads a whole file as [ReadBack] does and fails with store.ErrMismatch
+// unless its digest is want.
+func Verify(ctx context.Context, fsys vfs.FS, path string, want [32]byte) (bypassed bool, err error) {
+	c, err := ReadBack(ctx, fsys, path)
+	if err == nil && c.Sum != want {
+		err = store.Wrap("read back", path, store.ErrMismatch)
+	}
+	return c.Bypassed, err
+}
+
+// readBack is ReadBack for a file that is called name in messages, and that may
+// be ours.
+func readBack(ctx context.Context, fsys vfs.FS, path, name string, ours bool) (Content, error) {
+	src, err := openSource(fsys, path, "read back")
+	if err != nil {
+		return Content{}, renamed(err, name)
+	}
+	defer src.f.Close()
+	src.ours = ours
+	c := Content{Bypassed: src.f.DropCache()}
+	digest := store.NewDigest()
+	buf := make([]byte, min(src.size()+1, bufSize))
+	for end := false; !end; {
+		if err := ctx.Err(); err != nil {
+			return Content{}, store.Wrap("read back", name, err)
+		}
+		var n int
+		if n, end, err = src.next(buf); err != nil {
+			return Content{}, renamed(err, name)
+		}
+		digest.Write(buf[:n])
+	}
+	if err := src.settle(); err != nil {
+		return Content{}, renamed(err, name)
+	}
+	c.Sum, c.Size = digest.Sum(), digest.Size()
+	return c, nil
+}
+
+// renamed gives a failure the name that a person knows the file by: nobody has
+// heard of partials.
+func renamed(err error, name string) error {
+	if e, ok := err.(*store.Error); ok {
+		e.Path = name
+	}
+	return err
+}
