@@ -101,13 +101,14 @@ func (m *itemReader) fault(err error) {
 	}
 }
 
-// table fetches a table in one piece, so that walking it costs one read. One
-// that is longer than the limit is read as far as that and is a fault.
-func (m *itemReader) table(b Box) (version byte, flags uint32, c *bin.Cursor, err error) {
+// clip cuts a table to what is read of one, which is a fault. Walking further
+// would use up reads that the items themselves need.
+func (m *itemReader) clip(b Box) Box {
 	if b.Len() > maxTable {
 		m.fault(fmt.Errorf("box %q of %d bytes at %d: %w", b.Type, b.Len(), b.Offset, ErrTooMany))
+		b.End, b.Cut = b.Body+maxTable, true
 	}
-	return m.Full(b, maxTable-4)
+	return b
 }
 
 // primary reads pitm (§8.11.4).
@@ -122,7 +123,9 @@ func (m *itemReader) primary(b Box) error {
 
 // info reads iinf and the infe boxes in it (§8.11.6).
 func (m *itemReader) info(b Box) error {
-	v, _, c, err := m.table(b)
+	b = m.clip(b)
+	// The table is fetched in one piece, so that walking it costs one read.
+	v, _, _, err := m.Full(b, maxTable)
 	if err != nil {
 		return err
 	}
@@ -132,8 +135,7 @@ func (m *itemReader) info(b Box) error {
 	}
 	kids, err := m.Children(b, skip)
 	for _, k := range kids {
-		// What lies behind the fetched part would cost a read per entry.
-		if k.Type != "infe" || k.End > b.Body+4+int64(c.Pos()+c.Left()) {
+		if k.Type != "infe" || k.Cut {
 			continue
 		}
 		it, e := m.entry(k)
@@ -172,16 +174,13 @@ func (m *itemReader) entry(b Box) (Item, error) {
 
 // references reads iref (§8.11.12).
 func (m *itemReader) references(b Box) error {
-	v, _, c, err := m.table(b)
+	b = m.clip(b)
+	v, _, _, err := m.Full(b, maxTable)
 	if err != nil {
 		return err
 	}
-	have := int64(c.Left())
 	kids, err := m.Children(b, 4)
 	for _, k := range kids {
-		if k.End > b.Body+4+have {
-			break
-		}
 		p, e := m.Content(k, maxTable)
 		if e != nil {
 			return e

@@ -42,7 +42,7 @@ type widths struct{ offset, length, base, index int }
 
 // places reads iloc.
 func (m *itemReader) places(b Box) error {
-	v, _, c, err := m.table(b)
+	v, _, c, err := m.Full(m.clip(b), maxTable)
 	if err != nil {
 		return err
 	}
@@ -73,8 +73,9 @@ func (m *itemReader) place(c *bin.Cursor, version byte, w widths) {
 	elsewhere := c.U16() != 0 // another file's
 	base := number(c, w.base)
 	var off, length uint64
-	whole := true
-	for i, n := 0, int(c.U16()); i < n && c.Err() == nil; i++ {
+	n := int(c.U16())
+	whole := n > 0
+	for i := 0; i < n && c.Err() == nil; i++ {
 		c.Skip(w.index)
 		o, l := number(c, w.offset), number(c, w.length)
 		switch {
@@ -141,8 +142,11 @@ func (m *itemReader) properties(b Box) error {
 	return err
 }
 
+// maxProps bounds the properties of one item; real ones have up to eight.
+const maxProps = 16
+
 func (m *itemReader) associations(b Box) error {
-	v, flags, c, err := m.table(b)
+	v, flags, c, err := m.Full(m.clip(b), maxTable)
 	if err != nil {
 		return err
 	}
@@ -153,7 +157,7 @@ func (m *itemReader) associations(b Box) error {
 			if flags&1 != 0 {
 				i = i<<8 | int(c.U8())
 			}
-			if c.Err() == nil && it != nil && i > 0 && i <= len(m.props) {
+			if c.Err() == nil && it != nil && i > 0 && i <= len(m.props) && len(it.Props) < maxProps {
 				it.Props = append(it.Props, m.props[i-1])
 			}
 		}

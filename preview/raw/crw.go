@@ -2,7 +2,6 @@ package raw
 
 import (
 	"encoding/binary"
-	"math"
 
 	"garner/preview/internal/bin"
 )
@@ -14,7 +13,7 @@ import (
 // of value in their place. A record may be a heap block of its own.
 
 func isCRW(head []byte) bool {
-	return len(head) >= 14 && string(head[:2]) == "II" && string(head[6:14]) == "HEAPCCDR"
+	return len(head) >= 14 && (string(head[:2]) == "II" || string(head[:2]) == "MM") && string(head[6:14]) == "HEAPCCDR"
 }
 
 // Limits of one file. Real ones have about eight blocks, two or three deep.
@@ -43,20 +42,25 @@ type record struct {
 // crw is the state of reading one CRW file.
 type crw struct {
 	*scan
+	order  binary.ByteOrder
 	seen   map[int64]bool // directories that were read
 	fields canonRecords
 }
 
 func locateCRW(s *scan) error {
 	s.out.Kind = "CRW"
-	c := &crw{scan: s, seen: make(map[int64]bool)}
+	// Every body writes "II"; the specification allows both orders.
+	c := &crw{scan: s, order: binary.LittleEndian, seen: make(map[int64]bool)}
+	if s.head[0] == 'M' {
+		c.order = binary.BigEndian
+	}
 	size := s.src.Size()
 	// The directories are the last thing in the file: one read gets nearly all.
 	const tail = 6 << 10
 	if _, err := s.src.At(max(0, size-tail), int(min(size, tail))); err != nil {
 		s.fault(err, "heap's end")
 	}
-	start := int64(binary.LittleEndian.Uint32(s.head[2:]))
+	start := int64(c.order.Uint32(s.head[2:]))
 	c.heap(start, size, 0)
 	c.fields.settle(&s.out.Meta)
 	return nil
@@ -74,7 +78,7 @@ func (c *crw) heap(start, end int64, depth int) {
 		c.fault(err, what)
 		return
 	}
-	dir := start + int64(binary.LittleEndian.Uint32(b))
+	dir := start + int64(c.order.Uint32(b))
 	switch {
 	case dir > end-6:
 		c.problem(ProblemBadPlace, "the %s at %d lies outside its block", what, dir)
@@ -105,7 +109,7 @@ func (c *crw) records(start, end, dir int64) []record {
 		c.fault(err, what)
 		return nil
 	}
-	n := int64(binary.LittleEndian.Uint16(b))
+	n := int64(c.order.Uint16(b))
 	if room := (end - 4 - dir - 2) / size; n > room || n > maxHeapRecords {
 		c.problem(ProblemBadCount, "the %s at %d has %d records", what, dir, n)
 		n = min(room, maxHeapRecords)
@@ -115,7 +119,7 @@ func (c *crw) records(start, end, dir int64) []record {
 		return nil
 	}
 	var out []record
-	cur := bin.NewCursor(b, binary.LittleEndian)
+	cur := bin.NewCursor(b, c.order)
 	for i := range n {
 		typ := cur.U16()
 		r := record{typ & heapType, 0, int64(cur.U32())}
@@ -165,17 +169,5 @@ func (c *crw) record(r record) {
 		c.fault(err, "heap record")
 		return
 	}
-	c.fields.take(&c.out.Meta, r.typ, b)
-}
-
-// float32At is the 32-bit float at byte i of a record, 0 if there is none.
-func float32At(b []byte, i int) float64 {
-	if i+4 > len(b) {
-		return 0
-	}
-	v := float64(math.Float32frombits(binary.LittleEndian.Uint32(b[i:])))
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0
-	}
-	return v
+	c.fields.take(&c.out.Meta, r.typ, b, c.order)
 }

@@ -48,18 +48,18 @@ type canonRecords struct {
 }
 
 // take reads one record.
-func (c *canonRecords) take(m *exif.Meta, typ uint16, b []byte) {
+func (c *canonRecords) take(m *exif.Meta, typ uint16, b []byte, order binary.ByteOrder) {
 	u32 := func(i int) uint32 {
 		if i+4 > len(b) {
 			return 0
 		}
-		return binary.LittleEndian.Uint32(b[i:])
+		return order.Uint32(b[i:])
 	}
 	s16 := func(i int) int16 { // number i of a list
 		if 2*i+2 > len(b) {
 			return 0
 		}
-		return int16(binary.LittleEndian.Uint16(b[2*i:]))
+		return int16(order.Uint16(b[2*i:]))
 	}
 	switch typ {
 	case crwMakeModel: // two strings, one behind the other
@@ -79,7 +79,7 @@ func (c *canonRecords) take(m *exif.Meta, typ uint16, b []byte) {
 	case crwTime:
 		m.Taken = crwClock(u32(0), int32(u32(4)), u32(8))
 	case crwExposure:
-		if bias := float32At(b, 0); math.Abs(bias) <= 20 {
+		if bias := float64(math.Float32frombits(u32(0))); math.Abs(bias) <= 20 { // false for NaN too
 			m.Bias = &bias
 		}
 	case crwColor:

@@ -123,7 +123,7 @@ func turn(o int, typ string, value byte) int {
 	switch {
 	case typ == "irot":
 		for range value & 3 {
-			v = view{v.ay, v.by, -v.ax, -v.bx}
+			v = view{ax: v.ay, ay: -v.ax, bx: v.by, by: -v.bx}
 		}
 	case value&1 == 0:
 		v.ay, v.by = -v.ay, -v.by
