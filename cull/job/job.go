@@ -11,6 +11,7 @@ import (
 
 	"garner/cull"
 	"garner/store/catalog"
+	"garner/store/vfs"
 )
 
 // Names inside the state folder.
@@ -77,7 +78,7 @@ func Open(dir string, o Options) (*Job, error) {
 	if o.ReadOnly {
 		return j, j.look()
 	}
-	if err := os.MkdirAll(j.state, 0o777); err != nil {
+	if err := vfs.MkdirAll(vfs.OS{}, j.state, 0o777); err != nil {
 		return nil, fmt.Errorf("job: %w", err)
 	}
 	if err := j.mend(); err != nil {

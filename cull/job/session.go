@@ -87,8 +87,8 @@ func (j *Job) Session() (*cull.Session, error) {
 			return err
 		}
 		names := map[cull.ID]string{}
-		err = tx.Frames().Each(func(id string, f catalog.Frame) error {
-			names[cull.ID(id)] = f.Name
+		err = tx.EachFrameName(func(id, name string) error {
+			names[cull.ID(id)] = name
 			return nil
 		})
 		if err != nil {

@@ -37,6 +37,12 @@ func TestRecordsComeBack(t *testing.T) {
 		if d := cmp.Diff(frame, got); err != nil || !ok || d != "" {
 			t.Errorf("%v %v %s", ok, err, d)
 		}
+		must(t, tx.EachFrameName(func(id, name string) error {
+			if id != "0123456789abcdef" || name != frame.Name {
+				t.Errorf("%q %q", id, name)
+			}
+			return nil
+		}))
 		if keys := tx.Paths().Keys(); len(keys) != 2 || keys[1] != raw {
 			t.Errorf("%q", keys)
 		}

@@ -116,6 +116,18 @@ func decodeFrame(c *cursor) Frame {
 	return r
 }
 
+// EachFrameName calls fn for every frame with no more of its record decoded than
+// the name; that is most of what a list of frames needs.
+func (tx *Tx) EachFrameName(fn func(id, name string) error) error {
+	names := kind[string]{frameKind().version, nil, func(c *cursor) string {
+		list(c, 1, (*cursor).id)
+		name := c.string()
+		c.b = nil // the rest stays unread; the checksum covers it
+		return name
+	}}
+	return table(tx, names, bucketFrames).Each(fn)
+}
+
 // list reads a count and so many elements of at least size bytes; none is nil.
 func list[T any](c *cursor, size int, read func(*cursor) T) []T {
 	n := c.count(size)
