@@ -148,14 +148,15 @@ func ceremony() []composition {
 			front: func(c *paint.Canvas, a act) {
 				Groom().Draw(c, Pose{X: 560 + 40*a.pan, Y: 1530, Head: 182, Turn: 0.9, Tilt: 0.05 + 0.02*wave(a.t*0.5), Lids: a.lids(), Smile: a.smile(0.35), Mouth: 0.15 + 0.15*wave(a.t*1.4), Right: paint.Pt{X: 1.0, Y: -4.5}})
 				Bride().Draw(c, Pose{X: 950 + 40*a.pan, Y: 1530, Head: 182, Turn: -0.9, Tilt: -0.07 + 0.02*wave(a.t*0.4), Lids: a.lids(), Smile: a.smile(0.55), Left: paint.Pt{X: -0.98, Y: -4.5}, Right: paint.Pt{X: -0.6, Y: -4.6}})
+				foreground(c, 3, paint.Hex(0x6e4a34), paint.Hex(0xc8998a))
 			}},
 		{light: l, depth: 12, asleep: 2, iso: 2000, action: true, back: close, // the kiss
 			front: func(c *paint.Canvas, a act) {
-				near := min(a.t*1.6, 1)
+				near := min(0.4+a.t*1.5, 1)
 				a.lids()
-				Groom().Draw(c, Pose{X: 610 + 72*near + 40*a.pan, Y: 1560, Head: 190, Turn: 1, Tilt: 0.06 + 0.2*near, Lids: min(near*1.6, 1), Smile: 0.3, Lean: 0.02 * near, Left: paint.Pt{X: -0.7, Y: -4.2}, Right: paint.Pt{X: 1.1, Y: -4.8}})
+				Groom().Draw(c, Pose{X: 590 + 60*near + 40*a.pan, Y: 1575 + 20*near, Head: 190, Turn: 1, Tilt: 0.08 + 0.24*near, Lids: near, Smile: 0.2, Lean: 0.03 * near, Left: paint.Pt{X: -0.95, Y: -3.6}, Right: paint.Pt{X: 1.0, Y: -4.4}})
 				a.lids()
-				Bride().Draw(c, Pose{X: 930 - 72*near + 40*a.pan, Y: 1560, Head: 190, Turn: -1, Tilt: -0.06 - 0.2*near, Lids: min(near*1.6, 1), Smile: 0.5, Lean: -0.02 * near, Left: paint.Pt{X: -0.95, Y: -5.1}, Right: paint.Pt{X: 0.7, Y: -4.2}})
+				Bride().Draw(c, Pose{X: 975 - 60*near + 40*a.pan, Y: 1535 - 40*near, Head: 190, Turn: -1, Tilt: -0.08 - 0.22*near, Lids: near, Smile: 0.35, Lean: -0.04 * near, Left: paint.Pt{X: -0.95, Y: -5.35}, Right: paint.Pt{X: 0.9, Y: -3.9}})
 			}},
 		{light: l, depth: 6, iso: 3200, // faces in the pews
 			back: func(c *paint.Canvas, r *rand.Rand) {
@@ -167,9 +168,10 @@ func ceremony() []composition {
 			front: func(c *paint.Canvas, a act) {
 				g := int(a.seed % 30)
 				for i := range 5 {
-					Guest(g+i).Draw(c, Pose{X: 170 + 290*float32(i) + 40*a.pan, Y: 1330 + 20*float32(i%2), Head: 124, Seated: true, Turn: 0.7, Tilt: 0.06 * wave(a.t*0.4+float32(i)), Lids: a.lids(), Smile: a.smile(0.35)})
+					Guest(g+i).Draw(c, Pose{X: 170 + 290*float32(i) + 40*a.pan, Y: 1420 + 20*float32(i%2), Head: 132, Seated: true, Turn: 0.7, Tilt: 0.06 * wave(a.t*0.4+float32(i)), Lids: a.lids(), Smile: a.smile(0.35)})
 				}
 				c.Fill(paint.Box(-50, 925, 1650, 120), paint.Paint{Color: paint.Hex(0x4a2f1c), Round: 16})
 			}},
+		leaving(),
 	}
 }

@@ -75,6 +75,7 @@ func (f *figure) gown() {
 			f.paint(paint.Smooth(x*0.28, -4.1, x*0.28+0.03, -4.1, x*0.8+d+sw*0.5, -1.6, x+d*2+sw, 0, x-d+sw, 0.02, x*0.8-d*0.6+sw*0.5, -1.6), paint.Paint{Color: c.Mul(0.62), Alpha: 0.42, Round: 0.05, Soft: 0.035})
 		}
 	}
+	f.lap()
 	f.fill(f.torso(0.5*w, 0.5*w, -4.4), c, 0.34, 0)
 	// Bare neck and shoulders above a curved neckline; lace is a lighter edge.
 	if !f.q.Back {
@@ -89,6 +90,14 @@ func (f *figure) gown() {
 	f.fill(paint.Smooth(-0.48*w, -4.56, 0, -4.48, 0.48*w, -4.56, 0.48*w, -4.42, 0, -4.32, -0.48*w, -4.42), c.Mul(0.72).Mix(f.p.Accent, 0.25), 0.05, 0.006)
 }
 
+// lap is what a table's edge leaves to be seen of a skirt.
+func (f *figure) lap() {
+	if f.q.Seated {
+		w := f.p.Wide
+		f.fill(paint.Smooth(-0.48*w, -4.55, 0, -4.6, 0.48*w, -4.55, 0.62*w, -3.9, 0.6*w, -3, -0.6*w, -3, -0.62*w, -3.9), f.p.Cloth.Mul(0.9), 0.3, 0)
+	}
+}
+
 func (f *figure) dress() {
 	w, sw := f.p.Wide, f.q.Sway
 	c := f.p.Cloth
@@ -99,6 +108,7 @@ func (f *figure) dress() {
 			f.paint(paint.Smooth(x*0.5, -4, x*0.5+0.03, -4, x*0.9+0.05+sw*0.6, -2.4, x*1.1+0.08+sw, -1.3, x*1.1-0.03+sw, -1.3, x*0.9-0.02+sw*0.6, -2.4), paint.Paint{Color: c.Mul(0.5), Alpha: 0.45, Soft: 0.03})
 		}
 	}
+	f.lap()
 	f.fill(f.torso(0.5*w, 0.5*w, -4.4), c, 0.34, 0)
 	if !f.q.Back {
 		f.fill(paint.Smooth(-0.18, -6.2, 0.18, -6.2, 0.3, -6.02, 0.22, -5.75, 0, -5.52, -0.22, -5.75, -0.3, -6.02), f.p.Skin, 0.15, 0.008)

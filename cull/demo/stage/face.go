@@ -91,7 +91,7 @@ func (f *figure) eye(cx, w, side float32) {
 		return
 	}
 	ry := 0.043 * open
-	f.fill(paint.Smooth(cx-rx, y+0.008, cx-rx*0.3, y-ry, cx+rx*0.5, y-ry*0.9, cx+rx, y+0.004, cx+rx*0.4, y+ry*0.75, cx-rx*0.4, y+ry*0.75), paint.RGB{0.68, 0.66, 0.64}, 0.02, 0.003)
+	f.fill(paint.Smooth(cx-rx, y+0.008, cx-rx*0.3, y-ry, cx+rx*0.5, y-ry*0.9, cx+rx, y+0.004, cx+rx*0.4, y+ry*0.75, cx-rx*0.4, y+ry*0.75), paint.RGB{0.66, 0.64, 0.62}.Mix(f.p.Skin, 0.16), 0.02, 0.003)
 	ix := cx + f.q.Turn*0.018
 	f.fill(paint.Ellipse(ix, y, 0.037*w, min(0.038, ry)), f.p.Iris, 0, 0.003)
 	f.fill(paint.Ellipse(ix, y, 0.018*w, min(0.019, ry)), paint.Hex(0x0a0807), 0, 0.002)

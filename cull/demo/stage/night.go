@@ -133,11 +133,11 @@ func sparklers(c *paint.Canvas, a act) {
 	s := wave(a.t*1.2 + 0.1)
 	x := 750 + 40*a.pan
 	Shadow(c, x, y+6, 190)
-	Groom().Draw(c, Pose{X: x - 100, Y: y, Head: k, Turn: 0.5, Stride: 0.9 * s, Lids: a.lids(), Smile: a.smile(0.85), Right: paint.Pt{X: 1.0, Y: -3.8}, Left: paint.Pt{X: -1.2, Y: -6.6}})
+	Groom().Draw(c, Pose{X: x - 100, Y: y, Head: k, Turn: 0.5, Stride: 0.9 * s, Lids: a.lids(), Smile: a.smile(0.85), Right: paint.Pt{X: 1.0, Y: -3.8}, Left: paint.Pt{X: -1.7, Y: -7.2}})
 	Bride().Draw(c, Pose{X: x + 100, Y: y, Head: k, Turn: -0.4, Tilt: -0.08, Sway: 0.3 * s, Lids: a.lids(), Smile: a.smile(0.95), Left: paint.Pt{X: -1.0, Y: -3.8}, Right: paint.Pt{X: 1.1, Y: -6.4}, VeilBlow: -0.4 + 0.2*s})
 	r := rand.New(rand.NewPCG(a.seed, uint64(a.t*1000)))
 	for _, side := range []float32{-1, 1} {
 		spark(c, r, x+side*430, 330, 50)
 	}
-	spark(c, r, x-100-1.2*k, y-6.9*k, 24)
+	spark(c, r, x-100-1.78*k, y-7.75*k, 24)
 }

@@ -181,6 +181,7 @@ func portraits() []composition {
 				b := 6 * wave(a.t*0.5)
 				Groom().Draw(c, Pose{X: 615 + 40*a.pan + b, Y: 1560, Head: 190, Turn: 0.95, Tilt: 0.2, Lids: max(a.lids(), 0.35), Smile: a.smile(0.4), Right: paint.Pt{X: 1.0, Y: -4.6}})
 				Bride().Draw(c, Pose{X: 905 + 40*a.pan - b, Y: 1560, Head: 190, Turn: -0.95, Tilt: -0.2, Lids: max(a.lids(), 0.3), Smile: a.smile(0.5), Left: paint.Pt{X: -0.85, Y: -5.0}, VeilBlow: -0.35 + 0.1*wave(a.t*0.7)})
+				foreground(c, a.seed, paint.Hex(0xd9a24a), paint.Hex(0x7a7a34), paint.Hex(0xe8c890))
 				flare(c, 1120, 360)
 			}},
 		{light: paint.Light{Above: paint.RGB{0.05, 0.04, 0.05}, Below: paint.RGB{0.03, 0.02, 0.02}, Rim: paint.RGB{5, 2.8, 1}, RimX: 0.5, RimY: -0.8}, depth: 2, far: true, iso: 100, // against the sun

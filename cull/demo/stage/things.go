@@ -87,3 +87,38 @@ func Clump(c *paint.Canvas, r *rand.Rand, x, y, s float32, color paint.RGB) {
 func Shadow(c *paint.Canvas, x, y, w float32) {
 	c.Fill(paint.Ellipse(x, y, w, w*0.16), paint.Paint{Color: paint.RGB{}, Flat: true, Alpha: 0.4, Soft: w * 0.12})
 }
+
+// foreground is leaves and flowers right before the lens, far out of focus, in
+// the lower corners.
+func foreground(c *paint.Canvas, seed uint64, colors ...paint.RGB) {
+	r := rand.New(rand.NewPCG(seed, 77))
+	w, h := c.Width(), c.Height()
+	for i := range 8 {
+		x := 210 * r.Float32()
+		if i%2 == 1 {
+			x = w - x
+		}
+		y := h - 30 - 150*r.Float32()*(1-min(x, w-x)/260)
+		s := 60 + 50*r.Float32()
+		c.Fill(paint.Ellipse(x, y+40, s, s*0.85), paint.Paint{Color: colors[i%len(colors)], Round: s * 0.5, Soft: 22, Alpha: 0.85})
+	}
+}
+
+// confetti is petals in the air around x, y at time t; the same seed throws the
+// same petals.
+func confetti(c *paint.Canvas, seed uint64, x, y, t float32) {
+	r := rand.New(rand.NewPCG(seed, 31))
+	colors := []paint.RGB{paint.Hex(0xf7d7dc), paint.Hex(0xf4f0e6), paint.Hex(0xe79aa6), paint.Hex(0xf3d28a), paint.Hex(0xb9d3e8)}
+	for range 150 {
+		// Thrown up, then sinking; a few are near the lens and blurred.
+		px := x + 1300*(r.Float32()-0.5) + 120*t*(r.Float32()-0.5)
+		py := y - 430 + 760*r.Float32()*r.Float32() + (60+150*r.Float32())*t
+		s, soft := 7+6*r.Float32(), float32(0.8)
+		if r.IntN(9) == 0 {
+			s, soft = s*3, 9
+		}
+		a := r.Float32()*6 + t*5*(r.Float32()-0.5)
+		thin := 0.35 + 0.6*r.Float32()
+		c.Fill(paint.Ellipse(0, 0, 1, thin).On(paint.Place(px, py, s, a, false)), paint.Paint{Color: colors[r.IntN(len(colors))], Round: s * 0.4, Soft: soft, Alpha: 0.95})
+	}
+}
