@@ -8,6 +8,12 @@
 // is allocated, it gives the rows that are there of a cut-off picture, and it
 // keeps the luma plane where measuring wants it.
 //
+// # Caveats
+//
+// Of a progressive picture in colour with restart markers, which no camera is
+// known to embed, only the first scan is understood: it comes out soft and
+// marked as truncated.
+//
 // # Security
 //
 // Memory is decided by the declared size, never by another field: a picture of

@@ -82,14 +82,16 @@ func (h *header) faultAt(src []byte) int {
 	r := &dribble{src: src}
 	_, err := h.decode(r)
 	if err != nil {
-		return max(0, r.at-2*dribbleSize)
+		return max(0, r.at-lookahead)
 	}
 	return len(src)
 }
 
-const dribbleSize = 64
+// lookahead is how far the decoder may have read ahead of what it works on: a
+// reservoir of four bytes and the two bytes of a marker, rounded up.
+const lookahead = 8
 
-// dribble hands out few bytes at a time, so that its position says where the
+// dribble hands out one byte at a time, so that its position says where the
 // decoder stands.
 type dribble struct {
 	src []byte
@@ -100,7 +102,7 @@ func (d *dribble) Read(p []byte) (int, error) {
 	if d.at >= len(d.src) {
 		return 0, io.EOF
 	}
-	n := copy(p[:min(len(p), dribbleSize)], d.src[d.at:])
+	n := copy(p[:min(len(p), 1)], d.src[d.at:])
 	d.at += n
 	return n, nil
 }

@@ -31,7 +31,7 @@ func TestStopInTheMiddle(t *testing.T) {
 	h.stop = stop
 	r := &dribble{src: src}
 	half := readFunc(func(p []byte) (int, error) {
-		if r.at == len(src)/dribbleSize/2*dribbleSize {
+		if r.at == len(src)/2 {
 			close(stop)
 		}
 		return r.Read(p)
