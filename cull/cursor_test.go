@@ -59,11 +59,33 @@ func TestCursorAfterDecisions(t *testing.T) {
 	wantCursor(t, s, 3)
 	decide(3, Open)
 	wantCursor(t, s, 3)
+	decide(0, Open)
+	s.MoveTo(testID(3))
+	decide(3, Yes)
+	wantCursor(t, s, 0)
+	decide(3, Open)
+	s.MoveTo(testID(3))
+	decide(0, Yes)
+	wantCursor(t, s, 3) // the frame under the cursor was not the one decided
 	if s.Move(NextOpen) || s.MoveTo(testID(17)) {
 		t.Error("moved to nowhere")
 	}
 
+	decide(0, Open) // opened again under another cursor, and under its own
+	s.MoveTo(testID(5))
+	decide(5, Open)
+	wantCursor(t, s, 5)
+	decide(5, Yes)
+	wantCursor(t, s, 0)
+	decide(0, Yes)
+	wantCursor(t, s, 3)
+
 	do(t, s, DefinePass{Pass{Name: "album", Source: Source{Of: KeepPass, Answer: Yes}}})
+	s.MoveTo(testID(0))
+	do(t, s, Decide{Pass: "album", Frames: []ID{testID(0)}, Answer: Yes})
+	wantCursor(t, s, 0) // decided in a pass that the cursor does not walk
+	do(t, s, Undo{})
+	s.MoveTo(testID(3))
 	if err := s.EnterPass("album"); err != nil || s.CursorPass() != "album" {
 		t.Fatal(err)
 	}
@@ -77,8 +99,9 @@ func TestCursorAfterDecisions(t *testing.T) {
 		t.Error("entered a pass that is not there")
 	}
 	do(t, s, Undo{})
-	do(t, s, Undo{}) // the reopening of frame 3, in keep
-	wantCursor(t, s, 3)
+	s.MoveTo(testID(4))
+	do(t, s, Undo{}) // frame 0, in keep
+	wantCursor(t, s, 0)
 	if s.CursorPass() != KeepPass {
 		t.Error("undo must show the pass that it changed")
 	}
@@ -90,7 +113,7 @@ func TestRegrouping(t *testing.T) {
 	wantCursor(t, s, 3)
 	do(t, s, NameScene{Frame: testID(4), Name: "Cake"})
 	l, _ := testLayout(3, 2)
-	joined := Layout{Scenes: l.Scenes, Places: append([]Place{{Frame: testID(20)}}, l.Places...)}
+	joined := Layout{Scenes: []Scene{{Name: "01", First: testID(20)}}, Places: append([]Place{{Frame: testID(20)}}, l.Places...)}
 	s.SetLayout(joined)
 	wantCursor(t, s, 4)
 	wantAnswers(t, s, "onnnoo")
@@ -146,7 +169,13 @@ func TestAliases(t *testing.T) {
 	if got := s.Progress(KeepPass); got != (Counts{Yes: 1, Open: 2}) {
 		t.Errorf("progress %+v", got)
 	}
-	// Both decided: the later decision stands.
+	// Both decided: the later decision stands, whichever id it was made under.
+	do(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(0)}, Answer: No})
+	do(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(2)}, Answer: Part})
+	s.SetAlias(testID(0), testID(2))
+	if got := s.Decision(KeepPass, testID(2)).Answer; got != Part {
+		t.Errorf("got %v, want part", got)
+	}
 	do(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(1)}, Answer: No})
 	s.SetAlias(testID(1), testID(2))
 	if got := s.Decision(KeepPass, testID(2)).Answer; got != No {

@@ -96,6 +96,28 @@ func TestParseLineRefuses(t *testing.T) {
 	}
 }
 
+// TestJournalLineMeansItsFrames: a burst of one frame in a journal is that
+// frame, not the moment that holds it by now.
+func TestJournalLineMeansItsFrames(t *testing.T) {
+	s := NewSession(testLayout(3))
+	line := FormatEntry(Entry{Seq: 7, At: at(0), Verb: VerbBurst, Pass: KeepPass, Changes: []Change{{testID(1), Open, No, true, false}}})
+	for _, tc := range []struct{ line, want string }{{line, "ono"}, {line[:strings.Index(line, " ;")], "nnn"}} {
+		c, err := ParseLine(tc.line)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, err := s.Action(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		do(t, s, a)
+		wantAnswers(t, s, tc.want)
+	}
+	if !s.Decision(KeepPass, testID(1)).Shown || s.Decision(KeepPass, testID(0)).Shown {
+		t.Error("the journal line knows what had been shown, the other does not")
+	}
+}
+
 // TestJournalIsDecide feeds the journal of one session to another as lines of
 // decide: the same decisions come out, shown as they had been.
 func TestJournalIsDecide(t *testing.T) {

@@ -119,6 +119,38 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
+// TestOpenAgain: opening a frame again is no decision that a burst key must
+// leave alone, whatever an entry calls it.
+func TestOpenAgain(t *testing.T) {
+	s := NewSession(testLayout(3))
+	do(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(0), testID(1)}, Answer: Yes})
+	e := do(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(0)}, Answer: Open})
+	if e.Changes[0].Explicit {
+		t.Error("open is called a decision")
+	}
+	wantAnswers(t, s, "oYo")
+	if err := s.Commit(Entry{Seq: 50, Verb: VerbAnswer, Pass: KeepPass, Changes: []Change{{Frame: testID(2), Explicit: true}}}); err != nil {
+		t.Fatal(err)
+	}
+	do(t, s, DecideBurst{Pass: KeepPass, Frame: testID(0), Answer: No})
+	wantAnswers(t, s, "nYn")
+}
+
+// TestFrameTwiceInOneEntry: Plan never writes such an entry, an alias learned
+// later makes one.
+func TestFrameTwiceInOneEntry(t *testing.T) {
+	s := NewSession(testLayout(2))
+	e := Entry{Seq: 1, Verb: VerbAnswer, Pass: KeepPass, Changes: []Change{{testID(0), Open, Yes, true, true}, {testID(0), Yes, No, true, true}}}
+	if err := s.Commit(e); err != nil {
+		t.Fatal(err)
+	}
+	wantAnswers(t, s, "No")
+	do(t, s, Undo{})
+	wantAnswers(t, s, "oo")
+	do(t, s, Redo{})
+	wantAnswers(t, s, "No")
+}
+
 func TestUndoRestoresTheWholeDecision(t *testing.T) {
 	s := NewSession(testLayout(2))
 	do(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(0)}, Answer: Yes, Shown: true})
@@ -192,5 +224,23 @@ func TestLostLines(t *testing.T) {
 		if got := again.Decision("album", testID(0)).Answer; got != want {
 			t.Errorf("without line %d: %v, want %v", lost, got, want)
 		}
+	}
+}
+
+// TestUndoOfALostLine: the frames that an undo or redo lists say what is left
+// to say.
+func TestUndoOfALostLine(t *testing.T) {
+	s := NewSession(testLayout(2))
+	do(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(0)}, Answer: Yes, Shown: true})
+	undo, redo := do(t, s, Undo{}), do(t, s, Redo{})
+	again := NewSession(testLayout(2))
+	for _, e := range []Entry{undo, redo} {
+		if err := again.Commit(e); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want := Decision{Answer: Yes, Who: "anna", At: redo.At, Shown: true, Explicit: true, Seq: redo.Seq}
+	if got := again.Decision(KeepPass, testID(0)); got != want {
+		t.Errorf("got %+v, want %+v", got, want)
 	}
 }

@@ -77,6 +77,17 @@ func TestBursts(t *testing.T) {
 		}
 		wantGroups(t, b, "1 2 3 4 5 | 6")
 	})
+	t.Run("whole seconds prove no quick run", func(t *testing.T) {
+		var b shoot
+		for i := range 3 {
+			b.add("A", 0, 0).Fingerprint = 1<<(18*i) - 1
+		}
+		wantGroups(t, b, "1 2 | 3") // two in one hundredth of a second
+		for i := range b.frames {
+			b.frames[i].Time.Digits = 0
+		}
+		wantGroups(t, b, "1 | 2 | 3")
+	})
 	t.Run("no time", func(t *testing.T) {
 		var b shoot
 		for i := range 5 {

@@ -51,17 +51,14 @@ func TestBoundaries(t *testing.T) {
 
 func TestScenes(t *testing.T) {
 	var b shoot
-	// Preparations: singles 20 s apart; a pause of 30 min; the ceremony: bursts
-	// 15 s apart, one of them after 50 s, which is no pause worth a scene.
+	// Preparations: singles 20 s apart; a pause of 45 min; the ceremony: bursts
+	// 15 s apart.
 	for i := range 12 {
 		b.add("A", float64(20*i), 0)
 	}
 	for i := range 12 {
 		for k := range 5 {
 			start := 3000 + 15*float64(i)
-			if i > 5 {
-				start += 35
-			}
 			b.add("A", start+float64(k)/10, 1)
 		}
 	}
@@ -76,5 +73,36 @@ func TestScenes(t *testing.T) {
 	}
 	if l.Scenes[1].First != b.frames[12].ID || l.Scenes[2].First != "x" || l.Places[len(l.Places)-1].Scene != 2 {
 		t.Errorf("scenes begin at %v", l.Scenes)
+	}
+}
+
+// TestLeastPause: at a quick pace the rule alone would see a scene in 50 s.
+func TestLeastPause(t *testing.T) {
+	var b shoot
+	at := 0.
+	for i := range 24 {
+		b.add("A", at, uint64(i))
+		if at += 2; i == 11 {
+			at += 50
+		}
+	}
+	if l := Layout(b.frames, Options{}); len(l.Scenes) != 1 {
+		t.Errorf("%d scenes, want 1", len(l.Scenes))
+	}
+	if l := Layout(b.frames, Options{LeastPause: time.Second}); len(l.Scenes) != 2 {
+		t.Errorf("%d scenes, want 2", len(l.Scenes))
+	}
+	// Another body's frame during a long burst does not lengthen the pause
+	// after the burst.
+	var c shoot
+	for i := range 20 {
+		c.add("A", float64(i), 99)
+	}
+	c.add("B", 1, 98)
+	for i := range 12 {
+		c.add("A", 74+2*float64(i), uint64(i))
+	}
+	if l := Layout(c.frames, Options{}); len(l.Scenes) != 1 {
+		t.Errorf("%d scenes, want 1", len(l.Scenes))
 	}
 }

@@ -26,6 +26,12 @@ func TestBrackets(t *testing.T) {
 		b.bracket(90, false, 0, -1, 1.7)   // uneven
 		wantGroups(t, b, "1s 2s 3s | 4 5 6 | 7 8 | 9 10 11")
 	})
+	t.Run("said by the camera of one frame only", func(t *testing.T) {
+		var b shoot
+		b.bracket(0, false, 0, -1, 1)
+		b.frames[2].AutoBracket = true
+		wantGroups(t, b, "1 2 3")
+	})
 	t.Run("inside a burst", func(t *testing.T) {
 		var b shoot
 		b.bracket(0, false, 0, 0)
