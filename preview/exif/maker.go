@@ -96,7 +96,8 @@ func (w *walker) nikon(d *tiff.IFD) {
 	m := w.m
 	setSerial(&m.Serial, d.Find(0x001D))
 	if m.Serial == "" { // older bodies: "NO= 12345678"
-		m.Serial = strings.TrimSpace(strings.TrimPrefix(d.Find(0x00A0).Text(), "NO="))
+		s := d.Find(0x00A0).Text()
+		m.Serial = strings.TrimSpace(strings.TrimPrefix(strings.TrimPrefix(s, "NO="), "No="))
 	}
 	// 4294965247 is the maker's "not available".
 	if v, ok := d.Find(0x00A7).Int(); ok && m.Counter == 0 && v > 0 && v != 4294965247 {

@@ -23,6 +23,7 @@ const (
 	Fujifilm  Maker = "Fujifilm"
 	Samsung   Maker = "Samsung"
 	Minolta   Maker = "Minolta"
+	Casio     Maker = "Casio"
 )
 
 // note is a maker note's first directory: whose layout, which reader, where.
@@ -56,6 +57,7 @@ func noteHeads() []noteHead {
 		{"MINOL\x00", Minolta, 8, false, 0},
 		{"AOC\x00", Pentax, 6, false, 4},
 		{"PENTAX \x00", Pentax, 10, true, 8},
+		{"QVC\x00", Casio, 6, false, 0},
 		{"Panasonic\x00", Panasonic, 12, false, 0},
 		{"LEICA\x00\x00\x00", Panasonic, 8, false, 0},
 	}
@@ -100,7 +102,24 @@ func openNote(r *tiff.Reader, e *tiff.Entry, maker string) (note, bool) {
 		}
 		return note{h.maker, r.Within(r.Base(), r.Size(), ord), e.Offset - r.Base() + h.skip}, true
 	}
+	// A program that rewrote the file in the other byte order left the note alone.
+	if swapped(head, r.Order()) {
+		r = r.Within(r.Base(), r.Size(), other(r.Order()))
+	}
 	return bareNote(r, e.Offset-r.Base(), strings.ToUpper(maker))
+}
+
+// swapped reports whether a directory's count only makes sense in the other byte
+// order: maker notes have fewer than 256 entries.
+func swapped(dir []byte, o binary.ByteOrder) bool {
+	return o.Uint16(dir) > 0xFF && other(o).Uint16(dir) <= 0xFF
+}
+
+func other(o binary.ByteOrder) binary.ByteOrder {
+	if o == binary.ByteOrder(binary.BigEndian) {
+		return binary.LittleEndian
+	}
+	return binary.BigEndian
 }
 
 // bareNote is a note that begins with its directory.

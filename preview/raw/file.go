@@ -65,7 +65,7 @@ const (
 // Locate finds every embedded JPEG and the metadata of one camera file without
 // decoding a picture. It never reads more than MaxReads times and MaxBytes
 // bytes. The type is found by content, never by name. An error is a
-// *FormatError (broken) or *UnsupportedError (not a picture garner knows); on
-// error the File is nil. A known picture whose insides are damaged gives a File
+// *FormatError (broken) or *UnsupportedError (not a picture garner knows), or
+// what r itself failed with; on error the File is nil. A known picture whose insides are damaged gives a File
 // with Problems.
 func Locate(r io.ReaderAt, size int64) (*File, error) { return locate(r, size) }

@@ -72,12 +72,23 @@ func locate(r io.ReaderAt, size int64) (*File, error) {
 			continue
 		}
 		if err := p.locate(s); err != nil {
-			return nil, err
+			return nil, s.verdict(err)
 		}
 		s.finish()
 		return s.out, nil
 	}
 	return nil, &UnsupportedError{0, "not a kind of picture that is known"}
+}
+
+// verdict makes an error of a family's function one that Locate promises: its own
+// types, or the reader's where the device failed.
+func (s *scan) verdict(err error) error {
+	var format *FormatError
+	var unsupported *UnsupportedError
+	if errors.As(err, &format) || errors.As(err, &unsupported) || s.src.Failed() != nil {
+		return err
+	}
+	return &FormatError{0, err.Error()}
 }
 
 // finish turns candidates into previews and says what is missing.

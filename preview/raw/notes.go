@@ -29,7 +29,7 @@ func (s *scan) noteDir(d exif.Dir) {
 	case exif.Minolta:
 		s.pair(d, 0x0088, 0x0089, h)
 		s.value(d, 0x0081, 0)
-	case exif.Pentax:
+	case exif.Pentax, exif.Casio:
 		s.pair(d, 0x0004, 0x0003, h)
 	case exif.Sony:
 		s.pair(d, 0x0088, 0x0089, h)
