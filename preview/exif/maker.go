@@ -17,7 +17,7 @@ func noteSubs(m Maker) []uint16 {
 	case Nikon:
 		return []uint16{NikonPreview}
 	case Olympus:
-		return []uint16{olympusEquipment, OlympusCamera}
+		return []uint16{olympusEquipment, OlympusCamera, OlympusMain}
 	case Samsung:
 		return []uint16{SamsungPreview}
 	}
@@ -29,6 +29,7 @@ func noteSubs(m Maker) []uint16 {
 const (
 	NikonPreview   = 0x0011
 	OlympusCamera  = 0x2020
+	OlympusMain    = 0x4000 // what older bodies keep in the note itself
 	SamsungPreview = 0x0035
 
 	olympusEquipment = 0x2010
@@ -59,9 +60,14 @@ func (w *walker) note(n note) {
 			off = e.Offset - n.r.Base()
 		}
 		d := Dir{Kind: DirNoteSub, Index: int(tag), Maker: n.maker, What: fmt.Sprintf("maker note's directory %#x", tag)}
-		if sub, ok := w.read(n.r, off, d); ok && tag == olympusEquipment {
+		sub, ok := w.read(n.r, off, d)
+		switch {
+		case !ok:
+		case tag == olympusEquipment:
 			setSerial(&w.m.Serial, sub.Find(0x0101))
 			setLensName(&w.m.Lens, sub.Find(0x0203))
+		case tag == OlympusMain:
+			w.other(Olympus, sub)
 		}
 	}
 }

@@ -8,7 +8,7 @@ import "garner/preview/exif"
 // noteDir adds the pictures of a maker note's directory.
 func (s *scan) noteDir(d exif.Dir) {
 	h := hint{what: "maker note"}
-	if d.Kind == exif.DirNoteSub {
+	if d.Kind == exif.DirNoteSub && !(d.Maker == exif.Olympus && d.Index == exif.OlympusMain) {
 		if d.Maker == exif.Olympus && d.Index == exif.OlympusCamera {
 			if valid, ok := d.Find(0x0100).Int(); !ok || valid != 0 {
 				s.pair(d, 0x0101, 0x0102, h)
