@@ -35,8 +35,10 @@ type Cache struct {
 	scanned map[string]int64 // pack → offset up to which the index knows it
 	disk    *disk
 	out     *writer // the pack that this Cache adds to; nil = none yet
-	temp    int     // temporary names given so far
 	stats   Stats
+
+	lastPack int // highest number of a pack seen
+	temp     int // temporary names given so far
 }
 
 // file is what entries are written to.

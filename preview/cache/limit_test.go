@@ -156,3 +156,82 @@ func TestMemoryLetsTheLeastUsedGo(t *testing.T) {
 		}
 	}
 }
+
+func TestAFullPackIsFollowedByAnother(t *testing.T) {
+	dir := t.TempDir()
+	c := Open(dir, roomy)
+	if err := c.PutThumb("a", []byte("first")); err != nil {
+		t.Fatal(err)
+	}
+	c.out.at = maxPack - 10 // as if it were nearly full
+	if err := c.PutThumb("b", []byte("second")); err != nil {
+		t.Fatal(err)
+	}
+	if names := packNames(filepath.Join(dir, packFolder)); len(names) != 2 {
+		t.Errorf("packs %v", names)
+	}
+	for _, c := range []*Cache{c, Open(dir, roomy)} {
+		for key, want := range map[string]string{"a": "first", "b": "second"} {
+			if got, ok := c.Thumb(key); !ok || string(got) != want {
+				t.Errorf("%s: %q, %v", key, got, ok)
+			}
+		}
+	}
+}
+
+// One program makes room by removing a pack that another is writing. The other
+// loses those entries and nothing else, and goes on.
+func TestAnotherProgramMakesRoom(t *testing.T) {
+	dir := t.TempDir()
+	a := Open(dir, Options{MaxDisk: 1 << 20})
+	if err := a.PutThumb("a1", body("a1", 3000)); err != nil {
+		t.Fatal(err)
+	}
+	b := Open(dir, Options{MaxDisk: 4000})
+	if err := b.PutThumb("b1", body("b1", 3000)); err != nil {
+		t.Fatal(err)
+	}
+	if _, ok := a.Thumb("a1"); ok {
+		t.Skip("this system keeps files that are open")
+	}
+	if err := a.PutThumb("a2", body("a2", 1000)); err != nil {
+		t.Fatal(err)
+	}
+	a.Refresh()
+	for _, key := range []string{"a2", "b1"} {
+		n := map[string]int{"a2": 1000, "b1": 3000}[key]
+		if got, ok := a.Thumb(key); !ok || string(got) != string(body(key, n)) {
+			t.Errorf("%s: hit %v", key, ok)
+		}
+	}
+}
+
+// A name that is in use under another content is told by what is inside.
+func TestAPackOfAnotherContentUnderAnOldName(t *testing.T) {
+	dir := t.TempDir()
+	a := Open(dir, roomy)
+	for _, key := range []string{"one", "two"} {
+		if err := a.PutThumb(key, body(key, 500)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	a.Close()
+	reader := Open(dir, roomy)
+	if err := os.RemoveAll(dir); err != nil {
+		t.Fatal(err)
+	}
+	b := Open(dir, roomy)
+	if err := b.PutThumb("six", body("six", 500)); err != nil { // 00000001.pack again
+		t.Fatal(err)
+	}
+	if got, ok := reader.Thumb("one"); ok {
+		t.Fatalf("gave %d bytes of another key", len(got))
+	}
+	reader.Refresh()
+	if got, ok := reader.Thumb("six"); !ok || string(got) != string(body("six", 500)) {
+		t.Errorf("the new one: hit %v", ok)
+	}
+	if _, ok := reader.Thumb("two"); ok {
+		t.Error("an entry of the pack that is gone")
+	}
+}

@@ -23,6 +23,7 @@ type writer struct {
 	f    file
 	name string
 	at   int64
+	info os.FileInfo // of the file that name led to when it was made
 }
 
 // Thumb returns the thumbnail that was put in under key.
@@ -66,8 +67,8 @@ func (c *Cache) PutThumb(key string, data []byte) error {
 	defer c.mu.Unlock()
 	c.mem.put(key, data)
 	b := encode(key, data)
-	if c.out != nil && !exists(c.packPath(c.out.name)) {
-		c.forgetPack(c.out.name) // the folder was deleted under us
+	if c.out != nil && !c.outStands() {
+		c.forgetPack(c.out.name) // deleted under us
 	}
 	if c.out != nil && c.out.at+int64(len(b)) > maxPack {
 		c.endPack()
@@ -96,9 +97,11 @@ func (c *Cache) PutThumb(key string, data []byte) error {
 	return nil
 }
 
-func exists(path string) bool {
-	_, err := os.Lstat(path)
-	return !errors.Is(err, os.ErrNotExist)
+// outStands reports whether the pack being written is still in the folder, and
+// not another one of its name.
+func (c *Cache) outStands() bool {
+	info, err := os.Lstat(c.packPath(c.out.name))
+	return err == nil && os.SameFile(info, c.out.info)
 }
 
 // beginPack makes a new pack under the next free number. Names rise, so that
@@ -108,22 +111,34 @@ func (c *Cache) beginPack() error {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return err
 	}
-	n := 1
-	if names := packNames(folder); len(names) > 0 {
-		fmt.Sscanf(names[len(names)-1], "%d", &n)
-		n++
-	}
 	for tries := 0; ; tries++ {
-		name := fmt.Sprintf("%08d%s", n, packSuffix)
-		f, err := c.create(filepath.Join(folder, name))
-		if err == nil {
-			c.out = &writer{f: f, name: name}
-			return nil
+		for _, name := range packNames(folder) {
+			c.sawPack(name)
 		}
-		if !errors.Is(err, os.ErrExist) || tries == 1000 {
+		c.lastPack++
+		name := fmt.Sprintf("%08d%s", c.lastPack, packSuffix)
+		f, err := c.create(filepath.Join(folder, name))
+		if errors.Is(err, os.ErrExist) && tries < 100 { // another program was quicker
+			continue
+		}
+		if err != nil {
 			return err
 		}
-		n++
+		info, err := os.Lstat(filepath.Join(folder, name))
+		if err != nil {
+			f.Close()
+			return err
+		}
+		c.out = &writer{f: f, name: name, info: info}
+		return nil
+	}
+}
+
+// sawPack keeps a number from being used twice, also after its pack is gone.
+func (c *Cache) sawPack(name string) {
+	n := 0
+	if _, err := fmt.Sscanf(name, "%d", &n); err == nil && n < 1<<30 {
+		c.lastPack = max(c.lastPack, n)
 	}
 }
 
@@ -163,6 +178,7 @@ func (c *Cache) Refresh() {
 }
 
 func (c *Cache) scan(name string) {
+	c.sawPack(name)
 	f, err := os.Open(c.packPath(name))
 	if err != nil {
 		return
