@@ -97,10 +97,11 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
   garner prepare "Job 0613"         find the frames, make thumbnails, group them
   garner status "Job 0613"          where the job stands and what comes next
   garner handoff "Job 0613"         sidecars and lists for the raw editor`,
-		Version:           version(),
-		SilenceErrors:     true,
-		SilenceUsage:      true,
-		DisableAutoGenTag: true,
+		Version:                    version(),
+		SuggestionsMinimumDistance: 2,
+		SilenceErrors:              true,
+		SilenceUsage:               true,
+		DisableAutoGenTag:          true,
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return &usageError{"there is no command " + args[0] + suggestion(c, args[0])}

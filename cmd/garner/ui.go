@@ -15,7 +15,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"garner/cull"
 	"io"
 	"os"
 	"os/user"
