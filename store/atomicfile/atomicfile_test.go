@@ -77,6 +77,25 @@ func TestPermissions(t *testing.T) {
 	}
 }
 
+// Nobody may read the new content, while it is written, who may not read the old.
+func TestPartialIsAsPrivateAsTheFile(t *testing.T) {
+	m := vfstest.New(vfstest.Options{})
+	m.Put("/d/f", []byte("old"))
+	if err := m.Chmod("/d/f", 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w, err := atomicfile.Create(m, "/d/f", 0o644)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Discard()
+	for _, n := range m.Names("/d") {
+		if info, err := m.Stat("/d/" + n); err != nil || info.Mode().Perm()&0o077 != 0 {
+			t.Errorf("%s: %v, %v", n, info.Mode(), err)
+		}
+	}
+}
+
 func TestLinkStays(t *testing.T) {
 	m := vfstest.New(vfstest.Options{})
 	m.Put("/real/a", []byte("old"))

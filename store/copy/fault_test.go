@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"math/rand/v2"
+	"os"
 	"slices"
 	"syscall"
 	"testing"
@@ -75,6 +77,23 @@ func TestDamageToACopyIsFound(t *testing.T) {
 	}
 }
 
+// The length is compared before the read-back, which a server may answer late.
+func TestLengthIsCheckedFirst(t *testing.T) {
+	m, job := on(vfstest.Options{}, content(5000))
+	m.Inject(vfstest.Fault{Op: vfstest.OpStat, Path: partial, Do: func(p string) {
+		m.Change(p, func(b []byte) []byte { return b[:4999] })
+	}})
+	job.Dests = job.Dests[:1]
+	_, err := run(t, m, job)
+	var e *store.Error
+	if !errors.As(err, &e) || e.Op != "write" || !errors.Is(err, store.ErrMismatch) {
+		t.Errorf("%v", err)
+	}
+	if m.Count(vfstest.OpSync) != 0 {
+		t.Error("it went on to the sync")
+	}
+}
+
 // Where the cache can't be bypassed a rotten bit is not seen; then it must be
 // said that the read-back shows less.
 func TestNoBypassIsSaid(t *testing.T) {
@@ -119,7 +138,9 @@ func TestSourceFailures(t *testing.T) {
 		}, store.Changed},
 		{"replaced while it is read", func(m *vfstest.Mem) vfstest.Fault {
 			return vfstest.Fault{Op: vfstest.OpRead, Path: card, N: 2, Do: func(string) {
+				info, _ := m.Stat(card)
 				m.Put("/card/other", data)
+				m.Chtimes("/card/other", info.ModTime())
 				m.Rename("/card/other", card)
 			}}
 		}, store.Changed},
@@ -181,10 +202,50 @@ func TestEarlyEnd(t *testing.T) {
 		}
 	}})
 	_, err := run(t, m, job)
-	if !errors.Is(err, store.ErrCutShort) || store.Class(err) != store.ReadError {
+	var e *store.Error
+	if !errors.Is(err, store.ErrCutShort) || store.Class(err) != store.ReadError || !errors.As(err, &e) || e.Op != "read" || e.Offset != 2<<20 {
 		t.Errorf("%v", err)
 	}
 	expectTidy(t, m)
+}
+
+// A source that does not stop growing is given up at its first byte too many.
+func TestGrowingSourceIsGivenUp(t *testing.T) {
+	m, job := on(vfstest.Options{}, content(2<<20))
+	m.Inject(vfstest.Fault{Op: vfstest.OpRead, Path: card, N: 2, Do: func(string) {
+		m.Change(card, func(b []byte) []byte { return append(b, make([]byte, 30<<20)...) })
+	}})
+	var read int64
+	job.Progress = func(n int64) { read += n }
+	if _, err := run(t, m, job); !errors.Is(err, store.ErrChanged) || read > 2<<20 {
+		t.Errorf("%v after %d bytes", err, read)
+	}
+}
+
+// What another program wrote and never synced is present only once it is durable.
+func TestPresentIsMadeDurable(t *testing.T) {
+	data := content(5000)
+	for seed := range uint64(40) {
+		m, job := on(vfstest.Options{}, data)
+		m.Put("/one/A/keep", nil)
+		m.Put("/two/A/keep", nil)
+		for _, d := range job.Dests {
+			f, err := m.OpenFile(d, os.O_RDWR|os.O_CREATE, 0o644)
+			if err != nil {
+				t.Fatal(err)
+			}
+			f.Write(data)
+			f.Close()
+		}
+		res, err := run(t, m, job)
+		if err != nil || res.Dests[0].State != copy.Present || !res.Dests[0].Bypassed {
+			t.Fatalf("%+v, %v", res.Dests, err)
+		}
+		c := m.CrashClone(rand.New(rand.NewPCG(seed, 3)))
+		for _, d := range job.Dests {
+			expectFile(t, c, d, data)
+		}
+	}
 }
 
 // A target that fails in any way leaves the other one alone.

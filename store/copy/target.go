@@ -20,10 +20,9 @@ type target struct {
 	src  *source
 	res  *DestResult
 
-	partial string   // path of the partial, while there is one that is ours
-	f       vfs.File // the partial, open for writing; nil if nothing is written
-	exists  bool     // something has the final name: compare
-	wrote   int64
+	partial string      // path of the partial, while there is one that is ours
+	f       vfs.File    // the partial, open for writing; nil if nothing is written
+	exists  bool        // something has the final name: compare
 	dead    atomic.Bool // res.Err is set; read while the target is being written
 }
 
@@ -102,7 +101,6 @@ func (t *target) write(p []byte) {
 		return
 	}
 	n, err := t.f.Write(p)
-	t.wrote += int64(n)
 	if err == nil && n < len(p) {
 		err = io.ErrShortWrite
 	}
@@ -132,8 +130,11 @@ func (t *target) publish(ctx context.Context, sum [32]byte) {
 			return
 		}
 		t.f = f
-	} else if t.wrote != t.src.size() {
-		t.fail("write", store.ErrCutShort)
+	}
+	if info, err := t.f.Stat(); t.fail("write", err) {
+		return
+	} else if info.Size() != t.src.size() {
+		t.fail("write", store.ErrMismatch)
 		return
 	}
 	t.fsys.Chtimes(t.partial, t.src.before.ModTime()) // before the sync, so that it is durable too
