@@ -51,12 +51,12 @@ func tree(t testing.TB, dir string) map[string]string {
 }
 
 func TestSameSeedSameBytes(t *testing.T) {
-	a, _ := shoot(t, 5, 8)
+	a, _ := shoot(t, 4, 8)
 	// Another number of workers must not show.
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	b, _ := shoot(t, 5, 8)
+	b, _ := shoot(t, 4, 8)
 	one, two := tree(t, a), tree(t, b)
-	if len(one) != len(two) || len(one) < 5 {
+	if len(one) != len(two) || len(one) < 4 {
 		t.Fatalf("%d and %d files", len(one), len(two))
 	}
 	for name, digest := range one {
@@ -87,7 +87,7 @@ func embedded(t *testing.T, b []byte) (sizes [][2]int) {
 }
 
 func TestTheFiles(t *testing.T) {
-	dir, sum := shoot(t, 26, 0)
+	dir, sum := shoot(t, 20, 0)
 	files := tree(t, dir)
 
 	t.Run("summary", func(t *testing.T) {
@@ -99,11 +99,11 @@ func TestTheFiles(t *testing.T) {
 			}
 			n += st.Size()
 		}
-		if sum.Frames != 26 || len(sum.Truth) != 26 || sum.Files != len(files) || sum.Bytes != n || sum.OffsetSeconds != 440 {
+		if sum.Frames != 20 || len(sum.Truth) != 20 || sum.Files != len(files) || sum.Bytes != n || sum.OffsetSeconds != 440 {
 			t.Errorf("summary says %d frames, %d truths, %d files, %d bytes; there are %d files, %d bytes", sum.Frames, len(sum.Truth), sum.Files, sum.Bytes, len(files), n)
 		}
 		// The default of 120 frames has 300 MB to stay in.
-		if per := n / 26; per*DefaultFrames > 300e6 {
+		if per := n / 20; per*DefaultFrames > 300e6 {
 			t.Errorf("%d bytes a frame are too many", per)
 		}
 	})

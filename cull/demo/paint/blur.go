@@ -1,7 +1,10 @@
 package paint
 
 // scratch keeps the buffers of one canvas from shape to shape.
-type scratch struct{ mask, height, line []float32 }
+type scratch struct {
+	mask, height, line []float32
+	row                []RGB
+}
 
 func grow(b *[]float32, n int) []float32 {
 	if cap(*b) < n {

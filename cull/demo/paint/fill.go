@@ -55,14 +55,11 @@ func (c *Canvas) Fill(p Path, pt Paint) {
 		boxMask(mask, line, w, h, soft, false)
 		boxMask(mask, line, w, h, soft, false)
 	}
-	var height []float32
+	var rel relief
 	if round > 0 && !pt.Flat {
-		height = grow(&c.work.height, w*h)
-		copy(height, mask)
-		boxMask(height, line, w, h, round, false)
-		boxMask(height, line, w, h, max(round/2, 1), true)
+		rel = c.relief(mask, line, w, h, round)
 	}
-	c.shade(mask, height, left, top, w, h, float32(round), y0, y1, pt)
+	c.shade(mask, rel, left, top, w, h, y0, y1, pt)
 }
 
 // raster gives the coverage of the path on a window of w×h pixels.
@@ -104,61 +101,41 @@ func (c *Canvas) raster(p Path, left, top, w, h int) []float32 {
 	return mask
 }
 
-func (c *Canvas) shade(mask, height []float32, left, top, w, h int, round, y0, y1 float32, pt Paint) {
+func (c *Canvas) shade(mask []float32, rel relief, left, top, w, h int, y0, y1 float32, pt Paint) {
 	alpha := pt.Alpha
 	if alpha == 0 {
 		alpha = 1
 	}
-	l := c.Light
 	// Without roundness the surface faces the viewer.
-	flat := pt.Color
-	if !pt.Flat {
-		flat = pt.Color.Times(light(l, 0, 0, 1))
-	}
-	for j := max(0, -top); j < min(h, c.H-top); j++ {
-		foot := float32(0)
-		if pt.Foot != nil {
-			foot = min(max((float32(top+j)-y0)/max(y1-y0, 1), 0), 1)
+	flat := func(color RGB) RGB {
+		if pt.Flat {
+			return color
 		}
-		row := c.Pix[3*c.W*(top+j):]
+		return color.Times(light(c.Light, 0, 0, 1))
+	}
+	v, last := flat(pt.Color), -1
+	var row []RGB
+	for j := max(0, -top); j < min(h, c.H-top); j++ {
+		color := pt.Color
+		if pt.Foot != nil {
+			foot := min(max((float32(top+j)-y0)/max(y1-y0, 1), 0), 1)
+			color = color.Mix(*pt.Foot, foot)
+			v = flat(color)
+		}
+		if rel.height != nil && j/rel.step != last {
+			last = j / rel.step
+			row = c.relieved(rel, last, color, pt.Gloss)
+		}
+		out := c.Pix[3*c.W*(top+j):]
 		for i := max(0, -left); i < min(w, c.W-left); i++ {
 			m := mask[j*w+i] * alpha
 			if m < 0.003 {
 				continue
 			}
-			v := flat
-			if height != nil || pt.Foot != nil {
-				color := pt.Color
-				if pt.Foot != nil {
-					color = color.Mix(*pt.Foot, foot)
-				}
-				v = color
-				if !pt.Flat {
-					var nx, ny float32
-					if height != nil && i > 0 && j > 0 && i < w-1 && j < h-1 {
-						q := j*w + i
-						nx = (height[q-1] - height[q+1]) * round
-						ny = (height[q-w] - height[q+w]) * round
-					}
-					nz := float32(1 / math.Sqrt(float64(1+nx*nx+ny*ny)))
-					nx, ny = nx*nz, ny*nz
-					v = color.Times(light(l, nx, ny, nz))
-					edge := (1 - nz) * max(nx*l.RimX+ny*l.RimY, 0)
-					edge *= edge * 4
-					shine := float32(0)
-					if pt.Gloss > 0 {
-						shine = max(nx*l.X*0.5+ny*l.Y*0.5+nz*(l.Z*0.5+0.5), 0)
-						shine *= shine
-						shine *= shine
-						shine *= shine
-						shine = shine * shine * pt.Gloss
-					}
-					for k := range 3 {
-						v[k] += l.Rim[k]*edge*(0.12+color[k]) + l.Key[k]*shine
-					}
-				}
+			if row != nil {
+				v = row[i/rel.step]
 			}
-			p := row[3*(left+i):]
+			p := out[3*(left+i) : 3*(left+i)+3]
 			if pt.Add {
 				p[0], p[1], p[2] = p[0]+v[0]*m, p[1]+v[1]*m, p[2]+v[2]*m
 				continue
@@ -168,16 +145,4 @@ func (c *Canvas) shade(mask, height []float32, left, top, w, h int, round, y0, y
 			p[2] += (v[2] - p[2]) * m
 		}
 	}
-}
-
-// light is what reaches a surface that faces n. The key wraps a little round
-// the edge, as light from a window or a sky does.
-func light(l Light, nx, ny, nz float32) RGB {
-	key := max(nx*l.X+ny*l.Y+nz*l.Z+0.15, 0) / 1.15
-	up := 0.5 - 0.5*ny
-	var v RGB
-	for k := range 3 {
-		v[k] = l.Key[k]*key + l.Below[k] + (l.Above[k]-l.Below[k])*up
-	}
-	return v
 }

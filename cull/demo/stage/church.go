@@ -63,11 +63,11 @@ func window(c *paint.Canvas, x, y, w, h, power float32, r *rand.Rand) {
 		return paint.Smooth(x-w/2-g, y+h/2+g, x-w/2-g, y-h*0.2, x-w*0.3-g*0.6, y-h*0.4-g*0.5, x, y-h/2-g, x+w*0.3+g*0.6, y-h*0.4-g*0.5, x+w/2+g, y-h*0.2, x+w/2+g, y+h/2+g)
 	}
 	c.Fill(shape(w*0.1), paint.Paint{Color: paint.Hex(0x5c5347), Round: w * 0.1})
-	c.Fill(shape(0), paint.Paint{Color: paint.RGB{1.3, 1.2, 0.95}.Mul(power), Flat: true})
+	c.Fill(shape(0), paint.Paint{Color: paint.RGB{0.9, 0.85, 0.7}.Mul(power), Flat: true})
 	panes := []paint.RGB{{0.3, 0.5, 1.4}, {1.5, 0.5, 0.3}, {1.5, 1.1, 0.3}, {0.4, 1.1, 0.6}, {1, 0.5, 1.1}}
-	for i := range 14 {
-		px, py := x-w*0.36+w*0.36*float32(i%3), y-h*0.26+h*0.155*float32(i/3)
-		c.Fill(paint.Box(px, py, w*0.3, h*0.12), paint.Paint{Color: panes[r.IntN(5)].Mul(power), Flat: true, Alpha: 0.55, Soft: w * 0.03})
+	for i := range 18 {
+		px, py := x-w*0.44+w*0.3*float32(i%3), y-h*0.22+h*0.118*float32(i/3)
+		c.Fill(paint.Box(px, py, w*0.27, h*0.1), paint.Paint{Color: panes[r.IntN(5)].Mul(0.7 * power), Flat: true, Alpha: 0.75, Soft: w * 0.03})
 	}
 }
 

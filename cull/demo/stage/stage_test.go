@@ -53,6 +53,7 @@ func spread(c *paint.Canvas) (mean, deviation float64) {
 func TestEveryPictureShowsSomething(t *testing.T) {
 	for _, v := range views() {
 		t.Run(v.label(), func(t *testing.T) {
+			t.Parallel()
 			set, c := frame(v, 0, -1)
 			if w, h := c.W, c.H; set.Upright() != (h > w) || max(w, h) != LongSide || min(w, h) != ShortSide {
 				t.Errorf("size %dx%d with upright %v", w, h, set.Upright())
