@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 	"time"
 
@@ -38,11 +39,11 @@ type Job struct {
 	root, state string
 	o           Options
 	db          *catalog.DB
-	recovered   []string
 
-	queue queue
-	mu    sync.Mutex
-	dirty bool // journal.txt has lines that were not synced
+	queue     queue
+	mu        sync.Mutex
+	recovered []string
+	dirty     bool // journal.txt has lines that were not synced
 }
 
 // ErrNoJob is returned for a folder without a catalogue when nothing may be
@@ -114,7 +115,11 @@ func (j *Job) manifestPath() string { return filepath.Join(j.state, manifestName
 func (j *Job) ownerPath() string    { return filepath.Join(j.state, ownerName) }
 
 // Recovered says, in sentences for people, what opening the job had to mend.
-func (j *Job) Recovered() []string { return append([]string(nil), j.recovered...) }
+func (j *Job) Recovered() []string {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return slices.Clone(j.recovered)
+}
 
 // NeedsScan reports whether no frames are known, so that the folder has to be
 // scanned before anything can be decided.

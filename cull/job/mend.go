@@ -63,7 +63,9 @@ func (j *Job) reconcileAs(rep catalog.Repaired) error {
 		return tx.Meta().Put(metaJournalSize, m.size())
 	}, func() error { return m.write(j.journalPath()) })
 	if err == nil {
+		j.mu.Lock()
 		j.recovered = append(j.recovered, m.say(rep)...)
+		j.mu.Unlock()
 	}
 	return err
 }

@@ -198,3 +198,37 @@ func TestChangeAfterCleanEnd(t *testing.T) {
 		return tx.Layout().Put(catalog.Layout{})
 	}))
 }
+
+// A half-made file of an earlier try is in nobody's way.
+func TestRepairAfterAnInterruptedRepair(t *testing.T) {
+	b := sound(t)
+	path := filepath.Join(t.TempDir(), "catalog.db")
+	must(t, os.WriteFile(path, bytes.ReplaceAll(b, []byte("85 mm"), []byte("58 mm")), 0o666))
+	must(t, os.WriteFile(path+".new", b[:100], 0o666))
+	db := catalog.New(path, catalog.Options{})
+	rep, err := db.Repair()
+	if err != nil || rep.Damage == nil || rep.Saved == 0 {
+		t.Fatalf("%+v %v", rep, err)
+	}
+	if _, err := os.Stat(path + ".new"); !os.IsNotExist(err) {
+		t.Errorf("%v", err)
+	}
+	if _, err := db.Repair(); err != nil {
+		t.Error(err)
+	}
+}
+
+// A catalogue of a newer version is sound: it is refused, never set aside.
+func TestRepairLeavesANewerFileAlone(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "catalog.db")
+	db := catalog.New(path, catalog.Options{})
+	_, err := db.Repair()
+	must(t, err)
+	must(t, db.Update(func(tx *catalog.Tx) error { return tx.Meta().Put("schema", 99) }))
+	if rep, err := db.Repair(); err != nil || rep != (catalog.Repaired{}) {
+		t.Errorf("%+v %v", rep, err)
+	}
+	if err := db.View(func(*catalog.Tx) error { return nil }); !errors.Is(err, catalog.ErrNewer) {
+		t.Errorf("%v", err)
+	}
+}

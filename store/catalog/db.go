@@ -9,6 +9,7 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
 )
 
 // Options says how a catalogue is used. The zero value is good.
@@ -140,6 +141,9 @@ func transact(f *os.File, write bool, fn func(*Tx) error) (err error) {
 		NoStatistics: true,
 		OpenFile:     func(string, int, os.FileMode) (*os.File, error) { return f, nil },
 	})
+	if errors.Is(err, berrors.ErrTimeout) { // a tool that knows bbolt but not our lock
+		return ErrBusy
+	}
 	if err != nil {
 		return fmt.Errorf("opening the catalogue: %w", err)
 	}
