@@ -1,12 +1,6 @@
 package vfs
 
-import (
-	"bytes"
-	"os"
-	"strconv"
-
-	"golang.org/x/sys/unix"
-)
+import "golang.org/x/sys/unix"
 
 // networkMagic are the numbers of statfs(2) that mean another machine. They are
 // from the kernel's include/uapi/linux/magic.h and from statfs(2).
@@ -42,39 +36,22 @@ func (OS) IsNetwork(path string) (string, bool) {
 	if retry(func() error { return unix.Statfs(at, &s) }) != nil {
 		return "", false
 	}
-	if name, ok := networkMagic[uint32(s.Type)]; ok {
-		return name, true
-	}
-	if uint32(s.Type) != fuseMagic {
-		return "", false
-	}
-	var st unix.Stat_t
-	if retry(func() error { return unix.Stat(at, &st) }) != nil {
-		return "", false
-	}
-	table, err := os.ReadFile("/proc/self/mountinfo")
-	if err != nil {
-		return "", false
-	}
-	kind := mountType(table, unix.Major(st.Dev), unix.Minor(st.Dev))
-	return kind, networkFUSE[kind]
+	return networkKind(uint32(s.Type), func() string {
+		m, _ := MountOf(at) // no type is no known one
+		return m.Type
+	})
 }
 
-// mountType finds the file system type of a device in a mount table as proc(5)
-// describes it: the third field is major:minor, and the type follows a lone "-"
-// after the optional fields.
-func mountType(table []byte, major, minor uint32) string {
-	device := strconv.FormatUint(uint64(major), 10) + ":" + strconv.FormatUint(uint64(minor), 10)
-	for line := range bytes.Lines(table) {
-		fields := bytes.Fields(line)
-		if len(fields) < 6 || string(fields[2]) != device {
-			continue
-		}
-		for i := 6; i+1 < len(fields); i++ {
-			if string(fields[i]) == "-" {
-				return string(fields[i+1])
-			}
+// networkKind names the network file system of that number; mountType is asked
+// only where the number does not say enough.
+func networkKind(magic uint32, mountType func() string) (string, bool) {
+	if name, ok := networkMagic[magic]; ok {
+		return name, true
+	}
+	if magic == fuseMagic {
+		if kind := mountType(); networkFUSE[kind] {
+			return kind, true
 		}
 	}
-	return ""
+	return "", false
 }

@@ -1,0 +1,47 @@
+// Package volume says on which card or disk a path lies: whether two copies
+// stand on one disk, how a card is labelled, how much fits.
+//
+// # Caveats
+//
+// What a system does not tell cheaply is left empty: nothing is mounted, probed
+// or asked with special rights. Disk is known only where partitions have a disk;
+// storage pools, RAID and virtual machines hide what lies underneath, so that two
+// different Disk values are no proof of two pieces of hardware.
+package volume
+
+import (
+	"garner/store"
+	"garner/store/vfs"
+)
+
+// Volume is a mounted file system.
+type Volume struct {
+	vfs.Mount
+	ID      string // stays when the volume is taken out and put back; empty if the system does not say
+	Label   string // the name that its owner or the camera gave it
+	Disk    string // the device that the volume is a part of; may be empty
+	Network string // the network file system that it is; empty for local ones
+	Free    int64  // bytes that this user can still write
+}
+
+// Of returns the volume that a path lies on. The path, or its end, need not exist
+// yet.
+func Of(path string) (Volume, error) {
+	m, err := vfs.MountOf(path)
+	if err != nil {
+		return Volume{}, store.Wrap("find volume", path, err)
+	}
+	v := Volume{Mount: m}
+	if v.Free, err = (vfs.OS{}).FreeSpace(path); err != nil {
+		return Volume{}, store.Wrap("find volume", path, err)
+	}
+	v.Network, _ = vfs.OS{}.IsNetwork(path)
+	v.describe()
+	return v, nil
+}
+
+// SameDisk reports whether what is on v is lost together with what is on w: they
+// are one volume, or parts of one disk.
+func (v Volume) SameDisk(w Volume) bool {
+	return v.Root == w.Root || v.Source != "" && v.Source == w.Source || v.Disk != "" && v.Disk == w.Disk
+}
