@@ -45,6 +45,7 @@ func locateCR3(s *scan) error {
 	c := &cr3{scan: s, boxes: bmff.NewReader(s.src)}
 	top, err := c.boxes.Top()
 	s.fault(err, "list of boxes")
+	s.cutBoxes(top)
 	moov, ok := bmff.First(top, "moov")
 	if !ok {
 		s.problem(ProblemBadContainer, "the file has no moov box")

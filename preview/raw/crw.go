@@ -119,6 +119,7 @@ func (c *crw) records(start, end, dir int64) []record {
 		return nil
 	}
 	var out []record
+	said := false
 	cur := bin.NewCursor(b, c.order)
 	for i := range n {
 		typ := cur.U16()
@@ -134,7 +135,10 @@ func (c *crw) records(start, end, dir int64) []record {
 		}
 		// A JPEG may be cut off and is judged later; the rest has to be there.
 		if r.off+r.length > end && !r.isJPEG() {
-			c.problem(ProblemBadPlace, "the record %#x of the %s at %d lies outside its block", r.typ, what, dir)
+			if !said { // once for a directory: with one wrong number all are
+				c.problem(ProblemBadPlace, "the record %#x of the %s at %d lies outside its block", r.typ, what, dir)
+			}
+			said = true
 			continue
 		}
 		out = append(out, r)

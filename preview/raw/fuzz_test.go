@@ -37,5 +37,8 @@ func FuzzLocate(f *testing.F) {
 	f.Add([]byte("FOVb\x00\x00\x02\x00"))
 	f.Add([]byte("\x00MRM\x00\x00\x00\x20\x00PRD"))
 	f.Add([]byte("II\x1a\x00\x00\x00HEAPCCDR\x02\x00\x01\x00"))
+	for _, data := range containerSeeds() {
+		f.Add(data)
+	}
 	f.Fuzz(func(t *testing.T, data []byte) { located(t, data) })
 }

@@ -44,6 +44,7 @@ func locateHEIF(s *scan) error {
 	}
 	s.out.Kind = "HEIF"
 	s.fault(err, "list of boxes")
+	s.cutBoxes(top)
 	meta, ok := bmff.First(top, "meta")
 	if !ok {
 		s.problem(ProblemBadContainer, "the file has no meta box")
@@ -56,6 +57,15 @@ func locateHEIF(s *scan) error {
 	h.metadata()
 	h.previews()
 	return nil
+}
+
+// cutBoxes says which boxes of the top level the file's end cuts off.
+func (s *scan) cutBoxes(top []bmff.Box) {
+	for _, b := range top {
+		if b.Cut {
+			s.problem(ProblemBadPlace, "the box %q reaches past the end of the file", b.Type)
+		}
+	}
 }
 
 // heif is the state of reading one HEIF file.

@@ -41,8 +41,11 @@ func locateMRW(s *scan) error {
 			s.fault(err, "list of blocks")
 			return nil
 		}
-		length := int64(binary.BigEndian.Uint32(b[4:]))
-		s.mrwBlock(string(b[1:4]), off+8, min(length, end-off-8))
+		name, length := string(b[1:4]), int64(binary.BigEndian.Uint32(b[4:]))
+		if length > end-off-8 {
+			s.problem(ProblemBadPlace, "the block %q reaches past the end of the header", name)
+		}
+		s.mrwBlock(name, off+8, min(length, end-off-8))
 		off += 8 + length
 	}
 	s.problem(ProblemTooMuch, "more than %d blocks in the header", maxBlocks)

@@ -21,10 +21,11 @@ const (
 // maxProblems bounds what a hostile file can make Locate list.
 const maxProblems = 32
 
-// problem lists a fault; the same one is listed once.
+// problem lists a fault; the same one is listed once. What is told of the file as
+// a whole comes last and is listed however many came before.
 func (s *scan) problem(code, format string, args ...any) {
 	p := Problem{Code: code, Text: fmt.Sprintf(format, args...)}
-	if len(s.out.Problems) >= maxProblems {
+	if len(s.out.Problems) >= maxProblems && code != ProblemNoPreview && code != ProblemNoTime {
 		return
 	}
 	for _, q := range s.out.Problems {
