@@ -17,12 +17,16 @@ func (s *Session) Commit(e Entry) error {
 	e.At = stamp(e.At)
 	switch e.Verb {
 	case VerbAnswer, VerbBurst, VerbOnly:
-		s.knowPass(e.Pass)
+		if err := s.knowPass(e.Pass); err != nil {
+			return err
+		}
 		s.done = append(s.done, s.replace(e))
 		s.undone = nil
 		s.advance(e)
 	case VerbUndo, VerbRedo:
-		s.knowPass(e.Pass)
+		if err := s.knowPass(e.Pass); err != nil {
+			return err
+		}
 		s.commitStep(e)
 		s.jump(e)
 	case VerbPass:
@@ -120,8 +124,12 @@ func (s *Session) commitPass(args []string) error {
 
 // knowPass defines a pass whose own line was lost, over all frames, so that its
 // answers are not lost too.
-func (s *Session) knowPass(name string) {
+func (s *Session) knowPass(name string) error {
+	if !ValidPassName(name) {
+		return fmt.Errorf("%w: no pass can be named %s", ErrBadAction, quote(name))
+	}
 	if s.passIndex(name) < 0 {
 		s.passes = append(s.passes, Pass{Name: name})
 	}
+	return nil
 }

@@ -51,7 +51,7 @@ type Entry struct {
 	Pass    string   // for answer, burst, only, undo, redo of those; else ""
 	Changes []Change // frames whose answer changed; empty for other verbs
 	Of      uint64   // for undo and redo: the entry meant
-	Args    []string // for pass, letter, offset, scene, correct
+	Args    []string // for pass, letter, offset, scene, correct: the words after the verb
 }
 
 // Change is what an entry did to one frame.

@@ -114,9 +114,9 @@ type Problem struct {
 	Text string // a sentence for people, lower case, no final period
 }
 
-// ProblemNotShown is the code of a frame whose embedded JPEGs are there but can
-// not be decoded.
-const ProblemNotShown = "cannot-be-shown"
+// ProblemNoPicture is the code of the problem that a frame has of which no
+// picture could be made when it was prepared.
+const ProblemNoPicture = "no-picture"
 
 // Body is one camera.
 type Body struct {

@@ -27,11 +27,15 @@ func (s *Session) passIndex(name string) int {
 // sleeps while its frame is not asked about.
 func (s *Session) Eligible(pass string, id ID) bool {
 	id = s.canon(id)
-	if _, ok := s.places[id]; !ok {
-		return false
-	}
-	for i := s.passIndex(pass); i >= 0; {
-		src := s.passes[i].Source
+	_, ok := s.places[id]
+	return ok && s.asks(s.passIndex(pass), id)
+}
+
+// asks is Eligible for a frame of the layout and the index of a pass; -1 asks
+// about nothing.
+func (s *Session) asks(pass int, id ID) bool {
+	for pass >= 0 {
+		src := s.passes[pass].Source
 		if src.Of == "" {
 			return true
 		}
@@ -39,7 +43,7 @@ func (s *Session) Eligible(pass string, id ID) bool {
 			return false
 		}
 		// A source is always defined earlier, so the chain ends.
-		i = s.passIndex(src.Of)
+		pass = s.passIndex(src.Of)
 	}
 	return false
 }
@@ -47,8 +51,9 @@ func (s *Session) Eligible(pass string, id ID) bool {
 // Frames returns the frames that a pass asks about, in order.
 func (s *Session) Frames(pass string) []ID {
 	var ids []ID
+	of := s.passIndex(pass)
 	for _, p := range s.layout.Places {
-		if s.Eligible(pass, p.Frame) {
+		if s.asks(of, p.Frame) {
 			ids = append(ids, p.Frame)
 		}
 	}
@@ -66,11 +71,12 @@ func (c Counts) All() int { return c.Yes + c.No + c.Part + c.Open }
 // Progress counts the answers of the frames that a pass asks about.
 func (s *Session) Progress(pass string) Counts {
 	var c Counts
+	of, answers := s.passIndex(pass), s.answers[pass]
 	for _, p := range s.layout.Places {
-		if !s.Eligible(pass, p.Frame) {
+		if !s.asks(of, p.Frame) {
 			continue
 		}
-		switch s.answers[pass][p.Frame].Answer {
+		switch answers[p.Frame].Answer {
 		case Yes:
 			c.Yes++
 		case No:

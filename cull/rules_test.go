@@ -115,3 +115,33 @@ func TestInvariants(t *testing.T) {
 		}
 	})
 }
+
+// TestRegroupingKeepsEverything: new moments, another order and frames that
+// went away change no decision, no step of undo and not the cursor's frame.
+func TestRegroupingKeepsEverything(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s, _ := genSession(t)
+		play(t, s, 20)
+		before, on := stateOf(s), s.Cursor()
+		places := rapid.Permutation(s.layout.Places).Draw(t, "places")
+		places = places[rapid.IntRange(0, len(places)-1).Draw(t, "gone"):]
+		still := false
+		for i := range places {
+			places[i].Moment, places[i].Scene = i/2, 0
+			still = still || places[i].Frame == on
+		}
+		s.SetLayout(Layout{Places: places, Scenes: []Scene{{First: places[0].Frame}}})
+		after := stateOf(s)
+		same(t, "answers", after.Answers, before.Answers)
+		same(t, "steps", after.Done, before.Done)
+		same(t, "undone steps", after.Undone, before.Undone)
+		if still && s.Cursor() != on {
+			t.Fatal("the cursor left its frame")
+		}
+		play(t, s, 20)
+		for len(s.done) > 0 {
+			act(t, s, Undo{})
+		}
+		same(t, "the start", stateOf(s).Answers, map[string]map[ID]Decision{})
+	})
+}

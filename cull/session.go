@@ -102,12 +102,10 @@ func (s *Session) Moment(id ID) []ID {
 	if !ok {
 		return nil
 	}
-	var frames []ID
-	for _, p := range s.layout.Places[s.momentStart(i):] {
-		if p.Moment != s.layout.Places[i].Moment {
-			break
-		}
-		frames = append(frames, p.Frame)
+	places := s.layout.Places[s.momentStart(i) : s.momentEnd(i)+1]
+	frames := make([]ID, len(places))
+	for k, p := range places {
+		frames[k] = p.Frame
 	}
 	return frames
 }
@@ -115,6 +113,13 @@ func (s *Session) Moment(id ID) []ID {
 func (s *Session) momentStart(i int) int {
 	for i > 0 && s.layout.Places[i-1].Moment == s.layout.Places[i].Moment {
 		i--
+	}
+	return i
+}
+
+func (s *Session) momentEnd(i int) int {
+	for i+1 < len(s.layout.Places) && s.layout.Places[i+1].Moment == s.layout.Places[i].Moment {
+		i++
 	}
 	return i
 }

@@ -112,7 +112,7 @@ func TestRefusals(t *testing.T) {
 	wantAnswers(t, s, "Nnno")
 	refused(t, s, Decide{Pass: KeepPass, Frames: one, Answer: No}, ErrNothing)
 	refused(t, s, DecideBurst{Pass: KeepPass, Frame: one[0], Answer: No}, ErrNothing)
-	for _, e := range []Entry{{Seq: s.LastSeq(), Verb: VerbUndo}, {Seq: 99, Verb: "mend"}, {Seq: 99, Verb: VerbPass}, {Seq: 99, Verb: VerbScene}} {
+	for _, e := range []Entry{{Seq: s.LastSeq(), Verb: VerbUndo}, {Seq: 99, Verb: "mend"}, {Seq: 99, Verb: VerbPass}, {Seq: 99, Verb: VerbScene}, {Seq: 99, Verb: VerbAnswer}, {Seq: 99, Verb: VerbUndo, Pass: "Über"}} {
 		if err := s.Commit(e); !errors.Is(err, ErrBadAction) {
 			t.Errorf("%+v: %v", e, err)
 		}

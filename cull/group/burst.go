@@ -27,7 +27,10 @@ func burstEnd(run []Frame, from int, o Options) int {
 
 // follows reports whether b was taken in one go after a and looks like it.
 func follows(a, b Frame, o Options) bool {
-	if !a.Time.Known() || !b.Time.Known() {
+	if a.Time.Known() != b.Time.Known() {
+		return false
+	}
+	if !a.Time.Known() {
 		return nextByCounter(a, b) && alike(a, b, o.Near)
 	}
 	gap := b.Time.Wall.Sub(a.Time.Wall)

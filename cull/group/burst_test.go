@@ -95,7 +95,11 @@ func TestBursts(t *testing.T) {
 			f.Time = cull.Stamp{}
 			f.Counter = int64([]int{1, 2, 4, 7, 8}[i])
 		}
-		wantGroups(t, b, "1 2 3 | 4 5")
+		wantGroups(t, b, "1 2 3 | 4 5") // with room for one deleted
+		timed := b
+		timed.frames = append([]Frame{}, b.frames...)
+		timed.frames[0].Time.Wall = dayStart // a time is known or not for a whole moment
+		wantGroups(t, timed, "1 || 2 3 | 4 5")
 		for i := range b.frames {
 			b.frames[i].Counter = 0
 		}

@@ -50,7 +50,10 @@ func isBracket(frames []Frame, o Options) bool {
 }
 
 func soonAfter(a, b Frame) bool {
-	if !a.Time.Known() || !b.Time.Known() {
+	if a.Time.Known() != b.Time.Known() {
+		return false
+	}
+	if !a.Time.Known() {
 		return nextByCounter(a, b)
 	}
 	exposure := time.Duration(0)

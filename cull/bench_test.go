@@ -1,0 +1,98 @@
+package cull
+
+import (
+	"testing"
+	"time"
+)
+
+// bigJob is 20,000 frames in bursts of five.
+func bigJob() (Layout, map[ID]string) {
+	sizes := make([]int, 4000)
+	for i := range sizes {
+		sizes[i] = 5
+	}
+	return testLayout(sizes...)
+}
+
+// bigJournal decides every frame of the job once.
+func bigJournal(l Layout) []Entry {
+	journal := make([]Entry, len(l.Places))
+	for i, p := range l.Places {
+		journal[i] = Entry{Seq: uint64(i + 1), At: at(int64(i)), Who: "anna", Verb: VerbAnswer, Pass: KeepPass,
+			Changes: []Change{{p.Frame, Open, Answer(1 + i%2), true, true}}}
+	}
+	return journal
+}
+
+// BenchmarkKey is what the reducer adds to one key of the station: plan, text
+// of the journal line, commit with the cursor's move, counts.
+func BenchmarkKey(b *testing.B) {
+	l, names := bigJob()
+	s := NewSession(l, names)
+	for i := 0; b.Loop(); i++ {
+		if i%len(l.Places) == len(l.Places)-1 { // begin again before nothing is open
+			b.StopTimer()
+			s = NewSession(l, names)
+			b.StartTimer()
+		}
+		e, err := s.Plan(Decide{Pass: KeepPass, Frames: []ID{s.Cursor()}, Answer: Yes, Shown: true}, time.UnixMilli(int64(i)), "anna")
+		if err != nil {
+			b.Fatal(err)
+		}
+		_ = FormatEntry(e)
+		if err := s.Commit(e); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkKeyNothingOpen is the same where the search for an open frame goes
+// round the whole job in vain.
+func BenchmarkKeyNothingOpen(b *testing.B) {
+	l, names := bigJob()
+	s := NewSession(l, names)
+	for _, e := range bigJournal(l) {
+		if err := s.Commit(e); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for i := 0; b.Loop(); i++ {
+		e, err := s.Plan(Decide{Pass: KeepPass, Frames: []ID{s.Cursor()}, Answer: Answer(1 + i%2), Shown: true}, time.UnixMilli(int64(i)), "anna")
+		if err != nil {
+			continue
+		}
+		if err := s.Commit(e); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkProgress(b *testing.B) {
+	l, names := bigJob()
+	s := NewSession(l, names)
+	for b.Loop() {
+		s.Progress(KeepPass)
+	}
+}
+
+// BenchmarkReplay reads and commits a journal of 20,000 lines.
+func BenchmarkReplay(b *testing.B) {
+	l, names := bigJob()
+	journal := bigJournal(l)
+	lines := make([]string, len(journal))
+	for i, e := range journal {
+		lines[i] = FormatEntry(e)
+	}
+	for b.Loop() {
+		s := NewSession(l, names)
+		for _, line := range lines {
+			e, err := ParseEntry(line)
+			if err != nil {
+				b.Fatal(err)
+			}
+			if err := s.Commit(e); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
