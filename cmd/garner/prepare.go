@@ -61,7 +61,7 @@ func (d desk) prepare(ctx context.Context, dir string, f jobFlags, workers int) 
 		d.sayf("%s no longer in the folder; their decisions are kept", count(sum.Gone, "frame"))
 	}
 	if sum.Others > 0 {
-		d.sayf("%s belong to no frame (status and --json tell)", count(sum.Others, "file"))
+		d.sayf("not part of any frame: %s (--json lists them)", count(sum.Others, "file"))
 	}
 	if sum.Failed > 0 {
 		return sum, &partlyError{fmt.Sprintf("%s could not be shown; they stay open and can be decided (status lists them)", count(sum.Failed, "frame"))}

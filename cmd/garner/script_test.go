@@ -21,6 +21,9 @@ import (
 
 // TestMain lets the scripts run this test binary as the program garner.
 func TestMain(m *testing.M) {
+	if os.Getenv("GARNER_TEST_AS_PROGRAM") == "1" {
+		main()
+	}
 	testscript.Main(m, map[string]func(){
 		"garner": func() { os.Exit(run(context.Background(), os.Args[1:], system())) },
 	})

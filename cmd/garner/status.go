@@ -92,7 +92,7 @@ func (d desk) showGaps(s job.Status) {
 		d.sayf("  no longer in the folder: %s; their decisions are kept", count(s.Gone, "frame"))
 	}
 	if s.Others > 0 {
-		d.sayf("  %s in the folder belong to no frame (prepare --json lists them)", count(s.Others, "file"))
+		d.sayf("  not part of any frame: %s (prepare --json lists them)", count(s.Others, "file"))
 	}
 	for _, sc := range s.ScenesKept {
 		if sc.Open == 0 && sc.Kept == 0 && sc.Frames > 0 {

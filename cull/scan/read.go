@@ -4,10 +4,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"garner/cull"
 	"garner/preview/raw"
@@ -73,10 +73,14 @@ func read(dir string, e entry) (it item, why string) {
 	loc, err := raw.Locate(&headFirst{head, f}, e.size)
 	if err != nil {
 		var unsupported *raw.UnsupportedError
-		if errors.As(err, &unsupported) {
-			return fail("unknown-kind", strings.ToLower(err.Error()))
+		var format *raw.FormatError
+		switch {
+		case errors.As(err, &unsupported):
+			return fail("unknown-kind", unsupported.Text)
+		case errors.As(err, &format):
+			return fail("broken", fmt.Sprintf("%s (at byte %d)", format.Text, format.Offset))
 		}
-		return fail("broken", strings.ToLower(err.Error()))
+		return fail("unreadable", "cannot be read: "+sentence(err))
 	}
 	it.loc = loc
 	it.file.Kind = string(loc.Kind)
