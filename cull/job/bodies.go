@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -142,13 +143,7 @@ func byLetter(a, b cull.Body) int {
 	}
 	an, as := rank(a)
 	bn, bs := rank(b)
-	if an != bn {
-		return an - bn
-	}
-	if as < bs {
-		return -1
-	}
-	return 1
+	return cmp.Or(cmp.Compare(an, bn), cmp.Compare(as, bs))
 }
 
 // correctBody applies a letter or offset entry. A body that only the journal

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"slices"
 
 	"garner/cull"
@@ -69,7 +70,7 @@ func passesOf(tx *catalog.Tx) ([]cull.Pass, error) {
 		list = append(list, numbered{r.Seq + 1, p})
 		return nil
 	})
-	slices.SortStableFunc(list, func(a, b numbered) int { return int(int64(a.seq) - int64(b.seq)) })
+	slices.SortStableFunc(list, func(a, b numbered) int { return cmp.Compare(a.seq, b.seq) })
 	passes := make([]cull.Pass, len(list))
 	for i := range list {
 		passes[i] = list[i].pass
