@@ -8,6 +8,7 @@ import (
 	"image/color"
 	stdjpeg "image/jpeg"
 	"io"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -171,6 +172,47 @@ func TestRenderCutOffFile(t *testing.T) {
 	previews[0].Length = MaxPreview
 	if got, err := Render(t.Context(), bytes.NewReader(file), previews, View{}); err != nil || got.Width != 600 {
 		t.Errorf("a preview that claims too much: %v", err)
+	}
+}
+
+// What a preview claims must not decide how much is allocated for it.
+func TestClaimsDoNotAllocate(t *testing.T) {
+	file, previews := container(picture(t, 100, 80))
+	previews[0].Length, previews[0].Whole = MaxPreview, false
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	if _, err := Render(t.Context(), bytes.NewReader(file), previews, View{}); err != nil {
+		t.Fatal(err)
+	}
+	runtime.ReadMemStats(&after)
+	if got := after.TotalAlloc - before.TotalAlloc; got > 8<<20 {
+		t.Errorf("%d bytes for a file of %d", got, len(file))
+	}
+}
+
+// A 4:3 thumbnail of a 3:2 frame, with black bars above and below.
+func TestRenderCutsBars(t *testing.T) {
+	m := image.NewGray(image.Rect(0, 0, 160, 120))
+	for y := 7; y < 113; y++ {
+		for x := range 160 {
+			m.Pix[y*m.Stride+x] = uint8(100 + (x*3+y*7)%90)
+		}
+	}
+	var b bytes.Buffer
+	if err := stdjpeg.Encode(&b, m, &stdjpeg.Options{Quality: 95}); err != nil {
+		t.Fatal(err)
+	}
+	file, previews := container(b.Bytes())
+	for _, c := range []struct{ w, h, orientation, wantW, wantH int }{
+		{6000, 4000, 1, 160, 106}, {6000, 4000, 6, 106, 160}, {4000, 3000, 1, 160, 120}, {0, 0, 1, 160, 120},
+	} {
+		got, err := Render(t.Context(), bytes.NewReader(file), previews, View{Width: c.w, Height: c.h, Orientation: c.orientation})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Width != c.wantW || got.Height != c.wantH {
+			t.Errorf("of %dx%d, orientation %d: %dx%d, want %dx%d", c.w, c.h, c.orientation, got.Width, got.Height, c.wantW, c.wantH)
+		}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"garner/cull"
 	"garner/preview/cache"
@@ -201,5 +202,51 @@ func TestAFullDiskIsSaidAsThat(t *testing.T) {
 	p.without.Store(true)
 	if kept, err := p.keep(put, "k", m); kept || err != nil || puts != 1 {
 		t.Errorf("%v, %v after %d puts", kept, err, puts)
+	}
+}
+
+// What is done is saved while the run goes on, not at its end only: here time
+// runs so fast that every frame is a batch.
+func TestBatchesAreSavedOnTheWay(t *testing.T) {
+	s := newShoot(t)
+	const n = 6
+	for i := range n {
+		s.raw(fmt.Sprintf("L%d.DNG", i), shot("1", i*100, 1), 600, 400, i)
+	}
+	now, seen := time.Unix(0, 0), 0
+	s.run(Options{
+		Now: func() time.Time { now = now.Add(batchAge); return now },
+		Frame: func(FrameReport) {
+			kept := 0
+			for _, f := range s.frames() {
+				if f.HasFingerprint {
+					kept++
+				}
+			}
+			if kept < seen {
+				t.Errorf("%d frames were reported before this one, %d are saved", seen, kept)
+			}
+			seen++
+		},
+	})
+	if seen != n {
+		t.Errorf("%d frames", seen)
+	}
+}
+
+func TestWhatIsAsItWasIsNotSaved(t *testing.T) {
+	f := cull.Frame{ID: "1", Problems: []cull.Problem{{Code: "a"}}}
+	r := &run{o: Options{}.withDefaults(), frames: []cull.Frame{f, f, f}}
+	b := &batch{run: r, saved: time.Now()}
+	other, brighter := f, f
+	other.Problems = nil
+	brighter.Luma = 0.5
+	for i, p := range []painted{{frame: f}, {frame: other}, {frame: brighter}} {
+		if err := b.add(i, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if len(b.waiting) != 2 || r.sum.Made != 3 {
+		t.Errorf("%d frames wait to be saved of %d", len(b.waiting), r.sum.Made)
 	}
 }

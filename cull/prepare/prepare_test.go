@@ -255,6 +255,12 @@ func TestChangedMovedDeleted(t *testing.T) {
 	if err != nil || len(layout.Places) != 5 {
 		t.Errorf("layout of %d frames, %v", len(layout.Places), err)
 	}
+	if err := Regroup(s.open()); err != nil {
+		t.Fatal(err)
+	}
+	if layout, err := s.open().Layout(); err != nil || len(layout.Places) != 5 {
+		t.Errorf("regrouped: layout of %d frames, %v", len(layout.Places), err)
+	}
 	if all, err := s.open().Frames(); err != nil || len(all) != 6 {
 		t.Errorf("%d frames are kept, %v: the one without a file has decisions to keep", len(all), err)
 	}
@@ -398,6 +404,16 @@ func TestRegroupAfterAClockWasSet(t *testing.T) {
 	}
 	if got := order(); !slices.Equal(got, []string{"A/L1", "B/L1", "B/L2"}) {
 		t.Errorf("after: %v", got)
+	}
+	// A scene named by hand keeps its name.
+	if _, err := j.Append(cull.Entry{Verb: cull.VerbScene, Args: []string{"#" + string(s.frames()["B/L1"].ID), "First dance"}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := Regroup(j); err != nil {
+		t.Fatal(err)
+	}
+	if l, err := j.Layout(); err != nil || l.Scenes[l.Places[1].Scene].Name != "First dance" {
+		t.Errorf("scenes %+v, %v", l.Scenes, err)
 	}
 	entries, err := j.Entries()
 	if err != nil {

@@ -103,6 +103,25 @@ func TestFlatStaysFlat(t *testing.T) {
 	})
 }
 
+// Weights that are rounded down must not darken: many of them to one sample.
+func TestFlatStaysFlatFromFarAway(t *testing.T) {
+	for _, size := range [][2]int{{2999, 301}, {301, 2999}, {4001, 1}} {
+		m := &jpeg.Image{}
+		m.Reset(size[0], size[1], 1, 1, true)
+		for i := range m.Y {
+			m.Y[i] = 255
+		}
+		for edge := 1; edge < 12; edge++ {
+			got := Fit(m, edge)
+			for _, v := range got.Y {
+				if v != 255 {
+					t.Fatalf("%v to %d: white became %d", size, edge, v)
+				}
+			}
+		}
+	}
+}
+
 func TestFitNeverGrows(t *testing.T) {
 	m := noise(50, 40, 2, 2, false, 3)
 	if Fit(m, 50) != m || Fit(m, 500) != m {
