@@ -48,6 +48,10 @@ type Options struct {
 	SceneNames map[cull.ID]string // names given by hand, each by a frame of its scene
 }
 
+// The likeness limits come from framing three real photographs anew, eight
+// times for each distance, and taking the DCT hash of goimagehash: moved by up
+// to 4 % of the frame they differed in at most 12 bits, by up to 7 % in at most
+// 18, by up to 10 % in at most 26. Other pictures differ in about 32.
 func (o Options) withDefaults() Options {
 	if o.Gap == 0 {
 		o.Gap = 1500 * time.Millisecond

@@ -1,7 +1,9 @@
 package group
 
 import (
+	"image"
 	"image/jpeg"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -24,15 +26,7 @@ func truth(t *testing.T, set string) (frames []Frame, burst map[cull.ID]string) 
 	}
 	burst = map[cull.ID]string{}
 	for _, file := range files {
-		r, err := os.Open(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		img, err := jpeg.Decode(r)
-		_ = r.Close()
-		if err != nil {
-			t.Fatal(err)
-		}
+		img := open(t, file)
 		hash, err := goimagehash.PerceptionHash(img)
 		if err != nil {
 			t.Fatal(err)
@@ -48,6 +42,53 @@ func truth(t *testing.T, set string) (frames []Frame, burst map[cull.ID]string) 
 			Time: cull.Stamp{Wall: dayStart.Add(time.Duration(number) * 100 * time.Millisecond), Digits: 1}})
 	}
 	return frames, burst
+}
+
+func open(t *testing.T, file string) image.Image {
+	t.Helper()
+	r, err := os.Open(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	img, err := jpeg.Decode(r)
+	_ = r.Close()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
+
+// TestShakenAndPanned frames a real photograph anew for every exposure: a hand
+// that moves by up to 3 % of the frame makes one burst even at one frame a
+// second; a pan by 6 % a frame at ten frames a second does not stay one.
+func TestShakenAndPanned(t *testing.T) {
+	img := open(t, filepath.Join(testneed.Samples(t), "photos", "group3.jpg"))
+	b := img.Bounds()
+	framed := func(x, y float64) uint64 {
+		const part = 0.6
+		w, h := float64(b.Dx()), float64(b.Dy())
+		r := image.Rect(int(x*w), int(y*h), int((x+part)*w), int((y+part)*h)).Add(b.Min)
+		hash, err := goimagehash.PerceptionHash(img.(interface {
+			SubImage(image.Rectangle) image.Image
+		}).SubImage(r))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return hash.GetHash()
+	}
+	rng := rand.New(rand.NewPCG(1, 2))
+	var shaken, panned shoot
+	for i := range 8 {
+		const sway = 0.03 * 0.6
+		shaken.add("A", float64(i), 0).Fingerprint = framed(.2+sway*(rng.Float64()-.5), .2+sway*(rng.Float64()-.5))
+		panned.add("A", float64(i)/10, 0).Fingerprint = framed(.06*.6*float64(i), .2)
+	}
+	if l := Layout(shaken.frames, Options{}); l.Places[7].Moment != 0 {
+		t.Errorf("shaken: %s, want one burst", groups(l, shaken.frames))
+	}
+	if l := Layout(panned.frames, Options{}); l.Places[7].Moment == 0 || l.Places[1].Moment != 0 {
+		t.Errorf("panned: %s, want several bursts, the first two frames in one", groups(l, panned.frames))
+	}
 }
 
 // pairs counts pairs of frames that are together in the layout, in truth, in both.
