@@ -9,6 +9,8 @@ import (
 	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/prepare"
+	"garner/preview/cache"
+	"garner/store/vfs"
 )
 
 func prepareCommand(d desk) *cobra.Command {
@@ -43,6 +45,9 @@ func (d desk) prepare(ctx context.Context, dir string, f jobFlags, workers int) 
 	defer j.Close()
 	o := prepare.Options{Workers: workers, Now: d.now, Progress: d.prepareProgress,
 		Warn: func(s string) { d.sayf("%s", cull.Plain(s)) }}
+	if free, err := (vfs.OS{}).FreeSpace(j.CacheDir()); err == nil {
+		o.CacheBytes = max(1, cache.Limit(free)) // 0 would be no limit of ours
+	}
 	if f.json {
 		o.Frame = func(r prepare.FrameReport) { _ = d.object(frameObject(r.Frame, r.Letter)) }
 	}
