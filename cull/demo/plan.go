@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"cmp"
 	"math/rand/v2"
 	"slices"
 	"time"
@@ -25,6 +26,7 @@ type moment struct {
 	// bracket is an exposure bracket, not a burst.
 	bracket bool
 	same    int
+	cycle   int // how often the scene's pictures had all been taken before
 }
 
 // shot is one exposure.
@@ -86,10 +88,10 @@ func (p *plan) cast(n int, r *rand.Rand) {
 	same := 0
 	for round := 0; n > 0; round++ {
 		for sc := stage.Scene(0); sc < stage.Scenes && n > 0; sc++ {
-			kind := (round + round/sc.Kinds()) % sc.Kinds()
+			kind := order(sc)[round%sc.Kinds()]
 			v := stage.View{Scene: sc, Kind: kind, Seed: r.Uint64() % 1e6, Pan: 1.6*r.Float32() - 0.8}
 			same++
-			m := &moment{view: v, body: bodyA, same: same}
+			m := &moment{view: v, body: bodyA, same: same, cycle: round / sc.Kinds()}
 			count := burstLength(v, r)
 			switch {
 			case sc == stage.Ceremony && kind == 0 && round == 0:
@@ -105,12 +107,28 @@ func (p *plan) cast(n int, r *rand.Rand) {
 			if m.body != guest && !m.bracket && v.Action() && r.IntN(3) == 0 && n > 0 {
 				w := v
 				w.Pan = -v.Pan
-				b := &moment{view: w, body: bodyA + bodyB - m.body, same: same}
+				b := &moment{view: w, body: bodyA + bodyB - m.body, same: same, cycle: m.cycle}
 				n -= b.add(min(1+r.IntN(3), n))
 				p.moments = append(p.moments, b)
 			}
 		}
 	}
+}
+
+// order is the order in which a scene's pictures are chosen: what nobody may
+// miss comes first, so that a small shoot has it. It is not the order in time.
+func order(sc stage.Scene) []int {
+	switch sc {
+	case stage.Ceremony:
+		return []int{0, 1, 3, 5, 2, 4}
+	case stage.Party:
+		return []int{0, 2, 1}
+	}
+	list := make([]int, sc.Kinds())
+	for i := range list {
+		list[i] = i
+	}
+	return list
 }
 
 func burstLength(v stage.View, r *rand.Rand) int {
@@ -133,6 +151,11 @@ func (p *plan) schedule(r *rand.Rand) {
 	// Many frames make a scene denser before they make it longer than the day.
 	per := len(p.moments)/stage.Scenes + 1
 	scale := min(1, 40/float64(per))
+	// Inside a scene the pictures follow each other as listed: the vows before
+	// the kiss, the kiss before the petals.
+	slices.SortStableFunc(p.moments, func(a, b *moment) int {
+		return cmp.Or(cmp.Compare(a.cycle, b.cycle), cmp.Compare(a.view.Kind, b.view.Kind))
+	})
 	clock := morning
 	for sc := stage.Scene(0); sc < stage.Scenes; sc++ {
 		clock = clock.Add(time.Duration(pauses()[sc]) * time.Minute)

@@ -181,6 +181,34 @@ func TestScenesAreApart(t *testing.T) {
 	}
 }
 
+func TestOrderHoldsEveryPictureOnce(t *testing.T) {
+	for s := stage.Scene(0); s < stage.Scenes; s++ {
+		seen := map[int]bool{}
+		for _, k := range order(s) {
+			seen[k] = k >= 0 && k < s.Kinds()
+		}
+		if len(seen) != s.Kinds() || len(order(s)) != s.Kinds() {
+			t.Errorf("%s: order %v for %d pictures", s.Name(), order(s), s.Kinds())
+		}
+	}
+}
+
+// The kiss comes after the vows and the petals last, whichever was chosen first.
+func TestCeremonyTakesItsCourse(t *testing.T) {
+	last := -1
+	for _, m := range newPlan(Options{Frames: 150}).moments {
+		if m.view.Scene == stage.Ceremony && m.cycle == 0 {
+			if m.view.Kind < last {
+				t.Errorf("picture %d is taken after picture %d", m.view.Kind, last)
+			}
+			last = m.view.Kind
+		}
+	}
+	if last != 5 {
+		t.Errorf("the ceremony ends with picture %d, want the petals", last)
+	}
+}
+
 func TestSeedsMakeOtherDays(t *testing.T) {
 	a, b, c := newPlan(Options{Frames: 60, Seed: 1}), newPlan(Options{Frames: 60, Seed: 1}), newPlan(Options{Frames: 60, Seed: 2})
 	same, other := 0, 0

@@ -59,7 +59,10 @@ func (m *moment) shoot(ctx context.Context, dir string, dev *paint.Developer, re
 			blink = r.IntN(people)
 			s.truth.Closed = set.Shows(blink)
 		}
-		set.Frame(canvas, float32(s.after.Seconds()), blink)
+		// The scenes move for about a second; the guest's slow camera takes
+		// longer than people stay in the frame.
+		t := min(float32(s.after.Seconds()), 1.2)
+		set.Frame(canvas, t, blink)
 		focus := canvas.Focus
 		canvas.Blur(s.blur)
 		if s.shake > 0 {
