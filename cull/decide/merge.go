@@ -28,7 +28,17 @@ func (d *desk) merge(e cull.Entry) ([]cull.Entry, error) {
 		return nil, fmt.Errorf("conflict: %s", strings.Join(clash, ", "))
 	}
 	var out []cull.Entry
-	for _, group := range groups(e.Changes) {
+	// A burst key of the other journal does not overturn what was decided here
+	// by itself.
+	weak := func(c cull.Change) bool {
+		now := d.session.Decision(pass, c.Frame)
+		return now.Explicit && !c.Explicit && now.Answer != c.After
+	}
+	changes := slices.DeleteFunc(slices.Clone(e.Changes), weak)
+	if len(changes) == 0 {
+		return nil, fmt.Errorf("%w: decided here by itself, there by a burst key", cull.ErrNothing)
+	}
+	for _, group := range groups(changes) {
 		var frames []cull.ID
 		for _, c := range group {
 			frames = append(frames, c.Frame)
