@@ -2,6 +2,7 @@ package decide
 
 import (
 	"bufio"
+	"cmp"
 	"io"
 	"maps"
 	"slices"
@@ -34,7 +35,9 @@ func Dump(j *job.Job, out io.Writer) error {
 	}
 	for _, p := range s.Passes() {
 		decisions := s.Decisions(p.Name)
-		ids := slices.SortedFunc(maps.Keys(decisions), func(a, b cull.ID) int { return order[a] - order[b] })
+		ids := slices.SortedFunc(maps.Keys(decisions), func(a, b cull.ID) int {
+			return cmp.Or(cmp.Compare(order[a], order[b]), cmp.Compare(a, b))
+		})
 		for _, id := range ids {
 			d := decisions[id]
 			if d.Answer == cull.Open {
