@@ -205,3 +205,15 @@ func TestCR3Samples(t *testing.T) {
 		t.Run(e.name, func(t *testing.T) { e.hold(t, sample(t, filepath.Join(dir, e.name))) })
 	}
 }
+
+// Up to seven zeros fill a box to a multiple of eight; the reference reader exiftool
+// counts them as part of the JPEG. More is something else.
+func TestCR3PaddedBox(t *testing.T) {
+	jpeg := craft.JPEG(sof0, 1620, 1080, 300)
+	for pad, want := range map[int]int{0: 0, 1: 1, 7: 7, 8: 0, 100: 0} {
+		f, err := located(t, small(nil, uuidBox(previewUUID, craft.U32(0, 1), prvw(len(jpeg), append(bytes.Clone(jpeg), make([]byte, pad)...)))))
+		if err != nil || len(f.Previews) != 1 || f.Previews[0].Length != int64(len(jpeg)+want) {
+			t.Errorf("%d zeros: %+v, %v", pad, f, err)
+		}
+	}
+}

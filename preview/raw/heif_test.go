@@ -17,24 +17,29 @@ type heifItem struct {
 	typ   string // with its name, and for "mime" the content type
 	data  []byte
 	props []byte // numbers of its properties
+	of    uint16 // the item that it describes; 0 = none
 }
 
 // heifFile writes the items' data into mdat, the tables into meta.
 func heifFile(brand string, primary uint16, properties [][]byte, items ...heifItem) []byte {
 	ftyp := craft.Box("ftyp", []byte(brand), craft.U32(0), []byte("mif1"), []byte(brand))
 	build := func(at uint32) []byte {
-		var infe, iloc, ipma [][]byte
+		var infe, iloc, ipma, iref [][]byte
 		for _, it := range items {
 			infe = append(infe, craft.FullBox("infe", 2, 0, craft.U16(it.id, 0), []byte(it.typ)))
 			iloc = append(iloc, craft.U16(it.id, 0, 1), craft.U32(at, uint32(len(it.data))))
 			ipma = append(ipma, craft.U16(it.id), []byte{byte(len(it.props))}, it.props)
 			at += uint32(len(it.data))
+			if it.of != 0 {
+				iref = append(iref, craft.Box("cdsc", craft.U16(it.id, 1, it.of)))
+			}
 		}
 		n := uint16(len(items))
 		return craft.FullBox("meta", 0, 0,
 			craft.FullBox("pitm", 0, 0, craft.U16(primary)),
 			craft.FullBox("iinf", 0, 0, craft.U16(n), craft.Join(infe...)),
 			craft.Box("iprp", craft.Box("ipco", properties...), craft.FullBox("ipma", 0, 0, craft.U32(uint32(n)), craft.Join(ipma...))),
+			craft.FullBox("iref", 0, 0, iref...),
 			craft.FullBox("iloc", 0, 0, craft.U16(0x4400, n), craft.Join(iloc...)))
 	}
 	var data [][]byte
@@ -63,10 +68,10 @@ func TestHEIFMetadataAndPreviews(t *testing.T) {
 	jpeg := craft.JPEG(sof0, 1616, 1080, 500)
 	for _, between := range []string{"", "Exif\x00\x00", "some bytes"} {
 		f, err := located(t, heifFile("heix", 1, [][]byte{ispe(6192, 4128), craft.Box("irot", []byte{3})},
-			heifItem{1, "hvc1\x00", make([]byte, 50), []byte{0x81, 0x82}},
-			heifItem{2, "jpeg\x00", jpeg, nil},
-			heifItem{3, "Exif\x00", exifItem(between, 1), nil},
-			heifItem{4, "mime\x00application/rdf+xml\x00", []byte(`<a xmp:Rating="4"/>`), nil},
+			heifItem{1, "hvc1\x00", make([]byte, 50), []byte{0x81, 0x82}, 0},
+			heifItem{2, "jpeg\x00", jpeg, nil, 0},
+			heifItem{3, "Exif\x00", exifItem(between, 1), nil, 0},
+			heifItem{4, "mime\x00application/rdf+xml\x00", []byte(`<a xmp:Rating="4"/>`), nil, 0},
 		))
 		if err != nil {
 			t.Fatal(err)
@@ -115,7 +120,7 @@ func TestHEIFOrientation(t *testing.T) {
 			numbers = append(numbers, byte(i+1))
 		}
 		// The Exif orientation only repeats what the properties say, so it loses.
-		f, err := located(t, heifFile("heic", 1, c.props, heifItem{1, "hvc1\x00", nil, numbers}, heifItem{2, "Exif\x00", exifItem("", 3), nil}))
+		f, err := located(t, heifFile("heic", 1, c.props, heifItem{1, "hvc1\x00", nil, numbers, 0}, heifItem{2, "Exif\x00", exifItem("", 3), nil, 0}))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -123,7 +128,7 @@ func TestHEIFOrientation(t *testing.T) {
 			t.Errorf("%s: orientation %d, want %d", c.name, f.Meta.Orientation, c.want)
 		}
 	}
-	f, err := located(t, heifFile("heic", 9, nil, heifItem{1, "hvc1\x00", nil, nil}, heifItem{2, "Exif\x00", exifItem("", 3), nil}))
+	f, err := located(t, heifFile("heic", 9, nil, heifItem{1, "hvc1\x00", nil, nil, 0}, heifItem{2, "Exif\x00", exifItem("", 3), nil, 0}))
 	if err != nil || f.Meta.Orientation != 3 {
 		t.Errorf("without a primary item: %+v, %v", f, err)
 	}
@@ -137,14 +142,14 @@ func TestHEIFDamage(t *testing.T) {
 		code, says string
 	}{
 		{"no meta box", ftyp, raw.ProblemBadContainer, "no meta box"},
-		{"nothing but HEVC", heifFile("heic", 1, nil, heifItem{1, "hvc1\x00", make([]byte, 9), nil}), raw.ProblemNoPreview, "HEVC, which is not decoded"},
-		{"JPEG item of other bytes", heifFile("heic", 1, nil, heifItem{1, "jpeg\x00", make([]byte, 90), nil}), raw.ProblemNotJPEG, "JPEG item"},
-		{"JPEG item without its tables", heifFile("heic", 1, [][]byte{craft.Box("jpgC")}, heifItem{1, "jpeg\x00", make([]byte, 90), []byte{1}}), raw.ProblemNoPreview, "no whole"},
-		{"size 0xFFFFFFFF", heifFile("heic", 1, [][]byte{ispe(0xFFFFFFFF, 9)}, heifItem{1, "hvc1\x00", nil, []byte{1}}), raw.ProblemNoPreview, ""},
-		{"Exif item of two bytes", heifFile("heic", 1, nil, heifItem{1, "Exif\x00", []byte{0, 0}, nil}), raw.ProblemBadPlace, "Exif item"},
-		{"Exif header 4 GiB on", heifFile("heic", 1, nil, heifItem{1, "Exif\x00", craft.U32(0xFFFFFFFF, 0), nil}), raw.ProblemBadPlace, "Exif item"},
-		{"Exif item that is none", heifFile("heic", 1, nil, heifItem{1, "Exif\x00", []byte("\x00\x00\x00\x00hello, world"), nil}), raw.ProblemBadContainer, "Exif item"},
-		{"meta cut off", heifFile("heic", 1, nil, heifItem{1, "jpeg\x00", make([]byte, 90), nil})[:100], raw.ProblemBadPlace, `box "meta" reaches past the end`},
+		{"nothing but HEVC", heifFile("heic", 1, nil, heifItem{1, "hvc1\x00", make([]byte, 9), nil, 0}), raw.ProblemNoPreview, "HEVC, which is not decoded"},
+		{"JPEG item of other bytes", heifFile("heic", 1, nil, heifItem{1, "jpeg\x00", make([]byte, 90), nil, 0}), raw.ProblemNotJPEG, "JPEG item"},
+		{"JPEG item without its tables", heifFile("heic", 1, [][]byte{craft.Box("jpgC")}, heifItem{1, "jpeg\x00", make([]byte, 90), []byte{1}, 0}), raw.ProblemNoPreview, "no whole"},
+		{"size 0xFFFFFFFF", heifFile("heic", 1, [][]byte{ispe(0xFFFFFFFF, 9)}, heifItem{1, "hvc1\x00", nil, []byte{1}, 0}), raw.ProblemNoPreview, ""},
+		{"Exif item of two bytes", heifFile("heic", 1, nil, heifItem{1, "Exif\x00", []byte{0, 0}, nil, 0}), raw.ProblemBadPlace, "Exif item"},
+		{"Exif header 4 GiB on", heifFile("heic", 1, nil, heifItem{1, "Exif\x00", craft.U32(0xFFFFFFFF, 0), nil, 0}), raw.ProblemBadPlace, "Exif item"},
+		{"Exif item that is none", heifFile("heic", 1, nil, heifItem{1, "Exif\x00", []byte("\x00\x00\x00\x00hello, world"), nil, 0}), raw.ProblemBadContainer, "Exif item"},
+		{"meta cut off", heifFile("heic", 1, nil, heifItem{1, "jpeg\x00", make([]byte, 90), nil, 0})[:100], raw.ProblemBadPlace, `box "meta" reaches past the end`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f, err := located(t, c.data)
@@ -229,6 +234,25 @@ func TestHEIFRealFiles(t *testing.T) {
 		var unsupported *raw.UnsupportedError
 		if _, err := located(t, wholeModule(t, name)); !errors.As(err, &unsupported) {
 			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// A file of several pictures has metadata for each (ISO/IEC 23008-12 Annex A): what
+// describes the primary one counts, wherever it stands in the list.
+func TestHEIFMetadataOfThePrimaryItem(t *testing.T) {
+	for primary, want := range map[uint16]int{1: 3, 2: 4} {
+		f, err := located(t, heifFile("heic", 9, nil,
+			heifItem{1, "hvc1\x00", nil, nil, 0}, heifItem{2, "hvc1\x00", nil, nil, 0}, heifItem{3, "Exif\x00", exifItem("", 3), nil, 1}, heifItem{4, "Exif\x00", exifItem("", 8), nil, 2}))
+		if err != nil || f.Meta.Orientation != 3 {
+			t.Errorf("no primary item: %+v, %v", f, err)
+		}
+		packet := func(n string) []byte { return []byte(`<a xmp:Rating="` + n + `"/>`) }
+		f, err = located(t, heifFile("heic", primary, nil,
+			heifItem{1, "hvc1\x00", nil, nil, 0}, heifItem{2, "hvc1\x00", nil, nil, 0},
+			heifItem{3, "mime\x00application/rdf+xml\x00", packet("3"), nil, 1}, heifItem{4, "mime\x00application/rdf+xml\x00", packet("4"), nil, 2}))
+		if err != nil || f.Meta.Rating != want {
+			t.Errorf("primary item %d: rating %d, want %d, %v", primary, f.Meta.Rating, want, err)
 		}
 	}
 }
