@@ -121,13 +121,18 @@ func (j *Job) Recovered() []string {
 	return slices.Clone(j.recovered)
 }
 
-// NeedsScan reports whether no frames are known, so that the folder has to be
-// scanned before anything can be decided.
+// NeedsScan reports whether no frames or no order of them are known, so that
+// the folder has to be scanned before anything can be decided. A mended
+// catalogue may have the one without the other.
 func (j *Job) NeedsScan() bool {
 	none := true
 	err := j.db.View(func(tx *catalog.Tx) error {
-		none = tx.Frames().Last() == ""
-		return nil
+		if tx.Frames().Last() == "" {
+			return nil
+		}
+		l, err := tx.Layout().Get()
+		none = len(l.Places) == 0
+		return err
 	})
 	return err != nil || none
 }
