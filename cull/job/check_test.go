@@ -210,6 +210,19 @@ func TestTwoDecidedFramesBecomeOne(t *testing.T) {
 	if _, still := frames[frameID(1)]; still || len(frames) != 3 {
 		t.Errorf("%d frames", len(frames))
 	}
+	// And the other way round: what the frame itself has is later.
+	if _, err := do(t, j, s, cull.Decide{Pass: "keep", Frames: []cull.ID{frameID(2)}, Answer: cull.Part}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := do(t, j, s, cull.Decide{Pass: "keep", Frames: []cull.ID{frameID(3)}, Answer: cull.Yes}); err != nil {
+		t.Fatal(err)
+	}
+	other := sampleFrame(3)
+	other.Aliases = []cull.ID{frameID(2)}
+	must(t, j.SaveFrames([]cull.Frame{other}))
+	if d, err := j.Decisions("keep"); err != nil || len(d) != 2 || d[frameID(3)].Answer != cull.Yes {
+		t.Errorf("%v %v", d, err)
+	}
 	if s := session(t, j); s.Decision("keep", frameID(0)).Answer != cull.No || s.Decision("keep", frameID(1)).Answer != cull.No {
 		t.Error("the session says otherwise")
 	}
@@ -217,5 +230,25 @@ func TestTwoDecidedFramesBecomeOne(t *testing.T) {
 	must(t, j.SaveFrames([]cull.Frame{sampleFrame(0)}))
 	if a, err := j.Aliases(); err != nil || a[frameID(1)] != frameID(0) {
 		t.Errorf("%v %v", a, err)
+	}
+}
+
+// An entry made by hand that names a frame twice: undo goes backwards.
+func TestAFrameTwiceInOneEntry(t *testing.T) {
+	j := sample(t, 4)
+	answer := func(changes ...cull.Change) cull.Entry {
+		return cull.Entry{Verb: cull.VerbAnswer, Pass: "keep", Changes: changes}
+	}
+	kept, err := j.Append(
+		answer(cull.Change{Frame: frameID(0), After: cull.Part}),
+		answer(cull.Change{Frame: frameID(0), Before: cull.Part, After: cull.Yes}, cull.Change{Frame: frameID(0), Before: cull.Yes, After: cull.No}),
+	)
+	must(t, err)
+	_, err = j.Append(cull.Entry{Verb: cull.VerbUndo, Pass: "keep", Of: kept[1].Seq, Changes: []cull.Change{{Frame: frameID(0), Before: cull.No, After: cull.Part}}})
+	must(t, err)
+	d, err := j.Decisions("keep")
+	must(t, err)
+	if got := d[frameID(0)]; got.Answer != cull.Part || got.Seq != 1 {
+		t.Errorf("%+v", got)
 	}
 }

@@ -193,3 +193,24 @@ func TestLenientWalk(t *testing.T) {
 		t.Errorf("%v, %v, want %s", found, err, want)
 	}
 }
+
+// A meta page that is sound in itself but speaks of more pages than any file
+// has: nothing may be sized by that number.
+func TestSalvageOfAFileThatClaimsTooMuch(t *testing.T) {
+	b := good()
+	file := b.bytes()
+	b.n = 1 << 50
+	b.meta(file, 0, buildSize, 8)
+	b.meta(file[buildSize:], 1, buildSize, 9)
+	path := filepath.Join(t.TempDir(), "built.db")
+	if err := os.WriteFile(path, file, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	found := 0
+	if err := salvage(path, func([]string, []byte, []byte) error { found++; return nil }); err != nil || found != 5 {
+		t.Errorf("%d records, %v", found, err)
+	}
+	if err := examined(file); !errors.Is(err, ErrDamaged) {
+		t.Errorf("%v", err)
+	}
+}
