@@ -55,10 +55,10 @@ func openHint(err error, dir string) error {
 	return err
 }
 
-// needFrames scans a job that has no frames yet (never prepared, or its
-// catalogue was lost), so that it can be decided; pictures can wait.
+// needFrames scans a job that has no frames yet (never prepared), or whose
+// catalogue had to be mended, so that it can be decided; pictures can wait.
 func (d desk) needFrames(ctx context.Context, j *job.Job) error {
-	if !j.NeedsScan() {
+	if !j.NeedsScan() && len(j.Recovered()) == 0 {
 		return nil
 	}
 	d.sayf("looking for frames in %s", cull.Plain(j.Root()))

@@ -3,14 +3,13 @@ package main
 import (
 	"context"
 	"fmt"
+	"runtime"
 
 	"github.com/spf13/cobra"
 
 	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/prepare"
-	"garner/preview/cache"
-	"garner/store/vfs"
 )
 
 func prepareCommand(d desk) *cobra.Command {
@@ -33,7 +32,7 @@ stopped. It can run beside a decide.
 		},
 	}
 	f.add(c, true)
-	c.Flags().IntVar(&workers, "workers", 0, "frames worked on at once (default: one less than the cores)")
+	c.Flags().IntVar(&workers, "workers", runtime.GOMAXPROCS(0), "frames worked on at once")
 	return c
 }
 
@@ -45,9 +44,6 @@ func (d desk) prepare(ctx context.Context, dir string, f jobFlags, workers int) 
 	defer j.Close()
 	o := prepare.Options{Workers: workers, Now: d.now, Progress: d.prepareProgress,
 		Warn: func(s string) { d.sayf("%s", cull.Plain(s)) }}
-	if free, err := (vfs.OS{}).FreeSpace(j.CacheDir()); err == nil {
-		o.CacheBytes = max(1, cache.Limit(free)) // 0 would be no limit of ours
-	}
 	if f.json {
 		o.Frame = func(r prepare.FrameReport) { _ = d.object(frameObject(r.Frame, r.Letter)) }
 	}
