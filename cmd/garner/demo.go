@@ -73,6 +73,6 @@ func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
 	word := shellWord(dir)
 	d.sayf("body B's clock runs %d s ahead: garner clocks %s --set B=-%ds", demo.OffsetSeconds, word, demo.OffsetSeconds)
 	d.sayf("where it stands: garner status %s", word)
-	d.sayf("next: garner decide %s    (type: keep, drop or undo and a frame's name)", word)
+	d.sayf("next: echo 'keep A/VRNH0001' | garner decide %s", word)
 	return nil
 }

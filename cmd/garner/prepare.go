@@ -65,7 +65,7 @@ func (d desk) prepare(ctx context.Context, dir string, f jobFlags, workers int) 
 		d.sayf("not part of any frame: %s (--json lists them)", count(sum.Others, "file"))
 	}
 	if sum.Failed > 0 {
-		return sum, &partlyError{fmt.Sprintf("%s could not be shown; they stay open and can be decided (status lists them)", count(sum.Failed, "frame"))}
+		return sum, &partlyError{fmt.Sprintf("could not be shown: %s, to be decided all the same (status lists them)", count(sum.Failed, "frame"))}
 	}
 	return sum, nil
 }
