@@ -12,7 +12,6 @@ package main
 //     bidirectional characters visible.
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -98,6 +97,3 @@ func (d desk) who() string {
 	}
 	return "unknown"
 }
-
-// interrupted reports whether the context ended by a signal.
-func interrupted(ctx context.Context) bool { return ctx.Err() != nil }

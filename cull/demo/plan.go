@@ -199,9 +199,7 @@ func (p *plan) number() {
 	next := [...]int{1, 1, 412}
 	shutter := [...]int64{21840, 9312, 0}
 	for _, m := range p.moments {
-		for _, s := range m.shots {
-			p.shots = append(p.shots, s)
-		}
+		p.shots = append(p.shots, m.shots...)
 	}
 	byTime := func(a, b *shot) int { return a.truth.Time.Compare(b.truth.Time) }
 	for _, m := range p.moments {

@@ -20,7 +20,7 @@ type place struct {
 func scanPack(r io.ReaderAt, size, offset int64, found func(key string, at, size int64)) int64 {
 	buf := make([]byte, headerSize+maxKey)
 	for offset+headerSize <= size {
-		n, err := r.ReadAt(buf[:min(int64(headerSize+256), size-offset)], offset)
+		n, _ := r.ReadAt(buf[:min(int64(headerSize+256), size-offset)], offset)
 		if n < headerSize {
 			return offset
 		}
@@ -29,7 +29,7 @@ func scanPack(r io.ReaderAt, size, offset int64, found func(key string, at, size
 			return offset
 		}
 		if need := headerSize + h.key; n < need {
-			if _, err = r.ReadAt(buf[n:need], offset+int64(n)); err != nil && err != io.EOF {
+			if _, err := r.ReadAt(buf[n:need], offset+int64(n)); err != nil && err != io.EOF {
 				return offset
 			}
 		}

@@ -85,12 +85,6 @@ func mended(t testing.TB, path string) real {
 	return real{out, data}
 }
 
-// asked runs exiftool on one file; values by "Group:Tag", each as printed.
-func asked(t *testing.T, path string, tags ...string) map[string]string {
-	t.Helper()
-	return askedAll(t, []real{{path: path}}, tags...)[filepath.ToSlash(path)]
-}
-
 // askedAll runs exiftool on all files at once; values by path and "Group:Tag", each
 // as printed.
 func askedAll(t *testing.T, files []real, tags ...string) map[string]map[string]string {
