@@ -5,13 +5,12 @@ import (
 	"time"
 
 	"garner/cull"
-	"garner/preview/cache"
 )
 
 // Options steer one Run. The zero value is of use.
 type Options struct {
 	Workers    int              // frames that are worked on at once; 0 = one less than the cores
-	CacheBytes int64            // what the cache may take of the disk, see cache.Limit; 0 = cache.MaxDisk, negative = nothing
+	CacheBytes int64            // what the cache may take of the disk; 0 = as cache.Limit says of what is free there, negative = nothing
 	Now        func() time.Time // for rates and pauses between batches; nil = time.Now
 
 	// The functions below may be nil. They are called one at a time, by the
@@ -85,12 +84,6 @@ func CanBeShown(f cull.Frame) bool {
 func (o Options) withDefaults() Options {
 	if o.Workers <= 0 {
 		o.Workers = max(1, runtime.GOMAXPROCS(0)-1)
-	}
-	switch {
-	case o.CacheBytes == 0:
-		o.CacheBytes = cache.MaxDisk
-	case o.CacheBytes < 0:
-		o.CacheBytes = 0
 	}
 	if o.Now == nil {
 		o.Now = time.Now

@@ -250,3 +250,21 @@ func TestWhatIsAsItWasIsNotSaved(t *testing.T) {
 		t.Errorf("%d frames wait to be saved of %d", len(b.waiting), r.sum.Made)
 	}
 }
+
+func TestWhatTheCacheMayTake(t *testing.T) {
+	j := newShoot(t).open()
+	free, err := j.FreeSpace()
+	if err != nil || free <= 0 {
+		t.Fatalf("%d bytes free, %v", free, err)
+	}
+	for asked, want := range map[int64]int64{-1: 0, 5000: 5000} {
+		if got := (&run{j: j, o: Options{CacheBytes: asked}}).cacheBytes(); got != want {
+			t.Errorf("asked for %d: %d", asked, got)
+		}
+	}
+	// The smaller of 8 GiB and a tenth of what is free; others write meanwhile.
+	got := (&run{j: j}).cacheBytes()
+	if got <= 0 || got > 8<<30 || got > free/10+(64<<20) {
+		t.Errorf("%d bytes of %d that are free", got, free)
+	}
+}

@@ -38,7 +38,7 @@ func (r *run) all(ctx context.Context) error {
 	if err := r.scan(ctx); err != nil {
 		return err
 	}
-	r.cache = cache.Open(r.j.CacheDir(), cache.Options{MaxDisk: r.o.CacheBytes})
+	r.cache = cache.Open(r.j.CacheDir(), cache.Options{MaxDisk: r.cacheBytes()})
 	defer r.cache.Close()
 	work := r.pictures(ctx)
 	if work != nil && !errors.Is(work, context.Canceled) && !errors.Is(work, context.DeadlineExceeded) {
@@ -47,6 +47,22 @@ func (r *run) all(ctx context.Context) error {
 	// An interrupted run orders what it has: it takes a moment, and the pictures
 	// that were made count.
 	return errors.Join(work, r.order())
+}
+
+// cacheBytes is what the cache may take of the disk. Where the system does not
+// say how much is free, the greatest limit holds.
+func (r *run) cacheBytes() int64 {
+	switch {
+	case r.o.CacheBytes < 0:
+		return 0
+	case r.o.CacheBytes > 0:
+		return r.o.CacheBytes
+	}
+	free, err := r.j.FreeSpace()
+	if err != nil {
+		return cache.MaxDisk
+	}
+	return cache.Limit(free)
 }
 
 // order puts the frames in order as far as they are known now.
