@@ -153,6 +153,7 @@ func TestOtherNotes(t *testing.T) {
 		{"Fujifilm counter", "FUJIFILM", be, own(le, "FUJIFILM\x0C\x00\x00\x00", num(0x1438, 0x8123)), counter, int64(0x123)},
 		{"Samsung", "SAMSUNG", le, flat(le, "", text(0xA002, "A1B2C3D4")), serial, "A1B2C3D4"},
 		{"Canon, the file rewritten in the other order", "Canon", be, flat(le, "", num(0x0008, 1070758)), counter, int64(1070758)},
+		{"Sony text instead of a directory", "SONY", le, func(uint32) []byte { return []byte("SONY PI\x00 and text, no directory at all") }, rating, 0},
 		{"somebody else's", "ACME", le, flat(le, "", text(0x000C, "no")), serial, ""},
 	} {
 		if got := c.got(withNote(t, c.order, c.maker, "model", c.note)); got != c.want {

@@ -47,7 +47,9 @@ type noteHead struct {
 func noteHeads() []noteHead {
 	return []noteHead{
 		{"Nikon\x00\x01", Nikon, 8, false, 0},
-		{"SONY", Sony, 12, false, 0},
+		{"SONY DSC ", Sony, 12, false, 0},
+		{"SONY CAM ", Sony, 12, false, 0},
+		{"SONY MOBILE", Sony, 12, false, 0},
 		{"VHAB     ", Sony, 12, false, 0},
 		{"OLYMPUS\x00", Olympus, 12, true, 8},
 		{"OM SYSTEM\x00", Olympus, 16, true, 12},
@@ -106,6 +108,9 @@ func openNote(r *tiff.Reader, e *tiff.Entry, maker string) (note, bool) {
 	if swapped(head, r.Order()) {
 		r = r.Within(r.Base(), r.Size(), other(r.Order()))
 	}
+	if !directory(head, r.Order()) {
+		return note{}, false
+	}
 	return bareNote(r, e.Offset-r.Base(), strings.ToUpper(maker))
 }
 
@@ -113,6 +118,14 @@ func openNote(r *tiff.Reader, e *tiff.Entry, maker string) (note, bool) {
 // order: maker notes have fewer than 256 entries.
 func swapped(dir []byte, o binary.ByteOrder) bool {
 	return o.Uint16(dir) > 0xFF && other(o).Uint16(dir) <= 0xFF
+}
+
+// directory reports whether bytes can be the beginning of one: some hundred entries
+// at most, the first of a type that TIFF 6.0 §2 knows. Bodies without a directory
+// in their note write text or numbers of their own there.
+func directory(b []byte, o binary.ByteOrder) bool {
+	count, typ := o.Uint16(b), o.Uint16(b[4:])
+	return count > 0 && count <= 0xFF && typ >= uint16(tiff.Byte) && typ <= uint16(tiff.IFDPtr)
 }
 
 func other(o binary.ByteOrder) binary.ByteOrder {

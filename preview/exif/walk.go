@@ -25,7 +25,7 @@ type Dir struct {
 	Kind  DirKind
 	Index int    // of DirMain: 0 is IFD0; of DirNoteSub: the tag that points to it
 	Maker Maker  // of DirNote and DirNoteSub
-	What  string // for messages: "IFD1", "SubIFD 0"
+	What  string // for messages, after "the": "directory IFD1", "SubIFD at 1002"
 	*tiff.IFD
 	R *tiff.Reader
 }
@@ -133,7 +133,7 @@ func (w *walker) fault(what string, err error) {
 // missed when the read limit is reached.
 func (w *walker) chain(r *tiff.Reader, off int64, kind DirKind, depth int) {
 	for i := 0; off != 0; i++ {
-		d := Dir{Kind: kind, Index: i, What: fmt.Sprintf("IFD%d", i)}
+		d := Dir{Kind: kind, Index: i, What: fmt.Sprintf("directory IFD%d", i)}
 		if kind == DirSub {
 			d.What = fmt.Sprintf("SubIFD at %d", r.Base()+off)
 		}

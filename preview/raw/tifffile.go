@@ -105,7 +105,7 @@ func (t *tiffFile) first(d exif.Dir) {
 // sensor's active area from the borders in tags 4 to 7.
 func (t *tiffFile) panasonic(d exif.Dir) {
 	if e := d.Find(0x002E); e != nil && e.Size > 4 {
-		t.addCandidate(e.Offset, e.Size, hint{what: "IFD0 tag 0x2e"})
+		t.addCandidate(e.Offset, e.Size, hint{what: "tag 0x2e of directory IFD0"})
 		t.whole = Segment{e.Offset, e.Size}
 	}
 	var border [4]int64 // top, left, bottom, right

@@ -44,7 +44,7 @@ func TestAtRefusesWhatLiesOutside(t *testing.T) {
 		n   int
 	}{
 		{-1, 1}, {100, 1}, {99, 2}, {0, 101}, {0, -1},
-		{math.MaxInt64, 1}, {math.MaxInt64, math.MaxInt64}, {1, math.MaxInt64}, {math.MinInt64, 4},
+		{math.MaxInt64, 1}, {math.MaxInt64, math.MaxInt}, {1, math.MaxInt}, {math.MinInt64, 4},
 	} {
 		if b, err := src.At(r.off, r.n); !errors.Is(err, bin.ErrEnd) || b != nil {
 			t.Errorf("At(%d, %d) = %d bytes, %v; want ErrEnd", r.off, r.n, len(b), err)
