@@ -154,6 +154,11 @@ func correctBody(bodies map[string]cull.Body, e cull.Entry) {
 		if len(e.Args) != 2 {
 			return
 		}
+		for key, other := range bodies {
+			if key != e.Args[0] && other.Letter == e.Args[1] {
+				return // two programs gave it at the same time: the first entry has it
+			}
+		}
 		b := bodies[e.Args[0]]
 		b.Key, b.Letter = e.Args[0], e.Args[1]
 		bodies[b.Key] = b
