@@ -44,6 +44,11 @@ func (s *state) copies(ctx context.Context, keeps []Keep) error {
 			return err
 		}
 		s.progress(i, len(keeps), "copies")
+		if len(s.news) >= rememberEvery {
+			if err := s.flush(); err != nil {
+				return err
+			}
+		}
 		pl := s.placeOf(k)
 		scenes[pl.Folder]++
 		if err := s.copyKeep(ctx, k, pl); err != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -86,7 +87,7 @@ type state struct {
 	letters map[string]string
 	touched func(cull.ID) time.Time
 	wrote   map[string][]byte // what earlier handoffs wrote, by key
-	news    map[string][]byte // what this one wrote
+	news    map[string][]byte // what this one wrote and has not remembered yet
 	sum     Summary
 }
 
@@ -112,7 +113,7 @@ func Run(ctx context.Context, j *job.Job, o Options) (sum Summary, err error) {
 	defer func() {
 		// What was written is remembered even when the rest failed: the next
 		// run has to know its own values again.
-		if werr := j.SetWrote(s.news); err == nil {
+		if werr := s.flush(); err == nil {
 			err = werr
 		}
 		sum = s.sum
@@ -191,6 +192,19 @@ func outside(root, to string) (string, error) {
 		return "", fmt.Errorf("%w: %s", ErrInsideJob, to)
 	}
 	return abs, nil
+}
+
+// flush makes what was written remembered.
+func (s *state) flush() error {
+	if len(s.news) == 0 {
+		return nil
+	}
+	if err := s.job.SetWrote(s.news); err != nil {
+		return err
+	}
+	maps.Copy(s.wrote, s.news)
+	clear(s.news)
+	return nil
 }
 
 // tell counts and reports one line.

@@ -19,6 +19,11 @@ import (
 // maxSidecar bounds what is read of a file that calls itself a sidecar.
 const maxSidecar = 16 << 20
 
+// rememberEvery is how many sidecars a killed handoff may have written without
+// remembering them. Those are known again by their date as long as nothing
+// else is decided for their frames.
+const rememberEvery = 32
+
 // sidecars writes, merges or takes back the sidecars beside the originals, for
 // keepers, for dropped frames if asked, and for every frame that an earlier
 // handoff wrote something for.
@@ -49,6 +54,11 @@ func (s *state) sidecars(ctx context.Context, keeps []Keep) error {
 		if err != nil {
 			s.tell(Line{ID: f.ID, Frame: f.Name, Sidecar: main, Action: Failed, Reason: reason(err)})
 			continue
+		}
+		if len(s.news) >= rememberEvery {
+			if err := s.flush(); err != nil {
+				return err
+			}
 		}
 		want := s.values(f.ID, kept)
 		for _, target := range sidecar.Targets(main, s.o.Style, listing, shared[main]) {
