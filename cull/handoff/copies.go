@@ -16,6 +16,7 @@ import (
 	"garner/store"
 	"garner/store/atomicfile"
 	"garner/store/copy"
+	"garner/store/vfs"
 )
 
 // place is where a keeper went in a folder of copies. It is remembered, so that
@@ -36,6 +37,9 @@ func (s *state) copyKey(p string) string    { return "copy\x00" + s.o.To + "\x00
 // their sidecars, a folder a scene, and the note.
 func (s *state) copies(ctx context.Context, keeps []Keep) error {
 	if err := os.MkdirAll(s.o.To, 0o777); err != nil {
+		return err
+	}
+	if err := s.sweep(); err != nil {
 		return err
 	}
 	scenes := map[string]int{}
@@ -60,6 +64,21 @@ func (s *state) copies(ctx context.Context, keeps []Keep) error {
 	return atomicfile.WriteFile(s.fs, filepath.Join(s.o.To, NoteName), s.note(keeps, scenes), 0o666)
 }
 
+// sweep removes the partials that a killed handoff left in the folders that
+// it makes: the folder itself and those of the scenes.
+func (s *state) sweep() error {
+	folders := map[string]bool{s.o.To: true}
+	for _, sc := range s.layout.Scenes {
+		folders[filepath.Join(s.o.To, sceneFolder(sc))] = true
+	}
+	for _, dir := range slices.Sorted(maps.Keys(folders)) {
+		if _, err := vfs.Sweep(s.fs, dir); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // placeOf gives a keeper its place: the one it had, else one by today's order.
 func (s *state) placeOf(k Keep) place {
 	pl, known := s.placed(k.Frame.ID)
@@ -81,6 +100,7 @@ func (s *state) placed(id cull.ID) (pl place, ok bool) {
 // context, or a destination that is full or gone.
 func (s *state) copyKeep(ctx context.Context, k Keep, pl place) error {
 	_, before := s.placed(k.Frame.ID)
+	failed := false
 	for i, f := range k.originals() {
 		rel := path.Join(pl.Folder, pl.Files[i])
 		line := Line{ID: k.Frame.ID, Frame: k.Frame.Name, Copy: rel}
@@ -107,11 +127,15 @@ func (s *state) copyKeep(ctx context.Context, k Keep, pl place) error {
 			line.Action, line.Reason = Skipped, "it was changed since it was copied and is left as it is"
 		default:
 			line.Action, line.Reason = Failed, reason(err)
+			failed = true
 		}
 		s.tell(line)
 		if err != nil && (store.Class(err) == store.NoSpace || store.Class(err) == store.DeviceGone) {
 			return fmt.Errorf("%s: %w", s.o.To, err)
 		}
+	}
+	if failed {
+		return nil // without its picture a sidecar would be an orphan, and the place is not ours yet
 	}
 	b, err := json.Marshal(pl)
 	if err != nil {
