@@ -272,6 +272,8 @@ func TestWhatIsNoPictureIsListedAndWhatIsBrokenStillAppears(t *testing.T) {
 	c.put("A/LMR_0002.DNG", nil)
 	c.put("A/LMR_0003.JPG", []byte("not a picture"))
 	c.put("A/notes.txt", []byte("bring the rings"))
+	c.put("keeps.txt", []byte("A/LMR_0001.DNG\n"))
+	c.put("garner.toml", nil)
 	c.put("A/LMR_0009.WAV", []byte("RIFF"))
 	c.put("finished/LMR_0001.jpg", picture(t, 64, 64, 1))
 	c.put("sets/web/LMR_0001.jpg", picture(t, 64, 64, 1))

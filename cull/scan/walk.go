@@ -14,6 +14,9 @@ import (
 // notScanned are the folders of a job that hold no camera originals (DESIGN §5).
 var notScanned = map[string]bool{".garner": true, "finished": true, "sets": true}
 
+// ourOwn are the files that garner or its user keep at the top of a job.
+var ourOwn = map[string]bool{"garner.toml": true, "keeps.txt": true, "keeps.csv": true, "keeps.json": true}
+
 // entry is one regular file found by the walk.
 type entry struct {
 	path string // job-relative, "/"-separated
@@ -59,6 +62,7 @@ func walk(ctx context.Context, dir string) (listing, error) {
 			l.others = append(l.others, Other{rel, "a symbolic link, not followed"})
 		case !d.Type().IsRegular():
 			l.others = append(l.others, Other{rel, "not a regular file"})
+		case ourOwn[rel]:
 		case systemLitter(path.Base(rel)):
 			l.others = append(l.others, Other{rel, "a file of the operating system"})
 		default:
@@ -84,7 +88,7 @@ func slashed(dir, p string) string {
 // nobody's picture (common practice).
 func systemLitter(base string) bool {
 	switch strings.ToLower(base) {
-	case ".ds_store", "thumbs.db", "desktop.ini", "garner.toml":
+	case ".ds_store", "thumbs.db", "desktop.ini":
 		return true
 	}
 	return strings.HasPrefix(base, "._") || strings.HasPrefix(base, ".") && strings.HasSuffix(base, "-partial")
