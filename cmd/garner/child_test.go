@@ -84,10 +84,7 @@ func standing(t *testing.T, dir string, names []string) map[string]string {
 // disk was synced; for that there are the strace test and the crash-clone tests
 // of store.
 func TestKilledWhileDeciding(t *testing.T) {
-	rounds := 20
-	if os.Getenv("GARNER_LONG") != "" {
-		rounds = 200
-	}
+	rounds := 200
 	if testing.Short() {
 		rounds = 3
 	}
