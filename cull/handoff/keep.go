@@ -1,7 +1,6 @@
 package handoff
 
 import (
-	"cmp"
 	"slices"
 
 	"garner/cull"
@@ -43,17 +42,11 @@ func (s *state) keeps() []Keep {
 	for i, p := range s.layout.Places {
 		f, ok := s.frames[p.Frame]
 		a := s.answers[cull.KeepPass][p.Frame].Answer
-		if !ok || len(f.Files) == 0 || a != cull.Yes && a != cull.Part {
+		if !ok || len(f.Files) == 0 || !handedOver(a) {
 			continue
 		}
-		k := Keep{Order: i, Frame: f, Letter: s.letters[f.Body], Moment: p.Moment, Scene: s.layout.Scenes[p.Scene], Corrected: p.Corrected, Answer: a}
-		for _, pass := range s.passes {
-			if pass.Name != cull.KeepPass && s.answers[pass.Name][p.Frame].Answer == cull.Yes {
-				k.Passes = append(k.Passes, pass.Name)
-			}
-		}
-		out = append(out, k)
+		out = append(out, Keep{Order: i, Frame: f, Letter: s.letters[f.Body], Moment: p.Moment, Scene: s.scene(p.Frame),
+			Corrected: p.Corrected, Answer: a, Passes: s.passesOf(p.Frame)})
 	}
-	slices.SortStableFunc(out, func(a, b Keep) int { return cmp.Compare(a.Order, b.Order) })
 	return out
 }

@@ -3,7 +3,6 @@ package handoff
 import (
 	"bytes"
 	"encoding/base64"
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"strconv"
@@ -11,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"garner/cull"
+	"garner/store/atomicfile"
 )
 
 // The lists written into the job: one path a line for scripts, a table for
@@ -35,21 +35,54 @@ func textList(keeps []Keep) (list []byte, skipped int) {
 	return b.Bytes(), skipped
 }
 
-// csvList is the table of RFC 4180.
-func csvList(keeps []Keep) ([]byte, error) {
+// csvList is the table of RFC 4180. Its own writer, because the standard
+// library's changes line breaks inside a field, and a name has to stay as it is.
+func csvList(keeps []Keep) []byte {
 	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	w.UseCRLF = true
-	rows := [][]string{{"order", "frame", "file", "body", "scene", "moment", "time", "zone", "answer", "passes", "iso", "seconds", "f"}}
+	row := func(fields ...string) {
+		for i, f := range fields {
+			if i > 0 {
+				b.WriteByte(',')
+			}
+			if strings.ContainsAny(f, "\",\r\n") {
+				f = `"` + strings.ReplaceAll(f, `"`, `""`) + `"`
+			}
+			b.WriteString(f)
+		}
+		b.WriteString("\r\n")
+	}
+	row("order", "frame", "file", "body", "scene", "moment", "time", "zone", "answer", "passes", "iso", "seconds", "f")
 	for _, k := range keeps {
 		local, zone := stampText(k.Corrected)
-		rows = append(rows, []string{strconv.Itoa(k.Order + 1), k.Frame.Name, k.main().Path, k.Letter, k.Scene.Name, strconv.Itoa(k.Moment + 1),
-			local, zone, answerWord(k.Answer), strings.Join(k.Passes, " "), number(float64(k.Frame.Shot.ISO)), number(k.Frame.Shot.Seconds), number(k.Frame.Shot.FNumber)})
+		row(strconv.Itoa(k.Order+1), k.Frame.Name, k.main().Path, k.Letter, k.Scene.Name, strconv.Itoa(k.Moment+1), local, zone, answerWord(k.Answer),
+			strings.Join(k.Passes, " "), number(float64(k.Frame.Shot.ISO)), number(k.Frame.Shot.Seconds), number(k.Frame.Shot.FNumber))
 	}
-	if err := w.WriteAll(rows); err != nil {
-		return nil, err
+	return b.Bytes()
+}
+
+// lists writes the lists of keepers into the job, those that are not as they
+// should be.
+func (s *state) lists(keeps []Keep) error {
+	text, skipped := textList(keeps)
+	s.sum.NotInText = skipped
+	object, err := jsonList(keeps)
+	if err != nil {
+		return err
 	}
-	return b.Bytes(), nil
+	for _, l := range []struct {
+		name string
+		data []byte
+	}{{ListText, text}, {ListCSV, csvList(keeps)}, {ListJSON, object}} {
+		s.sum.Lists = append(s.sum.Lists, l.name)
+		file := under(s.job.Root(), l.name)
+		if old, err := readBounded(s.fs, file); err == nil && old != nil && bytes.Equal(old, l.data) {
+			continue
+		}
+		if err := atomicfile.WriteFile(s.fs, file, l.data, 0o666); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 type jsonKeep struct {
@@ -57,6 +90,7 @@ type jsonKeep struct {
 	Frame  string    `json:"frame"`
 	Raw    string    `json:"raw,omitempty"`
 	Files  []string  `json:"files"`
+	Bytes  []string  `json:"files_raw,omitempty"` // base64 of each file, where one is not UTF-8
 	Body   *string   `json:"body"`
 	Order  int       `json:"order"`
 	Moment int       `json:"moment"`
@@ -84,8 +118,14 @@ func jsonList(keeps []Keep) ([]byte, error) {
 		if !utf8.ValidString(j.Frame) {
 			j.Raw = base64.StdEncoding.EncodeToString([]byte(j.Frame))
 		}
+		exact := true
 		for _, f := range k.Frame.Files {
 			j.Files = append(j.Files, f.Path)
+			j.Bytes = append(j.Bytes, base64.StdEncoding.EncodeToString([]byte(f.Path)))
+			exact = exact && utf8.ValidString(f.Path)
+		}
+		if exact {
+			j.Bytes = nil
 		}
 		local, zone := stampText(k.Corrected)
 		j.Body, j.Local, j.Zone = orNull(k.Letter), orNull(local), orNull(zone)

@@ -26,10 +26,26 @@ func sceneFolder(s cull.Scene) string {
 func copyStem(k Keep) string {
 	base := path.Base(k.main().Path)
 	stem := strings.TrimSuffix(base, path.Ext(base))
-	if k.Letter == "" {
-		return portable(fmt.Sprintf("%04d-%s", k.Order+1, stem))
+	prefix := fmt.Sprintf("%04d-", k.Order+1)
+	if k.Letter != "" {
+		prefix += k.Letter + "-"
 	}
-	return portable(fmt.Sprintf("%04d-%s-%s", k.Order+1, k.Letter, stem))
+	return portable(short(prefix+stem, maxStem))
+}
+
+// maxStem leaves room for a number, an extension and ".xmp" within the 255
+// bytes that file systems allow.
+const maxStem = 220
+
+// short cuts a name to at most n bytes, never inside a character.
+func short(name string, n int) string {
+	if len(name) <= n {
+		return name
+	}
+	for n > 0 && !utf8.RuneStart(name[n]) {
+		n--
+	}
+	return name[:n]
 }
 
 // copyNames gives each original of a keeper its name in the handoff: the stem

@@ -2,10 +2,12 @@ package handoff
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"maps"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"garner/store/atomicfile"
 )
@@ -42,26 +44,26 @@ the job's folder finished/, under these names or the camera's own.
 	return b.Bytes()
 }
 
-// lists writes the lists of keepers into the job.
-func (s *state) lists(keeps []Keep) error {
-	text, skipped := textList(keeps)
-	s.sum.NotInText = skipped
-	table, err := csvList(keeps)
+// leaveNote writes the note, unless a file of that name is there that is not
+// ours.
+func (s *state) leaveNote(keeps []Keep, scenes map[string]int) error {
+	file, data := under(s.o.To, NoteName), s.note(keeps, scenes)
+	old, err := readBounded(s.fs, file)
+	same := err == nil && old != nil && bytes.Equal(old, data)
+	if err == nil && old != nil && !same && !strings.Contains(string(s.mem.get(s.noteKey())), digest(old)) {
+		err = errors.New("a file of that name is there that garner did not write")
+	}
 	if err != nil {
+		s.tell(Line{Copy: NoteName, Action: Skipped, Reason: reason(err)})
+		return nil
+	}
+	if same {
+		return nil
+	}
+	// Both digests, since a kill may come before the new note is in its place.
+	s.mem.set(s.noteKey(), []byte(digest(data)+" "+digest(old)))
+	if err := s.mem.save(); err != nil {
 		return err
 	}
-	object, err := jsonList(keeps)
-	if err != nil {
-		return err
-	}
-	for _, l := range []struct {
-		name string
-		data []byte
-	}{{ListText, text}, {ListCSV, table}, {ListJSON, object}} {
-		if err := atomicfile.WriteFile(s.fs, filepath.Join(s.job.Root(), l.name), l.data, 0o666); err != nil {
-			return err
-		}
-		s.sum.Lists = append(s.sum.Lists, l.name)
-	}
-	return nil
+	return atomicfile.WriteFile(s.fs, file, data, 0o666)
 }

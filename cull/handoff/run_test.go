@@ -183,7 +183,7 @@ func TestChangedMindChangesOrWithdraws(t *testing.T) {
 		t.Errorf("withdrawn, yet %+v", v)
 	}
 	_, told = b.run(Options{Drops: true})
-	want(t, told, "A/F_01.xmp merged", "A/F_02.xmp unchanged", "A/F_03.xmp unchanged")
+	want(t, told, "A/F_01.xmp merged", "A/F_02.xmp skipped", "A/F_03.xmp unchanged")
 	if v := b.values("A/F_01.xmp"); *v.Rating != -1 || *v.Good {
 		t.Errorf("dropped: %+v", v)
 	}
