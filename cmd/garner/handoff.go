@@ -143,8 +143,8 @@ func (d desk) handoffSummary(o handoff.Options, sum handoff.Summary) {
 		if sum.UnverifiedRead {
 			d.sayf("this system could not read all copies back past its cache: the sums are right, the medium is not proven")
 		}
-		for _, p := range sum.NoLongerKept {
-			d.sayf("%s is no keeper any more; the copy is left there", cull.Plain(p))
+		if len(sum.NoLongerKept) > 0 {
+			d.sayf("copies left there of frames that are no keepers any more: %s", some(sum.NoLongerKept))
 		}
 	}
 	if sum.NotInText > 0 {

@@ -74,16 +74,12 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
 
 // showGaps says what a person has to know before going on.
 func (d desk) showGaps(s job.Status) {
-	if n := len(s.NotShowable); n > 0 {
+	if len(s.NotShowable) > 0 {
 		var names []string
-		for _, f := range s.NotShowable[:min(n, 6)] {
-			names = append(names, cull.Plain(f.Name))
+		for _, f := range s.NotShowable {
+			names = append(names, f.Name)
 		}
-		more := ""
-		if n > len(names) {
-			more = fmt.Sprintf(" and %d more", n-len(names))
-		}
-		d.sayf("  could not be shown: %s%s", strings.Join(names, ", "), more)
+		d.sayf("  could not be shown: %s", some(names))
 	}
 	if s.NoTime > 0 {
 		d.sayf("  without a capture time: %s, sorted after the others", count(s.NoTime, "frame"))
@@ -175,4 +171,18 @@ func count(n int, noun string) string {
 		return fmt.Sprintf("%d %sies", n, strings.TrimSuffix(noun, "y"))
 	}
 	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// some lists the first few names, and how many more there are.
+func some(names []string) string {
+	const most = 6
+	var shown []string
+	for _, n := range names[:min(len(names), most)] {
+		shown = append(shown, cull.Plain(n))
+	}
+	text := strings.Join(shown, ", ")
+	if more := len(names) - len(shown); more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return text
 }
