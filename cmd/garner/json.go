@@ -21,29 +21,12 @@ type jsonTime struct {
 
 func timeOf(s cull.Stamp) jsonTime {
 	t := jsonTime{ZoneIs: string(cull.ZoneUnknown)}
-	if !s.Known() {
-		return t
-	}
-	layout := "2006-01-02T15:04:05"
-	if s.Digits > 0 {
-		layout += "." + "000000000"[:min(s.Digits, 9)]
-	}
-	local := s.Wall.Format(layout)
-	t.Local = &local
-	if s.ZoneIs != cull.ZoneUnknown && s.ZoneIs != "" {
-		zone := zoneText(s.Zone)
-		t.Zone, t.ZoneIs = &zone, string(s.ZoneIs)
+	local, zone := s.Text()
+	t.Local, t.Zone = known(local), known(zone)
+	if zone != "" {
+		t.ZoneIs = string(s.ZoneIs)
 	}
 	return t
-}
-
-// zoneText writes minutes east of Greenwich as "+02:00".
-func zoneText(minutes int) string {
-	sign := '+'
-	if minutes < 0 {
-		sign, minutes = '-', -minutes
-	}
-	return fmt.Sprintf("%c%02d:%02d", sign, minutes/60, minutes%60)
 }
 
 type jsonExposure struct {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"garner/cull"
 	"garner/cull/job"
 )
 
@@ -52,7 +53,7 @@ func statusObject(s job.Status) jsonStatus {
 				off.From = &from
 			}
 			if f.Zone != nil {
-				zone := zoneText(*f.Zone)
+				zone := cull.ZoneText(*f.Zone)
 				off.Zone = &zone
 			}
 			body.Offsets = append(body.Offsets, off)

@@ -135,7 +135,7 @@ func clockText(b cull.Body) string {
 	for _, o := range b.Offsets {
 		text := signed(o.Add)
 		if o.Zone != nil {
-			text += " zone " + zoneText(*o.Zone)
+			text += " zone " + cull.ZoneText(*o.Zone)
 		}
 		if !o.From.IsZero() {
 			text += " from " + o.From.Format("2006-01-02 15:04:05")

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/json"
-	"fmt"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -53,7 +52,7 @@ func csvList(keeps []Keep) []byte {
 	}
 	row("order", "frame", "file", "body", "scene", "moment", "time", "zone", "answer", "passes", "iso", "seconds", "f")
 	for _, k := range keeps {
-		local, zone := stampText(k.Corrected)
+		local, zone := k.Corrected.Text()
 		row(strconv.Itoa(k.Order+1), k.Frame.Name, k.main().Path, k.Letter, k.Scene.Name, strconv.Itoa(k.Moment+1), local, zone, answerWord(k.Answer),
 			strings.Join(k.Passes, " "), number(float64(k.Frame.Shot.ISO)), number(k.Frame.Shot.Seconds), number(k.Frame.Shot.FNumber))
 	}
@@ -127,7 +126,7 @@ func jsonList(keeps []Keep) ([]byte, error) {
 		if exact {
 			j.Bytes = nil
 		}
-		local, zone := stampText(k.Corrected)
+		local, zone := k.Corrected.Text()
 		j.Body, j.Local, j.Zone = orNull(k.Letter), orNull(local), orNull(zone)
 		list.Keeps = append(list.Keeps, j)
 	}
@@ -140,25 +139,6 @@ func orNull(s string) *string {
 		return nil
 	}
 	return &s
-}
-
-// stampText is a capture time as local time and zone; "" where unknown.
-func stampText(s cull.Stamp) (local, zone string) {
-	if !s.Known() {
-		return "", ""
-	}
-	layout := "2006-01-02T15:04:05"
-	if s.Digits > 0 {
-		layout += "." + "000000000"[:min(s.Digits, 9)]
-	}
-	if s.ZoneIs != cull.ZoneUnknown && s.ZoneIs != "" {
-		sign, m := '+', s.Zone
-		if m < 0 {
-			sign, m = '-', -m
-		}
-		zone = fmt.Sprintf("%c%02d:%02d", sign, m/60, m%60)
-	}
-	return s.Wall.Format(layout), zone
 }
 
 func answerWord(a cull.Answer) string {

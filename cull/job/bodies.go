@@ -31,7 +31,7 @@ func Letter(bodyKey, letter string) cull.Entry {
 func SetOffset(bodyKey string, o cull.Offset) cull.Entry {
 	args := []string{bodyKey, formatFrom(o.From), o.Add.String()}
 	if o.Zone != nil {
-		args = append(args, formatZone(*o.Zone))
+		args = append(args, cull.ZoneText(*o.Zone))
 	}
 	return cull.Entry{Verb: cull.VerbOffset, Args: args}
 }
@@ -46,14 +46,6 @@ func formatFrom(t time.Time) string {
 		return fromStart
 	}
 	return t.UTC().Format(faceLayout)
-}
-
-func formatZone(minutes int) string {
-	sign := '+'
-	if minutes < 0 {
-		sign, minutes = '-', -minutes
-	}
-	return fmt.Sprintf("%c%02d:%02d", sign, minutes/60, minutes%60)
 }
 
 var errOffset = errors.New("an offset needs a body, a moment, a duration and perhaps a zone")

@@ -76,8 +76,8 @@ func TestCodes(t *testing.T) {
 		}
 	}
 	for want, minutes := range map[string]int{"+00:00": 0, "+02:00": 120, "-03:30": -210, "+14:00": 840} {
-		if got, ok := parseZone(want); formatZone(minutes) != want || got != minutes || !ok {
-			t.Errorf("%s: %d %s", want, got, formatZone(minutes))
+		if got, ok := parseZone(want); cull.ZoneText(minutes) != want || got != minutes || !ok {
+			t.Errorf("%s: %d %s", want, got, cull.ZoneText(minutes))
 		}
 	}
 }
