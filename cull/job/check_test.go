@@ -194,6 +194,12 @@ func TestTwoDecidedFramesBecomeOne(t *testing.T) {
 	must(t, j.PutEvidence("m", map[cull.ID][]byte{frameID(0): {0}, frameID(1): {1}}))
 	one := sampleFrame(0)
 	one.Aliases = []cull.ID{frameID(1)}
+	// As long as the other has files of its own it is a frame, whatever is said.
+	must(t, j.SaveFrames([]cull.Frame{one}))
+	if frames, err := j.Frames(); err != nil || len(frames) != 4 {
+		t.Fatalf("%d frames, %v", len(frames), err)
+	}
+	must(t, j.ReplaceFiles(map[cull.ID][]cull.File{frameID(1): nil}))
 	must(t, j.SaveFrames([]cull.Frame{one}))
 	d, err := j.Decisions("keep")
 	must(t, err)
@@ -219,6 +225,7 @@ func TestTwoDecidedFramesBecomeOne(t *testing.T) {
 	}
 	other := sampleFrame(3)
 	other.Aliases = []cull.ID{frameID(2)}
+	must(t, j.ReplaceFiles(map[cull.ID][]cull.File{frameID(2): nil}))
 	must(t, j.SaveFrames([]cull.Frame{other}))
 	if d, err := j.Decisions("keep"); err != nil || len(d) != 2 || d[frameID(3)].Answer != cull.Yes {
 		t.Errorf("%v %v", d, err)

@@ -98,11 +98,17 @@ func saveFrame(tx *catalog.Tx, f cull.Frame) error {
 	if id == "" {
 		return fmt.Errorf("frame %s: it has no id", showPath(f.Name))
 	}
+	var aliases []cull.ID
 	for _, alias := range f.Aliases {
-		if err := adopt(tx, string(alias), id); err != nil {
+		ours, err := adopt(tx, string(alias), f)
+		if err != nil {
 			return err
 		}
+		if ours {
+			aliases = append(aliases, alias)
+		}
 	}
+	f.Aliases = aliases
 	old, _, err := tx.Frames().Get(id)
 	if err != nil {
 		return err
@@ -161,45 +167,53 @@ func takePath(tx *catalog.Tx, id string, file cull.File) error {
 	return tx.Paths().Put(file.Path, catalog.Path{Frame: id, Size: file.Size, Mod: file.Mod, Head: file.Head})
 }
 
-// adopt makes former another name of id. What is kept under former moves.
-func adopt(tx *catalog.Tx, former, id string) error {
+// adopt makes former another name of f. What is kept under former moves. A frame
+// that keeps files of its own is nobody's other name: two exposures that a body
+// could not tell apart (one time, no counter) would become one.
+func adopt(tx *catalog.Tx, former string, f cull.Frame) (ours bool, err error) {
+	id := string(f.ID)
 	if former == id || former == "" {
-		return nil
+		return false, nil
 	}
 	if now, ok, err := tx.Aliases().Get(former); err != nil || (ok && now == id) {
-		return err
+		return err == nil, err
 	}
-	// Names of the former frame are names of this one.
-	var chain []string
-	err := tx.Aliases().Each(func(alias, to string) error {
-		if to == former {
-			chain = append(chain, alias)
+	old, wasFrame, err := tx.Frames().Get(former)
+	if err != nil || slices.ContainsFunc(old.Files, func(of catalog.File) bool { return !hasPath(f, of.Path) }) {
+		return false, err
+	}
+	names := []string{former}
+	if wasFrame { // names of the former frame are names of this one
+		err := tx.Aliases().Each(func(alias, to string) error {
+			if to == former {
+				names = append(names, alias)
+			}
+			return nil
+		})
+		if err != nil {
+			return false, err
 		}
-		return nil
-	})
-	if err != nil {
-		return err
 	}
-	for _, alias := range append(chain, former) {
+	for _, alias := range names {
 		if err := tx.Aliases().Put(alias, id); err != nil {
-			return err
+			return false, err
 		}
 	}
 	// The frame's own id is no alias any more, should it have been one.
 	if err := tx.Aliases().Delete(id); err != nil {
-		return err
-	}
-	old, _, err := tx.Frames().Get(former)
-	if err != nil {
-		return err
+		return false, err
 	}
 	if err := dropPaths(tx, former, old.Files); err != nil {
-		return err
+		return false, err
 	}
 	if err := tx.Frames().Delete(former); err != nil {
-		return err
+		return false, err
 	}
-	return moveRecords(tx, former, id)
+	return true, moveRecords(tx, former, id)
+}
+
+func hasPath(f cull.Frame, path string) bool {
+	return slices.ContainsFunc(f.Files, func(file cull.File) bool { return file.Path == path })
 }
 
 // moveRecords moves decisions and evidence. Where both frames had been decided,

@@ -85,6 +85,26 @@ func (d *draft) ids(taken map[cull.ID]bool) (cull.ID, []cull.ID) {
 	return id, slices.Sorted(maps.Keys(all))
 }
 
+// clearAliases takes away names that do not tell one frame: those that are
+// another frame's id, and those that several frames would answer to. Two
+// exposures of one second by a body without a counter are such. A name that a
+// frame has had stays with it.
+func clearAliases(frames []cull.Frame, known map[cull.ID]cull.Frame) {
+	claims := map[cull.ID]int{}
+	for _, f := range frames {
+		claims[f.ID]++
+		for _, a := range f.Aliases {
+			claims[a]++
+		}
+	}
+	for i, f := range frames {
+		had := known[f.ID].Aliases
+		frames[i].Aliases = slices.DeleteFunc(slices.Clone(f.Aliases), func(a cull.ID) bool {
+			return claims[a] > 1 && !slices.Contains(had, a)
+		})
+	}
+}
+
 // leads orders the files of a frame: raw before HEIF before JPEG, readable
 // before broken, then by path.
 func leads(a, b item) int {

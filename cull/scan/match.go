@@ -156,6 +156,9 @@ func (m *matcher) frames() []cull.Frame {
 	for _, d := range m.drafts {
 		if d.known != nil && (d.whole || len(d.items) > 0) {
 			taken[d.known.ID] = true
+			for _, a := range d.known.Aliases {
+				taken[a] = true
+			}
 		}
 	}
 	for _, d := range m.drafts {

@@ -84,6 +84,7 @@ func Scan(ctx context.Context, dir string, o Options) (Result, error) {
 	}
 	res.Frames = m.frames()
 	res.Others = append(res.Others, attach(res.Frames, companions)...)
+	clearAliases(res.Frames, o.Known)
 	nameFrames(res.Frames)
 	slices.SortFunc(res.Frames, func(a, b cull.Frame) int { return strings.Compare(a.Name, b.Name) })
 	slices.SortFunc(res.Others, func(a, b Other) int { return strings.Compare(a.Path, b.Path) })
@@ -118,5 +119,6 @@ func same(a, b cull.Frame) bool {
 	}
 	return a.Name == b.Name && a.Kind == b.Kind && a.Body == b.Body &&
 		slices.EqualFunc(a.Files, b.Files, sameFile) &&
-		slices.Equal(a.Previews, b.Previews) && slices.Equal(a.Aliases, b.Aliases)
+		slices.Equal(a.Previews, b.Previews) &&
+		!slices.ContainsFunc(b.Aliases, func(id cull.ID) bool { return !slices.Contains(a.Aliases, id) })
 }

@@ -223,6 +223,31 @@ func TestNoSubSecondNoCounterFallsBackToContent(t *testing.T) {
 	}
 }
 
+// Frames that a body could not tell apart must not answer to one another's
+// names: a job gives a frame the decisions of every name it answers to.
+func TestFramesThatSayTheSameKeepTheirNamesApart(t *testing.T) {
+	c := newCard(t)
+	for i := range 4 {
+		c.put("A/LMR_000"+string(rune('1'+i))+".DNG", rawFile(t, shot("1001", 5, 0), uint8(10+20*i)))
+	}
+	first := c.scan(nil)
+	if len(first.Frames) != 4 {
+		t.Fatalf("frames %v", names(first.Frames))
+	}
+	owner := map[cull.ID]string{}
+	for _, f := range first.Frames {
+		for _, id := range append(slices.Clone(f.Aliases), f.ID) {
+			if other, ok := owner[id]; ok {
+				t.Errorf("%s and %s both answer to %s", f.Name, other, id)
+			}
+			owner[id] = f.Name
+		}
+	}
+	if again := c.scan(first.Frames); len(again.Changed) != 0 {
+		t.Errorf("changed %v", again.Changed)
+	}
+}
+
 func TestTwinsOfTwoSlots(t *testing.T) {
 	c := newCard(t)
 	s := shot("1001", 5, 10)
