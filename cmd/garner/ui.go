@@ -19,8 +19,12 @@ import (
 	"os/user"
 	"sync"
 	"time"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"golang.org/x/term"
+
+	"garner/cull"
 )
 
 // desk is what a command has to work with: the process's streams and facts,
@@ -81,8 +85,28 @@ func (d desk) object(v any) error {
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	_, err = d.out.Write(append(b, '\n'))
+	_, err = d.out.Write(append(harmless(b), '\n'))
 	return err
+}
+
+// harmless writes the characters of encoded JSON that act on a terminal, which
+// can only stand inside its strings, as the escapes that mean the same.
+func harmless(b []byte) []byte {
+	if cull.Plain(string(b)) == string(b) {
+		return b
+	}
+	var out []byte
+	for _, r := range string(b) {
+		switch s := string(r); {
+		case r == utf8.RuneError || cull.Plain(s) == s:
+			out = append(out, s...)
+		default:
+			for _, u := range utf16.Encode([]rune{r}) {
+				out = fmt.Appendf(out, `\u%04x`, u)
+			}
+		}
+	}
+	return out
 }
 
 // who names the person who decides when --who does not.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -34,6 +35,35 @@ added: for a folder that garner did not copy itself.
 	return c
 }
 
+// The stream of verify --json: a file that is not as recorded, once a second how
+// far it is, and the end, which comes also when it was interrupted.
+type (
+	jsonVerified struct {
+		V      int          `json:"v"`
+		Event  string       `json:"event"`
+		Path   string       `json:"path"`
+		Raw    string       `json:"raw,omitempty"`
+		State  verify.State `json:"state"`
+		Reason string       `json:"reason,omitempty"`
+	}
+	jsonProgress struct {
+		V     int    `json:"v"`
+		Event string `json:"event"`
+		Files int    `json:"files"`
+		Total int    `json:"total"`
+		Bytes int64  `json:"bytes"`
+		All   int64  `json:"all"`
+	}
+	jsonVerifyDone struct {
+		V         int                  `json:"v"`
+		Event     string               `json:"event"`
+		Files     map[verify.State]int `json:"files"`
+		Bytes     int64                `json:"bytes"`
+		Catalogue []string             `json:"catalogue"`
+		Bad       int                  `json:"bad"`
+	}
+)
+
 func (d desk) verify(ctx context.Context, dir string, f jobFlags, record bool) error {
 	j, err := d.open(dir, f, job.Options{Command: "verify"})
 	if err != nil {
@@ -44,11 +74,12 @@ func (d desk) verify(ctx context.Context, dir string, f jobFlags, record bool) e
 		return err
 	}
 	start := d.now()
+	told := start
 	sum, err := verify.Run(ctx, j, verify.Options{
 		Record: record,
 		Line: func(l verify.Line) {
 			if f.json {
-				_ = d.object(map[string]any{"v": 1, "event": "file", "path": l.Path, "state": l.State, "reason": l.Reason})
+				_ = d.object(jsonVerified{1, "file", l.Path, rawName(l.Path), l.State, l.Reason})
 			}
 			if l.State != verify.New && l.State != verify.Recorded {
 				d.sayf("%s: %s %s", cull.Plain(l.Path), l.State, cull.Plain(l.Reason))
@@ -56,13 +87,17 @@ func (d desk) verify(ctx context.Context, dir string, f jobFlags, record bool) e
 		},
 		Progress: func(files, total int, bytes, all int64) {
 			d.progressf("%d of %d files, %s", files, total, rate(bytes, all, d.now().Sub(start)))
+			if f.json && d.now().Sub(told) >= time.Second {
+				told = d.now()
+				_ = d.object(jsonProgress{1, "progress", files, total, bytes, all})
+			}
 		},
 	})
 	for _, s := range sum.Catalogue {
 		d.sayf("catalogue: %s", cull.Plain(s))
 	}
 	if f.json {
-		_ = d.object(map[string]any{"v": 1, "event": "done", "files": sum.Files, "bytes": sum.Bytes, "catalogue": sum.Catalogue, "bad": sum.Bad()})
+		_ = d.object(jsonVerifyDone{1, "done", sum.Files, sum.Bytes, append([]string{}, sum.Catalogue...), sum.Bad()})
 	}
 	if err != nil {
 		return err
