@@ -49,6 +49,8 @@ func openHint(err error, dir string) error {
 		return hinted(err, "garner prepare "+shellWord(dir))
 	case errors.As(err, &network):
 		return hinted(err, "--state DIR keeps the catalogue on a local disk")
+	case errors.Is(err, os.ErrPermission):
+		return hinted(err, "--state DIR keeps catalogue, journal and cache in another folder")
 	case errors.Is(err, os.ErrNotExist):
 		return hinted(err, "the folder that holds the camera files is wanted; garner demo makes one to try")
 	}

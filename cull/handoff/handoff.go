@@ -28,7 +28,7 @@ type Line struct {
 	ID      cull.ID
 	Frame   string
 	Sidecar string // job-relative, or below Options.To
-	Copy    string // the copied file below Options.To; "" for a sidecar line
+	Copy    string // a copied file or the note below Options.To, or a list; "" for a sidecar line
 	Action  Action
 	Reason  string
 }

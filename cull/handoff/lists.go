@@ -72,14 +72,16 @@ func (s *state) lists(keeps []Keep) error {
 		name string
 		data []byte
 	}{{ListText, text}, {ListCSV, csvList(keeps)}, {ListJSON, object}} {
-		s.sum.Lists = append(s.sum.Lists, l.name)
 		file := under(s.job.Root(), l.name)
-		if old, err := readBounded(s.fs, file); err == nil && old != nil && bytes.Equal(old, l.data) {
+		old, err := readBounded(s.fs, file)
+		if err != nil || old == nil || !bytes.Equal(old, l.data) {
+			err = atomicfile.WriteFile(s.fs, file, l.data, 0o666)
+		}
+		if err != nil { // a job on a medium that is not to be written
+			s.tell(Line{Copy: l.name, Action: Failed, Reason: reason(err)})
 			continue
 		}
-		if err := atomicfile.WriteFile(s.fs, file, l.data, 0o666); err != nil {
-			return err
-		}
+		s.sum.Lists = append(s.sum.Lists, l.name)
 	}
 	return nil
 }

@@ -330,3 +330,15 @@ func TestInterrupted(t *testing.T) {
 	_, told := b.run(Options{})
 	want(t, told, "A/F_01.xmp unchanged", "A/F_02.xmp written", "A/F_03.xmp written")
 }
+
+func TestListInTheWayIsALineNotTheEnd(t *testing.T) {
+	b := newBench(t, "A/F_01.NEF")
+	b.answer(cull.Yes, 0)
+	if err := os.MkdirAll(filepath.Join(b.j.Root(), ListCSV, "in the way"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	sum, told := b.run(Options{To: b.to()})
+	if !slices.Contains(told, ListCSV+" failed") || !slices.Contains(told, "01/0001-A-F_01.NEF written") || !slices.Equal(sum.Lists, []string{ListText, ListJSON}) {
+		t.Errorf("%q %+v", told, sum)
+	}
+}
