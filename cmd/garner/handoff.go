@@ -136,7 +136,7 @@ func (d desk) handoffSummary(o handoff.Options, sum handoff.Summary) {
 		d.hintf("a conflict is somebody else's rating, left as it is; --replace puts ours in its place")
 	}
 	if sum.InFile > 0 {
-		d.sayf("%d of the keepers are JPEG, HEIF, TIFF or DNG files: many editors read no sidecar for those", sum.InFile)
+		d.sayf("JPEG, HEIF, TIFF or DNG among the keepers: %d; many editors read no sidecar for those", sum.InFile)
 	}
 	if o.To != "" {
 		d.sayf("copies in %s: %d written and read back, %d already there", cull.Plain(o.To), sum.Copies[handoff.Written], sum.Copies[handoff.Unchanged])

@@ -62,7 +62,7 @@ func TestCopiesWithSidecarsByScene(t *testing.T) {
 	if got := b.copied(scene + "/0004-A-F_04.xmp"); !strings.Contains(got, `o:mine="1"`) || !strings.Contains(got, "Rating") {
 		t.Errorf("the job's sidecar did not come along: %s", got)
 	}
-	if note := b.copied(NoteName); !strings.Contains(note, "3 pictures") || !strings.Contains(note, "1 of the pictures are JPEG") {
+	if note := b.copied(NoteName); !strings.Contains(note, "3 pictures") || !strings.Contains(note, "DNG files among them: 1.") {
 		t.Error(note)
 	}
 	if runtime.GOOS != "windows" {

@@ -35,7 +35,7 @@ bodies' clocks corrected, sorting by name sorts by time.
 	}
 	fmt.Fprintln(&b)
 	if s.sum.InFile > 0 {
-		fmt.Fprintf(&b, "\n%d of the pictures are JPEG, HEIF, TIFF or DNG files, for which many editors read\nno sidecar: their ratings may not show.\n", s.sum.InFile)
+		fmt.Fprintf(&b, "\nJPEG, HEIF, TIFF or DNG files among them: %d. Many editors read no sidecar for\nthose, so that their ratings may not show.\n", s.sum.InFile)
 	}
 	fmt.Fprint(&b, `
 These are copies; the originals lie in the job. Put the finished pictures into
