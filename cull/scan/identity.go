@@ -98,9 +98,10 @@ func idOf(identity string) cull.ID {
 // both say must not differ; beyond that, time alone is not enough, because a
 // burst has many frames a second: a counter, a sub-second or, to break the
 // tie, the name must agree as well. Two files of one class (two raws) need
-// more than a raw and its JPEG do.
+// more than a raw and its JPEG do. In doubt they are two: a frame too many is
+// seen by everybody, a frame hidden behind another by nobody.
 func sameExposure(a, b facts) bool {
-	if a.head != "" && a.head == b.head && a.size == b.size {
+	if a.sameContent(b) {
 		return true
 	}
 	differ := func(x, y string) bool { return x != "" && y != "" && x != y }
@@ -124,11 +125,24 @@ func sameExposure(a, b facts) bool {
 		return named && a.class != b.class
 	}
 	counted := a.counter != 0 && b.counter != 0
+	serials := a.serial != "" && b.serial != ""
+	telling := subsec && a.telling() && b.telling()
 	if a.class == b.class {
-		return counted || subsec && named
+		return counted && (named || telling || a.size == b.size) || named && subsec && (telling || serials)
 	}
-	return counted || subsec && a.serial != "" && b.serial != "" || named
+	return counted || telling && serials || named
 }
+
+// sameContent reports equal bytes, as far as they were read. Files that nothing
+// could be made of are often equal without being one exposure: a failing card
+// returns the same filler for many. Their name must agree too.
+func (f facts) sameContent(g facts) bool {
+	return f.head != "" && f.head == g.head && f.size == g.size && (f.kind != "" || f.stem == g.stem)
+}
+
+// telling reports a sub-second fine enough to tell the frames of a burst apart.
+// Some bodies write 00 into every file (common practice), which tells nothing.
+func (f facts) telling() bool { return f.taken.Digits >= 2 && f.taken.Wall.Nanosecond() != 0 }
 
 // sameFraction compares two sub-seconds to the digits that both carry: a raw
 // may say .130 where its JPEG says .13.

@@ -30,7 +30,13 @@ func newMatcher(dir string, known map[cull.ID]cull.Frame) *matcher {
 	m := &matcher{dir: dir, by: map[string][]*draft{}}
 	for _, id := range slices.Sorted(maps.Keys(known)) {
 		if f := known[id]; len(f.Files) > 0 {
-			m.add(&draft{known: &f}, factsOfFrame(f))
+			d := &draft{known: &f}
+			m.add(d, factsOfFrame(f))
+			for _, file := range f.Files[1:] {
+				if file.Head != "" {
+					m.shelve("head "+file.Head, d)
+				}
+			}
 		}
 	}
 	return m
@@ -43,9 +49,13 @@ func (m *matcher) add(d *draft, f facts) {
 
 func (m *matcher) index(d *draft, f facts) {
 	for _, k := range f.shelves() {
-		if !slices.Contains(m.by[k], d) {
-			m.by[k] = append(m.by[k], d)
-		}
+		m.shelve(k, d)
+	}
+}
+
+func (m *matcher) shelve(k string, d *draft) {
+	if !slices.Contains(m.by[k], d) {
+		m.by[k] = append(m.by[k], d)
 	}
 }
 
@@ -89,18 +99,46 @@ func (m *matcher) keepUntouched(files []entry) []entry {
 
 // place puts a picture file to its exposure, or begins a new one.
 func (m *matcher) place(it item) {
-	for _, k := range it.fact.shelves() {
-		for _, d := range m.by[k] {
-			if d.takes(it.fact) {
-				m.open(d)
-				d.items = append(d.items, it)
-				m.index(d, it.fact)
-				return
-			}
-		}
+	if d := m.find(it.fact); d != nil {
+		m.open(d)
+		d.items = append(d.items, it)
+		m.index(d, it.fact)
+		return
 	}
 	d := &draft{items: []item{it}}
 	m.add(d, it.fact)
+}
+
+// find gives the draft to which a file belongs, nil for a new exposure. By the
+// time alone several of a burst may do: then the one of its name is meant, and
+// where none or more than one has it, the file stays by itself.
+func (m *matcher) find(f facts) *draft {
+	for _, k := range f.shelves() {
+		var fit []*draft
+		for _, d := range m.by[k] {
+			if d.takes(f) {
+				fit = append(fit, d)
+			}
+		}
+		if len(fit) > 1 && strings.HasPrefix(k, "time ") {
+			fit = slices.DeleteFunc(fit, func(d *draft) bool { return !d.named(f.stem) })
+			if len(fit) > 1 {
+				return nil
+			}
+		}
+		if len(fit) > 0 {
+			return fit[0]
+		}
+	}
+	return nil
+}
+
+// named reports whether a picture file of the draft has this name.
+func (d *draft) named(stem string) bool {
+	if len(d.items) == 0 {
+		return d.known != nil && stemOf(d.known.Files[0].Path) == stem
+	}
+	return slices.ContainsFunc(d.items, func(it item) bool { return it.fact.stem == stem })
 }
 
 // takes reports whether a file belongs to the draft: it must match one of its
@@ -124,7 +162,10 @@ func (d *draft) takes(f facts) bool {
 // hadFile reports whether the known frame held this very content in any of its
 // files: a lone JPEG of a pair whose raw was moved away.
 func (d *draft) hadFile(f facts) bool {
-	return f.head != "" && slices.ContainsFunc(d.known.Files, func(k cull.File) bool { return k.Head == f.head && k.Size == f.size })
+	if f.head == "" || f.kind == "" && d.whole {
+		return false // filler equals filler; only a file that is missing can have moved
+	}
+	return slices.ContainsFunc(d.known.Files, func(k cull.File) bool { return k.Head == f.head && k.Size == f.size })
 }
 
 // contradict reports facts that cannot belong to one exposure.

@@ -48,7 +48,7 @@ type world struct {
 func newWorld(t *testing.T, r *rand.Rand) *world {
 	w := &world{card: newCard(t), r: r, files: map[string]int{}, ids: map[int]cull.ID{}}
 	for e := range 3 + r.IntN(6) {
-		s := shot([]string{"1001", "2002"}[r.IntN(2)], 5+e/4, 10*(e%4)+r.IntN(9))
+		s := shot([]string{"1001", "2002"}[r.IntN(2)], 5+e/4, 10*(e%4)+1+r.IntN(9))
 		w.data = append(w.data, map[string][]byte{".DNG": rawFile(t, s, uint8(10+e*20)), ".JPG": jpegFile(t, s, uint8(10+e*20))})
 		first := []string{".DNG", ".JPG"}[r.IntN(2)]
 		w.add(e, first)

@@ -364,3 +364,86 @@ func TestInterruptedScanGivesNothing(t *testing.T) {
 		t.Error("no error")
 	}
 }
+
+func TestAJobReachedByALink(t *testing.T) {
+	c := newCard(t)
+	c.put("A/LMR_0001.DNG", rawFile(t, shot("1001", 5, 11), 20))
+	link := filepath.Join(t.TempDir(), "job")
+	if err := os.Symlink(c.dir, link); err != nil {
+		t.Skip("no symbolic links here: " + err.Error())
+	}
+	res, err := Scan(context.Background(), link, Options{})
+	if err != nil || len(res.Frames) != 1 || res.Frames[0].Name != "A/LMR_0001" {
+		t.Errorf("frames %v, %v", names(res.Frames), err)
+	}
+}
+
+// A body that writes 00 into every file's sub-second: the pairs of a burst lie in
+// RAW/ and JPG/, and the first JPEG is missing. None may slip to the next raw.
+func TestABurstWithoutRealSubSecondsDoesNotSlip(t *testing.T) {
+	c := newCard(t)
+	for i, n := range []string{"LMR_0001", "LMR_0002", "LMR_0003"} {
+		c.put("RAW/"+n+".DNG", rawFile(t, shot("1001", 5, 0), uint8(20+i*30)))
+		if i > 0 {
+			c.put("JPG/"+n+".JPG", jpegFile(t, shot("1001", 5, 0), uint8(20+i*30)))
+		}
+	}
+	c.put("JPG/LMR_0007.JPG", jpegFile(t, shot("1001", 5, 0), 200)) // its raw is gone
+	res := c.scan(nil)
+	want := []string{
+		"JPG/LMR_0007.JPG=main", "RAW/LMR_0001.DNG=main",
+		"RAW/LMR_0002.DNG=main JPG/LMR_0002.JPG=jpeg", "RAW/LMR_0003.DNG=main JPG/LMR_0003.JPG=jpeg",
+	}
+	var got []string
+	for _, f := range res.Frames {
+		got = append(got, roles(f))
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// A renamed JPEG whose time fits two raws of a burst stays by itself.
+func TestInDoubtAFileStaysByItself(t *testing.T) {
+	c := newCard(t)
+	c.put("A/LMR_0001.DNG", rawFile(t, shot("1001", 5, 25), 20))
+	c.put("A/LMR_0002.DNG", rawFile(t, shot("1001", 5, 25), 60))
+	c.put("A/bride.JPG", jpegFile(t, shot("1001", 5, 25), 60))
+	if res := c.scan(nil); len(res.Frames) != 3 {
+		t.Errorf("frames %v", names(res.Frames))
+	}
+}
+
+// A failing card fills many files with the same bytes. Each is a frame of its
+// own, keeps its id, and one that is renamed is not taken for another.
+func TestEqualFillerIsNotOneExposure(t *testing.T) {
+	c := newCard(t)
+	for _, n := range []string{"A/LMR_0001.NEF", "A/LMR_0002.NEF", "A/LMR_0003.NEF"} {
+		c.put(n, make([]byte, 100_000))
+	}
+	first := c.scan(nil)
+	if len(first.Frames) != 3 {
+		t.Fatalf("frames %v", names(first.Frames))
+	}
+	if err := os.Rename(filepath.Join(c.dir, "A/LMR_0002.NEF"), filepath.Join(c.dir, "A/LMR_0009.NEF")); err != nil {
+		t.Fatal(err)
+	}
+	again := c.scan(first.Frames)
+	if len(again.Frames) != 3 || again.Frames[0].ID != first.Frames[0].ID || again.Frames[1].ID != first.Frames[2].ID || again.Frames[2].ID != first.Frames[1].ID {
+		t.Errorf("was %v, is %v: %v", first.Frames, names(again.Frames), again.Frames)
+	}
+}
+
+func TestTwoEmptyFilesAreTwoFrames(t *testing.T) {
+	c := newCard(t)
+	for _, n := range []string{"A/LMR_0001.NEF", "B/LMR_0001.NEF", "A/LMR_0002.NEF"} {
+		c.put(n, nil)
+	}
+	res := c.scan(nil)
+	if len(res.Frames) != 3 || res.Frames[0].ID == res.Frames[1].ID || res.Frames[1].ID == res.Frames[2].ID {
+		t.Errorf("frames %v", res.Frames)
+	}
+	if again := c.scan(res.Frames); len(again.Changed) != 0 || again.Read != 0 {
+		t.Errorf("changed %v, read %d", again.Changed, again.Read)
+	}
+}

@@ -38,6 +38,10 @@ type listing struct {
 // walk lists every file below dir. Only an unreadable dir itself is an error.
 func walk(ctx context.Context, dir string) (listing, error) {
 	var l listing
+	// The job itself may be reached by a link; only links inside are not followed.
+	if real, err := filepath.EvalSymlinks(dir); err == nil {
+		dir = real
+	}
 	err := filepath.WalkDir(dir, func(p string, d fs.DirEntry, err error) error {
 		if ctxErr := ctx.Err(); ctxErr != nil {
 			return ctxErr
