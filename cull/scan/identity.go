@@ -104,8 +104,7 @@ func sameExposure(a, b facts) bool {
 	if a.sameContent(b) {
 		return true
 	}
-	differ := func(x, y string) bool { return x != "" && y != "" && x != y }
-	if differ(a.serial, b.serial) || differ(a.model, b.model) {
+	if differ(a, b) {
 		return false
 	}
 	named := a.stem == b.stem
@@ -114,13 +113,7 @@ func sameExposure(a, b facts) bool {
 		// under one name (DCF 2.0).
 		return named && a.dir == b.dir && a.class != b.class
 	}
-	if a.taken.Wall.Unix() != b.taken.Wall.Unix() || a.counter != 0 && b.counter != 0 && a.counter != b.counter {
-		return false
-	}
 	subsec := a.taken.Digits > 0 && b.taken.Digits > 0
-	if subsec && !sameFraction(a.taken, b.taken) {
-		return false
-	}
 	if a.model == "" || b.model == "" {
 		return named && a.class != b.class
 	}
@@ -131,6 +124,16 @@ func sameExposure(a, b facts) bool {
 		return counted && (named || telling || a.size == b.size) || named && subsec && (telling || serials)
 	}
 	return counted || telling && serials || named
+}
+
+// differ reports that two files say different things about what took them or when.
+func differ(a, b facts) bool {
+	unlike := func(x, y string) bool { return x != "" && y != "" && x != y }
+	if unlike(a.serial, b.serial) || unlike(a.model, b.model) || a.counter != 0 && b.counter != 0 && a.counter != b.counter {
+		return true
+	}
+	return a.taken.Known() && b.taken.Known() &&
+		(a.taken.Wall.Unix() != b.taken.Wall.Unix() || a.taken.Digits > 0 && b.taken.Digits > 0 && !sameFraction(a.taken, b.taken))
 }
 
 // sameContent reports equal bytes, as far as they were read. Files that nothing

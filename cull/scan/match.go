@@ -141,8 +141,8 @@ func (d *draft) named(stem string) bool {
 	return slices.ContainsFunc(d.items, func(it item) bool { return it.fact.stem == stem })
 }
 
-// takes reports whether a file belongs to the draft: it must match one of its
-// files and contradict none.
+// takes reports whether a file belongs to the draft: it must have the bytes of
+// one of its files, or match one and contradict none.
 func (d *draft) takes(f facts) bool {
 	if d.known != nil && len(d.items) == 0 {
 		k := factsOfFrame(*d.known)
@@ -150,6 +150,9 @@ func (d *draft) takes(f facts) bool {
 	}
 	match := false
 	for _, it := range d.items {
+		if it.fact.sameContent(f) {
+			return true
+		}
 		if sameExposure(it.fact, f) {
 			match = true
 		} else if contradict(it.fact, f) {
@@ -168,9 +171,10 @@ func (d *draft) hadFile(f facts) bool {
 	return slices.ContainsFunc(d.known.Files, func(k cull.File) bool { return k.Head == f.head && k.Size == f.size })
 }
 
-// contradict reports facts that cannot belong to one exposure.
+// contradict reports facts that cannot belong to one exposure, or two files of
+// one class that nothing ties: the JPEGs of a burst must not share a raw.
 func contradict(a, b facts) bool {
-	return a.taken.Known() && b.taken.Known() && !sameExposure(a, b)
+	return a.taken.Known() && b.taken.Known() && (differ(a, b) || a.class == b.class && !sameExposure(a, b))
 }
 
 // open makes a settled frame take files again: its own are read once more, so

@@ -447,3 +447,17 @@ func TestTwoEmptyFilesAreTwoFrames(t *testing.T) {
 		t.Errorf("changed %v, read %d", again.Changed, again.Read)
 	}
 }
+
+// A copy of a raw is its twin under any name, though its JPEG alone would not
+// tell that it belongs to that name.
+func TestARenamedCopyIsATwin(t *testing.T) {
+	c := newCard(t)
+	s := shot("1001", 5, 0)
+	c.put("A/LMR_0001.DNG", rawFile(t, s, 20))
+	c.put("A/LMR_0001.JPG", jpegFile(t, s, 20))
+	c.put("backup/bride.DNG", rawFile(t, s, 20))
+	res := c.scan(nil)
+	if len(res.Frames) != 1 || roles(res.Frames[0]) != "A/LMR_0001.DNG=main A/LMR_0001.JPG=jpeg backup/bride.DNG=twin" {
+		t.Errorf("frames %v", res.Frames)
+	}
+}
