@@ -40,6 +40,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"camera":  scriptCamera,
 			"corrupt": scriptCorrupt,
+			"broken":  scriptBroken,
 		},
 		RequireExplicitExec: true,
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
@@ -47,8 +48,8 @@ func TestScripts(t *testing.T) {
 }
 
 // scriptCamera makes a camera file: camera PATH [key=value]…, with the keys
-// serial, at (2026-06-13T14:02:05.10), shade, rating, orientation and preview
-// (none or cut).
+// serial, at (2026-06-13T14:02:05.10, none, or zero for 0000:00:00), shade,
+// rating, orientation and preview (none or cut).
 func scriptCamera(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) == 0 {
 		ts.Fatalf("usage: camera PATH [key=value]...")
@@ -66,7 +67,11 @@ func scriptCamera(ts *testscript.TestScript, neg bool, args []string) {
 }
 
 func cameraFile(ext string, opt map[string]string) ([]byte, error) {
-	at, err := time.Parse("2006-01-02T15:04:05.99", opt["at"])
+	when := opt["at"]
+	if when == "none" || when == "zero" {
+		when = "2001-01-01T01:01:01.10"
+	}
+	at, err := time.Parse("2006-01-02T15:04:05.99", when)
 	if err != nil {
 		return nil, err
 	}
@@ -81,6 +86,9 @@ func cameraFile(ext string, opt map[string]string) ([]byte, error) {
 		Taken:   build.Clock{Wall: at, Digits: 2, Zone: 120, HasZone: true},
 		Seconds: build.Rational{Num: 1, Den: 250}, FNumber: build.Rational{Num: 28, Den: 10}, ISO: 800, Width: 640, Height: 480,
 	}
+	if opt["at"] == "none" {
+		s.Taken = build.Clock{}
+	}
 	p := build.Pictures{Full: pattern(640, 480, shade), Thumb: pattern(160, 120, shade)}
 	var data []byte
 	switch strings.ToLower(ext) {
@@ -93,8 +101,14 @@ func cameraFile(ext string, opt map[string]string) ([]byte, error) {
 	default:
 		data, err = build.DNG(s, p, binary.LittleEndian)
 	}
-	if opt["preview"] == "cut" {
+	if opt["at"] == "zero" {
+		data = bytes.ReplaceAll(data, []byte("2001:01:01 01:01:01"), []byte("0000:00:00 00:00:00"))
+	}
+	switch opt["preview"] {
+	case "cut":
 		data = data[:len(data)/2]
+	case "none":
+		data = bytes.ReplaceAll(data, []byte{0xFF, 0xD8, 0xFF}, []byte{0, 0, 0})
 	}
 	return data, err
 }
