@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"garner/cull"
 	"garner/cull/clocks"
 	"garner/cull/job"
 	"garner/cull/prepare"
@@ -59,6 +58,9 @@ func clockSettings(add, zone []string, from string) ([]clocks.Setting, error) {
 		}
 		all = append(all, set)
 	}
+	if from != "" && len(all) == 0 {
+		return nil, &usageError{"--from goes with --set or --zone"}
+	}
 	if from != "" {
 		t, err := clocks.ParseFrom(from)
 		if err != nil {
@@ -72,7 +74,7 @@ func clockSettings(add, zone []string, from string) ([]clocks.Setting, error) {
 }
 
 func (d desk) clocks(ctx context.Context, dir string, f jobFlags, settings []clocks.Setting) error {
-	j, err := d.open(dir, f, job.Options{Command: "clocks", ReadOnly: len(settings) == 0})
+	j, err := d.openPrepared(dir, f, job.Options{Command: "clocks", ReadOnly: len(settings) == 0})
 	if err != nil {
 		return err
 	}
@@ -111,7 +113,7 @@ func (d desk) clocks(ctx context.Context, dir string, f jobFlags, settings []clo
 		d.sayf("body %-2s %s, %s%s", orDash(b.Letter), bodyName(b.Body), count(b.Frames, "frame"), text)
 	}
 	if len(s.Bodies) == 0 {
-		d.sayf("no body is known yet: %s", cull.Plain(nextStep(dir, s)))
+		d.sayf("no body is known yet: %s", nextStep(jobWords(dir, f), s))
 	}
 	return nil
 }

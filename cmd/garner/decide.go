@@ -71,6 +71,9 @@ func (d desk) decide(ctx context.Context, dir string, f jobFlags, who string, du
 	if err := d.needFrames(ctx, j); err != nil {
 		return err
 	}
+	if d.inTTY {
+		d.sayf("one decision a line, such as keep A/IMG_0001; Ctrl-D ends, garner decide --help lists them")
+	}
 	// A read of a terminal cannot be interrupted; nothing is pending between
 	// two lines, so the interrupt may end the program where it stands.
 	defer context.AfterFunc(ctx, func() {
@@ -84,7 +87,7 @@ func (d desk) decide(ctx context.Context, dir string, f jobFlags, who string, du
 		return err
 	}
 	if sum.Refused > 0 {
-		return &partlyError{fmt.Sprintf("%d lines done, %d refused", sum.Done, sum.Refused)}
+		return &partlyError{fmt.Sprintf("%s done, %d refused", count(sum.Done, "line"), sum.Refused)}
 	}
 	return nil
 }
@@ -92,7 +95,7 @@ func (d desk) decide(ctx context.Context, dir string, f jobFlags, who string, du
 func claimHint(err error) error {
 	var owned *job.OwnedError
 	if errors.As(err, &owned) {
-		return hinted(err, "only one at a time decides on a job; status and prepare work beside it")
+		return hinted(err, "only one at a time decides on a job; the other commands work beside it")
 	}
 	return err
 }

@@ -33,6 +33,9 @@ container layouts. Then it is prepared, and the next command is named.
 			return nil
 		},
 		RunE: func(c *cobra.Command, args []string) error {
+			if frames < 1 {
+				return &usageError{"--frames is 1 or more"}
+			}
 			dir := filepath.Join(os.TempDir(), "garner-demo")
 			if len(args) == 1 {
 				dir = args[0]
@@ -48,14 +51,18 @@ container layouts. Then it is prepared, and the next command is named.
 func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
 		// It is there already: show it again rather than write over it.
-		if _, err := os.Stat(filepath.Join(dir, ".garner")); err != nil {
+		if found, _ := filepath.Glob(filepath.Join(dir, "A", "VRNH*")); len(found) == 0 {
 			return hinted(errors.New(dir+" is not empty"), "garner demo DIR takes another folder")
 		}
 		d.sayf("the demo is already in %s", cull.Plain(dir))
 	} else {
 		o.Progress = func(done, total int) { d.progressf("drawing an invented wedding: %d of %d frames", done, total) }
+		_, statErr := os.Stat(dir)
 		sum, err := demo.Make(ctx, dir, o)
 		if err != nil {
+			if os.IsNotExist(statErr) {
+				os.RemoveAll(dir) // half a wedding is no demo; the folder is of our making
+			}
 			return err
 		}
 		d.sayf("an invented wedding in %s: %s in %s, %s", cull.Plain(dir), count(sum.Frames, "frame"), count(sum.Files, "file"), size(sum.Bytes))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -35,6 +36,9 @@ folder for each scene, named in the day's order (0412-A-IMG_0001).
   garner handoff "Job 0613" --to "/Volumes/Edit/Job 0613"`,
 		Args: oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("to") && o.To == "" {
+				return &usageError{"--to wants a folder"}
+			}
 			if o.Rating < 1 || o.Rating > 5 {
 				return &usageError{"--rating is 1 to 5"}
 			}
@@ -68,7 +72,7 @@ type jsonHandoff struct {
 }
 
 func (d desk) handoff(ctx context.Context, dir string, f jobFlags, o handoff.Options) error {
-	j, err := d.open(dir, f, job.Options{Command: "handoff"})
+	j, err := d.openPrepared(dir, f, job.Options{Command: "handoff"})
 	if err != nil {
 		return err
 	}
@@ -130,8 +134,8 @@ func (d desk) handoffSummary(o handoff.Options, sum handoff.Summary) {
 	if sum.Parts > 0 {
 		parts = fmt.Sprintf(" and %s for merging", count(sum.Parts, "part"))
 	}
-	d.sayf("%s%s handed over: %d sidecars written, %d merged, %d unchanged, %d taken back, %d conflicts", count(sum.Keeps, "keeper"), parts,
-		sum.Sidecars[handoff.Written], sum.Sidecars[handoff.Merged], sum.Sidecars[handoff.Unchanged], sum.Sidecars[handoff.Withdrawn], sum.Sidecars[handoff.Conflict])
+	d.sayf("%s%s handed over: sidecars %d written, %d merged, %d unchanged, %d taken back, %d in conflict; lists %s", count(sum.Keeps, "keeper"), parts,
+		sum.Sidecars[handoff.Written], sum.Sidecars[handoff.Merged], sum.Sidecars[handoff.Unchanged], sum.Sidecars[handoff.Withdrawn], sum.Sidecars[handoff.Conflict], orDash(strings.Join(sum.Lists, ", ")))
 	if sum.Sidecars[handoff.Conflict] > 0 {
 		d.hintf("a conflict is somebody else's rating, left as it is; --replace puts ours in its place")
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/base64"
 	"fmt"
+	"slices"
 	"unicode/utf8"
 
 	"garner/cull"
@@ -48,6 +49,7 @@ func known[T comparable](v T) *T {
 
 type jsonPreview struct {
 	File   string `json:"file"`
+	Raw    string `json:"raw,omitempty"`
 	Role   string `json:"role"`
 	Offset int64  `json:"offset"`
 	Length int64  `json:"length"`
@@ -67,6 +69,7 @@ type jsonFrame struct {
 	Frame       string        `json:"frame"`
 	Raw         string        `json:"raw,omitempty"`
 	Files       []string      `json:"files"`
+	RawFiles    []string      `json:"raw_files,omitempty"` // all of files, where one is not UTF-8
 	Kind        *string       `json:"kind"`
 	Body        *string       `json:"body"`
 	Time        jsonTime      `json:"time"`
@@ -88,8 +91,13 @@ func frameObject(f cull.Frame, letter string) jsonFrame {
 	for _, file := range f.Files {
 		o.Files = append(o.Files, file.Path)
 	}
+	if slices.ContainsFunc(o.Files, func(s string) bool { return !utf8.ValidString(s) }) {
+		for _, s := range o.Files {
+			o.RawFiles = append(o.RawFiles, base64.StdEncoding.EncodeToString([]byte(s)))
+		}
+	}
 	for _, p := range f.Previews {
-		o.Previews = append(o.Previews, jsonPreview{p.File, p.Role, p.Offset, p.Length, p.Width, p.Height, p.Whole})
+		o.Previews = append(o.Previews, jsonPreview{p.File, rawName(p.File), p.Role, p.Offset, p.Length, p.Width, p.Height, p.Whole})
 	}
 	for _, p := range f.Problems {
 		o.Problems = append(o.Problems, jsonProblem{p.Code, p.Text})

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -42,9 +43,26 @@ func (d desk) open(dir string, f jobFlags, o job.Options) (*job.Job, error) {
 	return j, nil
 }
 
+// openPrepared opens a folder that is a job already: a command that is not
+// prepare must not make one of whatever folder it was given by mistake.
+func (d desk) openPrepared(dir string, f jobFlags, o job.Options) (*job.Job, error) {
+	state := f.state
+	if state == "" {
+		state = filepath.Join(dir, ".garner")
+	}
+	if _, err := os.Stat(dir); err == nil {
+		if _, err := os.Stat(state); errors.Is(err, os.ErrNotExist) {
+			return nil, openHint(job.ErrNoJob, dir)
+		}
+	}
+	return d.open(dir, f, o)
+}
+
 func openHint(err error, dir string) error {
 	var network *job.NetworkError
 	switch {
+	case job.Mendable(err):
+		return hinted(err, "garner verify "+shellWord(dir)+" mends it from the journal and the files")
 	case errors.Is(err, job.ErrNoJob):
 		return hinted(err, "garner prepare "+shellWord(dir))
 	case errors.As(err, &network):

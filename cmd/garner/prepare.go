@@ -27,6 +27,9 @@ stopped. It can run beside a decide.
 		Example: "  garner prepare \"Job 0613\"\n  garner prepare \"Job 0613\" --json > frames.jsonl",
 		Args:    oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
+			if workers < 1 {
+				return &usageError{"--workers is 1 or more"}
+			}
 			_, err := d.prepare(c.Context(), args[0], f, workers)
 			return err
 		},
@@ -56,7 +59,7 @@ func (d desk) prepare(ctx context.Context, dir string, f jobFlags, workers int) 
 	if err != nil {
 		return sum, err
 	}
-	d.sayf("%s of %s: %s in %s; %d new, %d from the cache, %.0f frames/s", count(sum.Frames, "frame"), count(sum.Bodies, "body"),
+	d.sayf("%s of %s: %s in %s; %d new or changed, %d from the cache, %.0f frames/s", count(sum.Frames, "frame"), count(sum.Bodies, "body"),
 		count(sum.Moments, "moment"), count(sum.Scenes, "scene"), sum.New, sum.Cached, sum.PerSecond)
 	if sum.Gone > 0 {
 		d.sayf("%s no longer in the folder; their decisions are kept", count(sum.Gone, "frame"))

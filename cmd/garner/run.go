@@ -4,11 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"garner/cull"
 	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"garner/cull"
 )
 
 // The exit codes that scripts may rely on.
@@ -127,6 +128,9 @@ func suggestion(c *cobra.Command, word string) string {
 func oneJob(c *cobra.Command, args []string) error {
 	if len(args) != 1 {
 		return &usageError{fmt.Sprintf("%s wants one job folder", c.Name())}
+	}
+	if args[0] == "" { // an unset variable of a script, not the folder one stands in
+		return &usageError{"the name of the job folder is empty"}
 	}
 	return nil
 }

@@ -33,7 +33,7 @@ func statusCommand(d desk) *cobra.Command {
 			if f.json {
 				return d.object(statusObject(s))
 			}
-			d.showStatus(args[0], j, s)
+			d.showStatus(jobWords(args[0], f), j, s)
 			return nil
 		},
 	}
@@ -74,12 +74,16 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
 
 // showGaps says what a person has to know before going on.
 func (d desk) showGaps(s job.Status) {
-	if len(s.NotShowable) > 0 {
-		var names []string
-		for _, f := range s.NotShowable {
-			names = append(names, f.Name)
+	const most = 4
+	for _, f := range s.NotShowable[:min(len(s.NotShowable), most)] {
+		why := ""
+		if len(f.Problems) > 0 {
+			why = ": " + cull.Plain(f.Problems[0].Text)
 		}
-		d.sayf("  could not be shown: %s", some(names))
+		d.sayf("  could not be shown: %s%s", cull.Plain(f.Name), why)
+	}
+	if more := len(s.NotShowable) - most; more > 0 {
+		d.sayf("  could not be shown: %d more (prepare --json says why)", more)
 	}
 	if s.NoTime > 0 {
 		d.sayf("  without a capture time: %s, sorted after the others", count(s.NoTime, "frame"))
@@ -103,8 +107,17 @@ func (d desk) showGaps(s job.Status) {
 	}
 }
 
+// jobWords is the job as it stands in a hint: its folder and where it keeps its
+// state.
+func jobWords(dir string, f jobFlags) string {
+	words := shellWord(dir)
+	if f.state != "" {
+		words += " --state " + shellWord(f.state)
+	}
+	return words
+}
+
 func nextStep(dir string, s job.Status) string {
-	dir = shellWord(dir)
 	switch {
 	case s.Frames == 0 || s.Moments == 0:
 		return "garner prepare " + dir
@@ -135,7 +148,7 @@ func clockText(b cull.Body) string {
 	for _, o := range b.Offsets {
 		text := signed(o.Add)
 		if o.Zone != nil {
-			text += " zone " + cull.ZoneText(*o.Zone)
+			text += ", zone " + cull.ZoneText(*o.Zone)
 		}
 		if !o.From.IsZero() {
 			text += " from " + o.From.Format("2006-01-02 15:04:05")

@@ -36,6 +36,7 @@ type desk struct {
 	getenv   func(string) string
 	errTTY   bool // stderr is a terminal
 	outTTY   bool // stdout is a terminal
+	inTTY    bool // stdin is a terminal
 	quit     func(code int)
 
 	mu       *sync.Mutex
@@ -47,7 +48,8 @@ func system() desk {
 	return desk{
 		in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, getenv: os.Getenv, quit: os.Exit,
 		errTTY: term.IsTerminal(int(os.Stderr.Fd())), outTTY: term.IsTerminal(int(os.Stdout.Fd())),
-		mu: new(sync.Mutex), progress: new(bool),
+		inTTY: term.IsTerminal(int(os.Stdin.Fd())),
+		mu:    new(sync.Mutex), progress: new(bool),
 	}
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -65,7 +66,7 @@ type (
 )
 
 func (d desk) verify(ctx context.Context, dir string, f jobFlags, record bool) error {
-	j, err := d.open(dir, f, job.Options{Command: "verify"})
+	j, err := d.openPrepared(dir, f, job.Options{Command: "verify"})
 	if err != nil {
 		return err
 	}
@@ -82,7 +83,7 @@ func (d desk) verify(ctx context.Context, dir string, f jobFlags, record bool) e
 				_ = d.object(jsonVerified{1, "file", l.Path, rawName(l.Path), l.State, l.Reason})
 			}
 			if l.State != verify.New && l.State != verify.Recorded {
-				d.sayf("%s: %s %s", cull.Plain(l.Path), l.State, cull.Plain(l.Reason))
+				d.sayf("%s: %s", cull.Plain(l.Path), strings.TrimSuffix(string(l.State)+": "+cull.Plain(l.Reason), ": "))
 			}
 		},
 		Progress: func(files, total int, bytes, all int64) {
@@ -102,14 +103,14 @@ func (d desk) verify(ctx context.Context, dir string, f jobFlags, record bool) e
 	if err != nil {
 		return err
 	}
-	d.sayf("%d files are as recorded, %d newly recorded, %d not recorded, %d moved, %d wrong; the catalogue is %s",
-		sum.Files[verify.Same], sum.Files[verify.Recorded], sum.Files[verify.New], sum.Files[verify.Moved],
+	d.sayf("as recorded: %s; %d newly recorded, %d not recorded, %d moved, %d wrong; the catalogue is %s",
+		count(sum.Files[verify.Same], "file"), sum.Files[verify.Recorded], sum.Files[verify.New], sum.Files[verify.Moved],
 		sum.Files[verify.Changed]+sum.Files[verify.Missing]+sum.Files[verify.Unreadable], map[bool]string{true: "sound", false: "damaged"}[len(sum.Catalogue) == 0])
 	if sum.Files[verify.New] > 0 {
 		d.hintf("garner verify %s --record takes the files that are not recorded into the manifest", shellWord(dir))
 	}
 	if sum.Bad() > 0 {
-		return &partlyError{fmt.Sprintf("%d things are wrong; they are listed above", sum.Bad())}
+		return &partlyError{fmt.Sprintf("wrong: %s, listed above", count(sum.Bad(), "thing"))}
 	}
 	return nil
 }
