@@ -11,10 +11,12 @@ import (
 // attach ties voice notes and sidecars to their frames. They say nothing about
 // themselves, so the name has to do: same folder and name first, then the one
 // frame of that name in a neighbouring folder (RAW/ and JPG/), then the one in
-// the whole job. Where two frames could own it, nobody gets it and it is said.
+// the whole job. Where two frames could own it, nobody gets it and it is said;
+// nor is it another body's, whose frame happens to have the name.
 func attach(frames []cull.Frame, companions []entry) []Other {
 	byPlace := map[string][]int{} // folder/stem and folder/full name
 	byStem := map[string][]int{}
+	home := map[string]map[string]bool{} // folder → bodies whose pictures lie there
 	note := func(m map[string][]int, k string, i int) {
 		if !slices.Contains(m[k], i) {
 			m[k] = append(m[k], i)
@@ -23,6 +25,10 @@ func attach(frames []cull.Frame, companions []entry) []Other {
 	for i, f := range frames {
 		for _, file := range f.Files {
 			dir := path.Dir(file.Path)
+			if home[dir] == nil {
+				home[dir] = map[string]bool{}
+			}
+			home[dir][f.Body] = true
 			full := strings.ToLower(path.Base(file.Path))
 			note(byPlace, dir+"/"+stemOf(file.Path), i)
 			note(byPlace, dir+"/"+full, i)
@@ -33,6 +39,9 @@ func attach(frames []cull.Frame, companions []entry) []Other {
 	var others []Other
 	for _, e := range companions {
 		i, why := owner(frames, e, byPlace, byStem)
+		if h := home[path.Dir(e.path)]; why == "" && len(h) > 0 && !h[frames[i].Body] {
+			why = "the only frame of its name is another body's"
+		}
 		if why != "" {
 			others = append(others, Other{e.path, why})
 			continue

@@ -461,3 +461,25 @@ func TestARenamedCopyIsATwin(t *testing.T) {
 		t.Errorf("frames %v", res.Frames)
 	}
 }
+
+// What a deleted frame of one body leaves behind is not given to the other
+// body's frame of that name; a folder of voice notes alone is nobody's.
+func TestLeftoversAreNotAnotherBodys(t *testing.T) {
+	c := newCard(t)
+	c.put("A/LMR_0002.DNG", rawFile(t, shot("1001", 9, 11), 20))
+	c.put("A/LMR_0001.xmp", []byte("<x/>"))
+	c.put("A/LMR_0001.WAV", []byte("RIFF"))
+	c.put("B/LMR_0001.DNG", rawFile(t, shot("2002", 5, 11), 60))
+	c.put("notes/LMR_0002.WAV", []byte("RIFF"))
+	res := c.scan(nil)
+	var got []string
+	for _, f := range res.Frames {
+		got = append(got, roles(f))
+	}
+	if want := []string{"A/LMR_0002.DNG=main notes/LMR_0002.WAV=voice", "B/LMR_0001.DNG=main"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if len(res.Others) != 2 || !strings.Contains(res.Others[0].Why, "another body") {
+		t.Errorf("others %v", res.Others)
+	}
+}
