@@ -49,12 +49,13 @@ container layouts. Then it is prepared, and the next command is named.
 }
 
 func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
+	ahead := false
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
 		// It is there already: show it again rather than write over it.
 		if found, _ := filepath.Glob(filepath.Join(dir, "A", "VRNH*")); len(found) == 0 {
 			return hinted(errors.New(dir+" is not empty"), "garner demo DIR takes another folder")
 		}
-		d.sayf("the demo is already in %s", cull.Plain(dir))
+		d.sayf("the demo is already in %s and stays as it is", cull.Plain(dir))
 	} else {
 		o.Progress = func(done, total int) { d.progressf("drawing an invented wedding: %d of %d frames", done, total) }
 		_, statErr := os.Stat(dir)
@@ -67,6 +68,7 @@ func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
 		}
 		d.sayf("an invented wedding in %s: %s in %s, %s", cull.Plain(dir), count(sum.Frames, "frame"), count(sum.Files, "file"), size(sum.Bytes))
 		for _, b := range sum.Bodies {
+			ahead = ahead || b.Letter == "B" && b.Frames > 0
 			d.sayf("  body %s: %s no. %s, %s", b.Letter, b.Model, b.Serial, count(b.Frames, "frame"))
 		}
 	}
@@ -78,7 +80,9 @@ func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
 		return err
 	}
 	word := shellWord(dir)
-	d.sayf("body B's clock runs %d s ahead: garner clocks %s --set B=-%ds", demo.OffsetSeconds, word, demo.OffsetSeconds)
+	if ahead {
+		d.sayf("body B's clock runs %d s ahead: garner clocks %s --set B=-%ds", demo.OffsetSeconds, word, demo.OffsetSeconds)
+	}
 	d.sayf("where it stands: garner status %s", word)
 	d.sayf("next: echo 'keep A/VRNH0001' | garner decide %s", word)
 	return nil

@@ -134,7 +134,7 @@ func (d *desk) keep(batch []planned) error {
 		mine := kept[:len(p.entries)]
 		kept = kept[len(p.entries):]
 		d.sum.Done++
-		fmt.Fprintf(d.out, "ok %s%s\n", shown(p.line), said(mine))
+		fmt.Fprintf(d.out, "ok %s%s\n", shown(p.line), d.said(mine))
 	}
 	if err := d.out.Flush(); err != nil {
 		return err
@@ -198,11 +198,15 @@ func (d *desk) learn() error {
 
 // said is the summary behind an ok, where the line itself does not tell what
 // happened.
-func said(entries []cull.Entry) string {
+func (d *desk) said(entries []cull.Entry) string {
 	var parts []string
 	for _, e := range entries {
 		if e.Verb != cull.VerbAnswer || len(e.Changes) > 1 {
-			if s := cull.Summary(e); s != "" {
+			s := cull.Summary(e)
+			if e.Verb == cull.VerbUndo || e.Verb == cull.VerbRedo {
+				s += ": " + d.some(e.Changes) // which is not in the line
+			}
+			if s != "" {
 				parts = append(parts, s)
 			}
 		}
@@ -211,4 +215,18 @@ func said(entries []cull.Entry) string {
 		return ""
 	}
 	return " ; " + strings.Join(parts, "; ")
+}
+
+// some names the first few frames of an entry.
+func (d *desk) some(changes []cull.Change) string {
+	const most = 4
+	var names []string
+	for _, c := range changes[:min(len(changes), most)] {
+		names = append(names, cull.Plain(d.name(c.Frame)))
+	}
+	text := strings.Join(names, ", ")
+	if len(changes) > most {
+		text += fmt.Sprintf(" and %d more", len(changes)-most)
+	}
+	return text
 }

@@ -79,8 +79,8 @@ undo
 undo`))
 	want := `ok keep A/F_01
 ok burst drop A/F_02 ; 2 dropped, never shown
-ok undo ; 2 open again
-ok redo ; 2 dropped again
+ok undo ; 2 open again: A/F_02, A/F_03
+ok redo ; 2 dropped again: A/F_02, A/F_03
 ok only F_05 ; 1 kept, never shown; 2 dropped, never shown
 ok part F_06
 ok open A/F_01

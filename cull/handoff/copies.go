@@ -54,9 +54,11 @@ func (s *state) copyKeep(ctx context.Context, k Keep, pl place) error {
 	failed := false
 	for i, f := range k.originals() {
 		line := Line{ID: k.Frame.ID, Frame: k.Frame.Name, Copy: path.Join(pl.Folder, pl.Files[i])}
-		res, err := copy.File(ctx, s.fs, copy.Job{
-			Source: under(s.job.Root(), f.Path), Dests: []string{under(s.o.To, line.Copy)}, AllowClone: true,
-		})
+		work := copy.Job{Source: under(s.job.Root(), f.Path), Dests: []string{under(s.o.To, line.Copy)}, AllowClone: true}
+		if sum, ok := s.manifest[f.Path]; ok {
+			work.Expect = (*[32]byte)(&sum) // an original that is damaged since it was recorded goes nowhere
+		}
+		res, err := copy.File(ctx, s.fs, work)
 		switch {
 		case ctx.Err() != nil:
 			return ctx.Err()
@@ -66,8 +68,11 @@ func (s *state) copyKeep(ctx context.Context, k Keep, pl place) error {
 			line.Action = Written
 			s.sum.CopiedBytes += res.Size
 			s.sum.UnverifiedRead = s.sum.UnverifiedRead || !res.Dests[0].Bypassed
+		case errors.Is(err, store.ErrDiffers) && before && k.ignoresSidecar():
+			line.Action, line.Reason = Skipped, "changed since it was copied"
 		case errors.Is(err, store.ErrDiffers) && before:
-			line.Action, line.Reason = Skipped, "it was changed since it was copied and is left as it is"
+			// Nobody writes into such a raw.
+			line.Action, line.Reason = Failed, "no longer what was copied, perhaps damaged; move it away to have it copied again"
 		default:
 			line.Action, line.Reason = Failed, reason(err)
 			failed = true

@@ -2,6 +2,7 @@ package handoff
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"os"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 	"testing"
 
 	"garner/cull"
+	"garner/cull/job"
 	"garner/store"
 )
 
@@ -106,10 +108,10 @@ func TestSecondRunCopiesNothingAndNamesStay(t *testing.T) {
 }
 
 func TestEditedCopyStaysAndAnotherFileInTheWayFails(t *testing.T) {
-	b := newBench(t, "A/F_01.NEF", "A/F_02.NEF")
+	b := newBench(t, "A/F_01.DNG", "A/F_02.NEF")
 	b.answer(cull.Yes, 0)
 	b.run(Options{To: b.to()})
-	edited := filepath.Join(b.to(), "01", "0001-A-F_01.NEF")
+	edited := filepath.Join(b.to(), "01", "0001-A-F_01.DNG")
 	if err := os.WriteFile(edited, []byte("edited"), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -119,18 +121,47 @@ func TestEditedCopyStaysAndAnotherFileInTheWayFails(t *testing.T) {
 	}
 	b.answer(cull.Yes, 1)
 	sum, told := b.run(Options{To: b.to()})
-	for _, line := range []string{"01/0001-A-F_01.NEF skipped", "01/0002-A-F_02.NEF failed"} {
+	for _, line := range []string{"01/0001-A-F_01.DNG skipped", "01/0002-A-F_02.NEF failed"} {
 		if !slices.Contains(told, line) {
 			t.Errorf("no %q in %q", line, told)
 		}
 	}
-	if sum.Failed() != 1 || b.copied("01/0001-A-F_01.NEF") != "edited" || b.copied("01/0002-A-F_02.NEF") != "somebody's" {
+	if sum.Failed() != 1 || b.copied("01/0001-A-F_01.DNG") != "edited" || b.copied("01/0002-A-F_02.NEF") != "somebody's" {
 		t.Errorf("%+v", sum)
 	}
 	// A copy that failed is not taken for ours later.
 	sum, told = b.run(Options{To: b.to()})
 	if sum.Failed() != 1 || !slices.Contains(told, "01/0002-A-F_02.NEF failed") {
 		t.Errorf("the second time: %q", told)
+	}
+}
+
+// Nobody writes into a NEF: a copy with other bytes is damaged, not edited. And
+// an original that is no longer what was recorded of it goes nowhere.
+func TestDamageIsNotHandedOver(t *testing.T) {
+	b := newBench(t, "A/F_01.NEF", "A/F_02.NEF")
+	b.answer(cull.Yes, 0)
+	b.run(Options{To: b.to()})
+	if err := os.WriteFile(filepath.Join(b.to(), "01", "0001-A-F_01.NEF"), []byte("the bytes of A/F_01.NEf"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.j.RecordManifest(map[string]job.Sum{"A/F_02.NEF": sha256.Sum256([]byte("the bytes of A/F_02.NEF"))}); err != nil {
+		t.Fatal(err)
+	}
+	b.put("A/F_02.NEF", "the bytes of A/F_02.NEf")
+	b.answer(cull.Yes, 1)
+	sum, told := b.run(Options{To: b.to()})
+	for _, line := range []string{"01/0001-A-F_01.NEF failed", "01/0002-A-F_02.NEF failed"} {
+		if !slices.Contains(told, line) {
+			t.Errorf("no %q in %q", line, told)
+		}
+	}
+	if got := b.tree(); sum.Failed() != 2 || slices.Contains(got, "01/0002-A-F_02.NEF") {
+		t.Errorf("%+v %q", sum, got)
+	}
+	b.put("A/F_02.NEF", "the bytes of A/F_02.NEF")
+	if _, told = b.run(Options{To: b.to()}); !slices.Contains(told, "01/0002-A-F_02.NEF written") {
+		t.Errorf("the whole original again: %q", told)
 	}
 }
 

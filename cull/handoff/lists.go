@@ -91,7 +91,7 @@ type jsonKeep struct {
 	Frame  string    `json:"frame"`
 	Raw    string    `json:"raw,omitempty"`
 	Files  []string  `json:"files"`
-	Bytes  []string  `json:"files_raw,omitempty"` // base64 of each file, where one is not UTF-8
+	Bytes  []string  `json:"raw_files,omitempty"` // base64 of each file, where one is not UTF-8
 	Body   *string   `json:"body"`
 	Order  int       `json:"order"`
 	Moment int       `json:"moment"`

@@ -8,24 +8,25 @@ import (
 
 // state is everything a handoff reads before it writes.
 type state struct {
-	job     *job.Job
-	fs      vfs.FS
-	o       Options
-	frames  map[cull.ID]cull.Frame
-	layout  cull.Layout
-	place   map[cull.ID]cull.Place
-	passes  []cull.Pass
-	answers map[string]map[cull.ID]cull.Decision
-	letters map[string]string
-	dates   map[cull.ID]string // time of the frame's last journal entry as an XMP date
-	mem     *memory
-	names   naming
-	folders map[string][]string // names in folders, by path; read once a phase
-	queue   []change
-	places  map[cull.ID]place // where keepers lie below Options.To
-	taken   map[string]bool   // their keys
-	readied map[string]error  // folders below Options.To, made or why not
-	sum     Summary
+	job      *job.Job
+	fs       vfs.FS
+	o        Options
+	frames   map[cull.ID]cull.Frame
+	layout   cull.Layout
+	place    map[cull.ID]cull.Place
+	passes   []cull.Pass
+	answers  map[string]map[cull.ID]cull.Decision
+	letters  map[string]string
+	dates    map[cull.ID]string // time of the frame's last journal entry as an XMP date
+	mem      *memory
+	names    naming
+	folders  map[string][]string // names in folders, by path; read once a phase
+	queue    []change
+	places   map[cull.ID]place  // where keepers lie below Options.To
+	taken    map[string]bool    // their keys
+	readied  map[string]error   // folders below Options.To, made or why not
+	manifest map[string]job.Sum // what the originals must hold, where that was recorded
+	sum      Summary
 }
 
 func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
@@ -58,6 +59,9 @@ func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
 	}
 	for _, b := range bodies {
 		s.letters[b.Key] = b.Letter
+	}
+	if s.manifest, err = j.Manifest(); err != nil {
+		return nil, err
 	}
 	s.names = newNaming(s.frames, o.Style)
 	s.mem, err = remembered(j, s.passes)

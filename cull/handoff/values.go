@@ -23,7 +23,10 @@ func (s *state) values(id cull.ID) sidecar.Values {
 	v.Rating, v.Good = &rating, &good
 	v.Scene, v.CameraLabel = s.scene(id).Name, s.letters[s.frames[id].Body]
 	if s.o.Keywords {
-		v.Keywords = append([]string{}, s.passesOf(id)...)
+		v.Keywords = []string{}
+		if good { // a dropped frame has left the later passes
+			v.Keywords = append(v.Keywords, s.passesOf(id)...)
+		}
 	}
 	return v
 }
