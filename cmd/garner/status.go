@@ -74,7 +74,7 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
 
 // showGaps says what a person has to know before going on.
 func (d desk) showGaps(s job.Status) {
-	const most = 4
+	const most = 6
 	for _, f := range s.NotShowable[:min(len(s.NotShowable), most)] {
 		why := ""
 		if len(f.Problems) > 0 {
