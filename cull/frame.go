@@ -118,6 +118,17 @@ type Problem struct {
 // picture could be made when it was prepared.
 const ProblemNoPicture = "no-picture"
 
+// CanBeShown reports whether a picture of the frame could be made when it was
+// last prepared; true for one that was not prepared yet.
+func (f Frame) CanBeShown() bool {
+	for _, p := range f.Problems {
+		if p.Code == ProblemNoPicture {
+			return false
+		}
+	}
+	return true
+}
+
 // Body is one camera.
 type Body struct {
 	Key          string // "serial:MODEL:…" or "model:MODEL"; never shown

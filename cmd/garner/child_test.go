@@ -39,6 +39,23 @@ func output(t *testing.T, args ...string) string {
 	return string(out)
 }
 
+// start runs a program that is spoken to while it runs.
+func start(t *testing.T, c *exec.Cmd) (in io.WriteCloser, out io.Reader) {
+	t.Helper()
+	in, err := c.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err = c.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	return in, out
+}
+
 // smallJob is a prepared job of n frames, one every minute.
 func smallJob(t *testing.T, n int) (dir string, names []string) {
 	t.Helper()
@@ -116,17 +133,7 @@ type sent struct{ name, answer string }
 func killAfter(t *testing.T, r *rand.Rand, dir string, names []string, k int, want map[string]string) sent {
 	t.Helper()
 	c := garner("decide", dir, "--who", "anna")
-	in, err := c.StdinPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := c.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := c.Start(); err != nil {
-		t.Fatal(err)
-	}
+	in, out := start(t, c)
 	answers := bufio.NewScanner(out)
 	for range k {
 		s := sent{names[r.IntN(len(names))], []string{"keep", "drop"}[r.IntN(2)]}
@@ -161,17 +168,7 @@ func TestSyncBeforeOK(t *testing.T) {
 	trace := filepath.Join(t.TempDir(), "trace")
 	c := exec.Command(strace, "-f", "-e", "trace=write,fsync,fdatasync", "-s", "16", "-o", trace, os.Args[0], "decide", dir)
 	c.Env = append(os.Environ(), asProgram)
-	in, err := c.StdinPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := c.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := c.Start(); err != nil {
-		t.Fatal(err)
-	}
+	in, out := start(t, c)
 	answers := bufio.NewScanner(out)
 	for _, n := range names {
 		fmt.Fprintf(in, "keep %s\n", n)
@@ -208,17 +205,7 @@ func TestSyncBeforeOK(t *testing.T) {
 func TestStatusAndPrepareBesideDecide(t *testing.T) {
 	dir, names := smallJob(t, 6)
 	c := garner("decide", dir)
-	in, err := c.StdinPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	out, err := c.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := c.Start(); err != nil {
-		t.Fatal(err)
-	}
+	in, out := start(t, c)
 	answers := bufio.NewScanner(out)
 	say := func(line, want string) {
 		t.Helper()

@@ -30,7 +30,8 @@ as a conflict.
                                                    its frames are not decided
                                                    by themselves
   only NAME                   keep it, drop the open rest of its moment
-  PASS yes NAME   PASS no NAME   PASS open NAME    in a later pass
+  PASS yes NAME   PASS no NAME   PASS open NAME    in a later pass, where
+  PASS burst no NAME          PASS only NAME       burst and only work as well
   pass NAME [from PASS yes|no|part|open] ["question"]
   scene NAME First dance      name the scene of a frame
   undo            redo

@@ -99,7 +99,7 @@ func (j *Job) Status() (Status, error) {
 // showable reports whether a frame has a picture for the screen.
 func showable(f cull.Frame) bool {
 	return slices.ContainsFunc(f.Previews, func(p cull.Preview) bool { return p.Whole }) &&
-		!slices.ContainsFunc(f.Problems, func(p cull.Problem) bool { return p.Code == cull.ProblemNoPicture })
+		f.CanBeShown()
 }
 
 // scenes counts each scene and finds the first and the last capture time.

@@ -66,21 +66,6 @@ type Summary struct {
 	Warnings  []string      // what Warn was told
 }
 
-// ProblemNoPicture is the code of the problem that a frame has which cannot be
-// shown.
-const ProblemNoPicture = "no-picture"
-
-// CanBeShown reports whether a picture of the frame could be made when it was
-// last prepared.
-func CanBeShown(f cull.Frame) bool {
-	for _, p := range f.Problems {
-		if p.Code == ProblemNoPicture {
-			return false
-		}
-	}
-	return true
-}
-
 func (o Options) withDefaults() Options {
 	if o.Workers <= 0 {
 		o.Workers = max(1, runtime.GOMAXPROCS(0)-1)

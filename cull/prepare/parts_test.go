@@ -89,9 +89,9 @@ func TestSources(t *testing.T) {
 }
 
 func TestProblemsAreRenewed(t *testing.T) {
-	old := []cull.Problem{{Code: "no-time", Text: "a"}, {Code: ProblemNoPicture, Text: "b"}, {Code: "preview-broken", Text: "c"}}
+	old := []cull.Problem{{Code: "no-time", Text: "a"}, {Code: cull.ProblemNoPicture, Text: "b"}, {Code: "preview-broken", Text: "c"}}
 	got := withProblems(old, []raw.Problem{{Code: "preview-damaged", Text: "d"}, {Code: "preview-damaged", Text: "d"}})
-	if fmt.Sprint(got) != "[{no-time a} {preview-damaged d}]" || old[1].Code != ProblemNoPicture {
+	if fmt.Sprint(got) != "[{no-time a} {preview-damaged d}]" || old[1].Code != cull.ProblemNoPicture {
 		t.Errorf("%v, %v", got, old)
 	}
 }
@@ -132,7 +132,7 @@ func TestBrokenPreviews(t *testing.T) {
 		for _, p := range f.Problems {
 			said = said || p.Code == "preview-damaged" || p.Code == "preview-broken"
 		}
-		if !said || !CanBeShown(f) {
+		if !said || !f.CanBeShown() {
 			t.Errorf("%s: %v", name, f.Problems)
 		}
 	}
@@ -151,7 +151,7 @@ func TestAnUnreadableFileIsThatFramesProblem(t *testing.T) {
 		t.Fatal(err)
 	}
 	got, err := p.paint(t.Context(), f)
-	if err != nil || got.err == nil || CanBeShown(got.frame) {
+	if err != nil || got.err == nil || got.frame.CanBeShown() {
 		t.Fatalf("%v, %v", got.err, err)
 	}
 	text := got.frame.Problems[len(got.frame.Problems)-1].Text

@@ -55,7 +55,7 @@ func (p *painter) paint(ctx context.Context, f cull.Frame) (painted, error) {
 	if err != nil {
 		out.err = err
 		out.frame.HasFingerprint = false
-		out.frame.Problems = withProblems(f.Problems, []raw.Problem{{Code: ProblemNoPicture, Text: noPicture(f, err)}})
+		out.frame.Problems = withProblems(f.Problems, []raw.Problem{{Code: cull.ProblemNoPicture, Text: noPicture(f, err)}})
 		return out, nil
 	}
 	out.frame.Problems = withProblems(f.Problems, pic.Problems)
@@ -124,7 +124,7 @@ func (p *painter) keep(put func(string, []byte) error, key string, m *jpeg.Image
 // renewed: what an earlier run found and this one did not is over.
 func withProblems(old []cull.Problem, now []raw.Problem) []cull.Problem {
 	out := slices.DeleteFunc(slices.Clone(old), func(p cull.Problem) bool {
-		return p.Code == ProblemNoPicture || p.Code == "preview-broken" || p.Code == "preview-damaged"
+		return p.Code == cull.ProblemNoPicture || p.Code == "preview-broken" || p.Code == "preview-damaged"
 	})
 	for _, p := range now {
 		if q := (cull.Problem{Code: p.Code, Text: p.Text}); !slices.Contains(out, q) {

@@ -168,7 +168,7 @@ func TestRun(t *testing.T) {
 	for name, size := range map[string]image.Point{"A/L0001": {256, 171}, "A/L0002": {171, 256}, "B/L0001": {171, 256}} {
 		f := frames[name]
 		m := s.thumb(f)
-		if m.Rect.Size() != size || !f.HasFingerprint || f.Luma < 0.2 || f.Luma > 0.8 || !CanBeShown(f) {
+		if m.Rect.Size() != size || !f.HasFingerprint || f.Luma < 0.2 || f.Luma > 0.8 || !f.CanBeShown() {
 			t.Errorf("%s: thumbnail %v, fingerprint %v, luma %.2f", name, m.Rect.Size(), f.HasFingerprint, f.Luma)
 		}
 		// The white corner of the stored picture: a quarter turn clockwise brings
@@ -182,7 +182,7 @@ func TestRun(t *testing.T) {
 		}
 	}
 	broken := frames["B/L0002"]
-	if CanBeShown(broken) || broken.HasFingerprint {
+	if broken.CanBeShown() || broken.HasFingerprint {
 		t.Errorf("an empty file can be shown: %+v", broken.Problems)
 	}
 	layout, err := s.open().Layout()

@@ -57,7 +57,7 @@ func TestEverySampleIsAccountedFor(t *testing.T) {
 	files := 0
 	for name, f := range s.frames() {
 		files += len(f.Files)
-		if f.HasFingerprint == (len(f.Problems) > 0 && !CanBeShown(f)) {
+		if f.HasFingerprint == (len(f.Problems) > 0 && !f.CanBeShown()) {
 			t.Errorf("%s: fingerprint %v, problems %v", name, f.HasFingerprint, f.Problems)
 		}
 		if f.HasFingerprint {
@@ -98,7 +98,7 @@ func TestASizeThatCannotBe(t *testing.T) {
 	}
 	sum := s.run(Options{})
 	f := s.frames()["L1"]
-	if sum.Made != 1 || !CanBeShown(f) || s.thumb(f).Rect.Dx() != 160 {
+	if sum.Made != 1 || !f.CanBeShown() || s.thumb(f).Rect.Dx() != 160 {
 		t.Errorf("%+v, %+v", sum, f.Problems)
 	}
 	said := false
