@@ -26,7 +26,8 @@ func (s *state) note(keeps []Keep, scenes map[string]int) []byte {
 	}
 	fmt.Fprint(&b, `
 Names: place in the day's order, body, camera name (0412-A-IMG_0001). With the
-bodies' clocks corrected, sorting by name sorts by time.
+bodies' clocks corrected before the first handoff, sorting by name sorts by time;
+a picture keeps the folder and the name that it first got.
 
 `)
 	fmt.Fprintf(&b, "Sidecars (.xmp): rating %d for a keeper, xmpDM:good True, the scene and the\nbody's letter.", s.o.Rating)
