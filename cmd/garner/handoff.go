@@ -134,8 +134,9 @@ func (d desk) handoffSummary(o handoff.Options, sum handoff.Summary) {
 	if sum.Parts > 0 {
 		parts = fmt.Sprintf(" and %s for merging", count(sum.Parts, "part"))
 	}
-	d.sayf("%s%s handed over: sidecars %d written, %d merged, %d unchanged, %d taken back, %d in conflict; lists %s", count(sum.Keeps, "keeper"), parts,
-		sum.Sidecars[handoff.Written], sum.Sidecars[handoff.Merged], sum.Sidecars[handoff.Unchanged], sum.Sidecars[handoff.Withdrawn], sum.Sidecars[handoff.Conflict], orDash(strings.Join(sum.Lists, ", ")))
+	d.sayf("%s%s handed over: sidecars %d written, %d merged, %d unchanged, %d taken back, %d in conflict", count(sum.Keeps, "keeper"), parts,
+		sum.Sidecars[handoff.Written], sum.Sidecars[handoff.Merged], sum.Sidecars[handoff.Unchanged], sum.Sidecars[handoff.Withdrawn], sum.Sidecars[handoff.Conflict])
+	d.sayf("lists in the job: %s", orDash(strings.Join(sum.Lists, ", ")))
 	if sum.Sidecars[handoff.Conflict] > 0 {
 		d.hintf("a conflict is somebody else's rating, left as it is; --replace puts ours in its place")
 	}
