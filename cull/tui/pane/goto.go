@@ -1,0 +1,66 @@
+package pane
+
+// Match is a place that one could go to.
+type Match struct {
+	Name, What string
+}
+
+// Goto is the line in which one types where to go, and what it may mean.
+type Goto struct {
+	Text     string
+	Cursor   int // characters of Text before the cursor
+	Matches  []Match
+	Selected int // index into Matches; -1 = none
+	Hint     string
+}
+
+// Lines returns the line, the matches around the selected one, and the hint.
+func (g Goto) Lines(st *Styles, w, height int) []string {
+	rows := []row{g.line(st, w)}
+	hint := clean(g.Hint)
+	space := height - 1
+	if hint != "" && height >= 3 {
+		space--
+	}
+	from, to, above, below := window(len(g.Matches), g.Selected, space)
+	if above > 0 {
+		rows = append(rows, hidden(st, above))
+	}
+	for i := from; i < to; i++ {
+		rows = append(rows, g.Matches[i].row(st, i == g.Selected, w))
+	}
+	if below > 0 {
+		rows = append(rows, hidden(st, below))
+	}
+	if hint != "" && height >= 2 && len(rows) < height {
+		rows = append(rows, row{{st.Quiet, hint}})
+	}
+	return sheet(rows, Pen{}, w, height)
+}
+
+// line is the text with the cursor in sight.
+func (g Goto) line(st *Styles, w int) row {
+	text := []rune(g.Text)
+	at := min(max(g.Cursor, 0), len(text))
+	before, under, after := clean(string(text[:at])), " ", ""
+	if at < len(text) {
+		under, after = clean(string(text[at:at+1])), clean(string(text[at+1:]))
+	}
+	const prompt = "go to "
+	before = cutLeft(before, w-width(prompt)-width(under))
+	return row{{st.Question, prompt}, {st.Strong, before}, {st.Pending, under}, {st.Strong, after}}
+}
+
+func (m Match) row(st *Styles, selected bool, w int) row {
+	mark, name, dim, back := row{{st.Here, "  "}}, st.Text, st.Quiet, Pen{}
+	if selected {
+		mark, name, dim, back = row{{st.hereKey, signHere + " "}}, st.hereKey, st.hereDim, st.back
+	}
+	out := append(mark, spread([]part{say(0, name, clean(m.Name))}, []part{say(1, dim, clean(m.What))}, 2, w-2)...)
+	for i := range out {
+		if out[i].pen == (Pen{}) {
+			out[i].pen = back
+		}
+	}
+	return append(out, seg{back, spaces(w - out.width())})
+}

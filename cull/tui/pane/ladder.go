@@ -1,0 +1,198 @@
+package pane
+
+import (
+	"path"
+	"time"
+
+	"garner/cull"
+)
+
+// Rung is one frame of the current moment.
+type Rung struct {
+	Name     string
+	Answer   cull.Answer
+	Explicit bool // answered by itself, not with its burst
+	Here     bool
+	Seen     bool // it has been on the screen
+	Broken   bool // it cannot be shown
+	After    time.Duration
+	Body     string
+}
+
+// Ladder is the moment under the cursor, a rung a frame.
+type Ladder struct {
+	Pass  string // "" = keep
+	Kind  cull.MomentKind
+	Rungs []Rung
+}
+
+// Lines returns a heading, the rungs around the one that is here, and how many
+// are answered how.
+func (l Ladder) Lines(st *Styles, w, height int) []string {
+	here := l.here()
+	foot := height >= 4
+	space := height - 1
+	if foot {
+		space -= 2
+	}
+	if height >= 3 && height < 6 {
+		foot, space = true, height-2
+	}
+	rows := []row{l.head(st, here, w)}
+	from, to, above, below := window(len(l.Rungs), here, space)
+	if above > 0 {
+		rows = append(rows, hidden(st, above))
+	}
+	short := l.oneFolder()
+	for _, r := range l.Rungs[from:to] {
+		rows = append(rows, r.row(st, short, w))
+	}
+	if below > 0 {
+		rows = append(rows, hidden(st, below))
+	}
+	if foot {
+		if len(rows)+2 <= height {
+			rows = append(rows, nil)
+		}
+		rows = append(rows, l.foot(st, w))
+	}
+	return sheet(rows, Pen{}, w, height)
+}
+
+func hidden(st *Styles, n int) row { return row{{st.Quiet, "  " + number(n) + " more"}} }
+
+func (l Ladder) here() int {
+	for i, r := range l.Rungs {
+		if r.Here {
+			return i
+		}
+	}
+	return -1
+}
+
+// oneFolder reports whether all frames lie in one folder, so that it needs not
+// be said.
+func (l Ladder) oneFolder() bool {
+	for _, r := range l.Rungs {
+		if path.Dir(r.Name) != path.Dir(l.Rungs[0].Name) {
+			return false
+		}
+	}
+	return true
+}
+
+func (l Ladder) head(st *Styles, here, w int) row {
+	n := len(l.Rungs)
+	title := number(n) + " frames"
+	switch l.Kind {
+	case cull.Burst:
+		title = "burst of " + number(n)
+	case cull.Series:
+		title = "series of " + number(n)
+	case cull.Single:
+		title = "one frame"
+	}
+	var right []part
+	if here >= 0 && n > 1 {
+		right = []part{say(1, st.Quiet, number(here+1)+" of "+number(n), number(here+1)+"/"+number(n))}
+	}
+	return spread([]part{say(0, st.Strong, title)}, right, 2, w)
+}
+
+func (l Ladder) foot(st *Styles, w int) row {
+	var n [4]int
+	for _, r := range l.Rungs {
+		n[min(r.Answer, cull.Part)]++
+	}
+	var long, short row
+	for _, a := range []cull.Answer{cull.Yes, cull.No, cull.Part, cull.Open} {
+		if a == cull.Part && n[a] == 0 {
+			continue
+		}
+		pen := st.Quiet
+		if a == cull.Yes && n[a] > 0 {
+			pen = st.Kept
+		}
+		if len(long) > 0 {
+			long, short = append(long, seg{text: "  "}), append(short, seg{text: "  "})
+		}
+		long = append(long, seg{pen, number(n[a]) + " " + word(a, l.Pass)})
+		short = append(short, seg{pen, sign(a) + number(n[a])})
+	}
+	return join(fit([]part{{0, []row{long, short}}}, 0, w), 0)
+}
+
+// row is a rung: where one is, the sign, the name, and at the right end what is
+// special and the time.
+func (r Rung) row(st *Styles, short bool, w int) row {
+	back, dim := Pen{}, st.Quiet
+	if r.Here {
+		back, dim = st.back, st.hereDim
+	}
+	gutter, key := " ", st.Here
+	if r.Here {
+		gutter, key = signHere, st.hereKey
+	}
+	signs := row{{key, gutter}, {r.signPen(st, dim), r.signs()}, {back, " "}}
+
+	name := clean(r.Name)
+	if short {
+		name = path.Base(name)
+	}
+	var right []part
+	if r.Broken {
+		right = append(right, say(1, st.Warn, "not shown", signBroken))
+	}
+	if b := clean(r.Body); b != "" {
+		right = append(right, say(3, dim, b))
+	}
+	right = append(right, say(2, dim, since(r.After)))
+
+	// The name keeps at least eight cells: then what stands beside it goes.
+	room := w - signs.width() - 2
+	beside := join(fit(right, 1, room-min(8, width(name))), 1)
+	room -= beside.width()
+	if len(beside) == 0 {
+		room += 2
+	}
+	name = cutLeft(name, room)
+	out := append(signs, seg{st.answer(r.Answer, r.Here), name})
+	out = append(out, seg{back, spaces(w - out.width() - beside.width())})
+	return append(out, r.over(beside, back)...)
+}
+
+// over fills the gaps of a row with a background.
+func (r Rung) over(in row, back Pen) row {
+	for i := range in {
+		if in[i].pen == (Pen{}) {
+			in[i].pen = back
+		}
+	}
+	return in
+}
+
+func (r Rung) signPen(st *Styles, dim Pen) Pen {
+	if r.Answer == cull.Yes || r.Answer == cull.Part {
+		return st.answer(r.Answer, r.Here)
+	}
+	return dim
+}
+
+// signs is the answer's sign, in brackets if it came with the burst, and whether
+// it was given unseen.
+func (r Rung) signs() string {
+	switch {
+	case r.Answer == cull.Open && r.Seen:
+		return " " + signSeen + "  "
+	case r.Answer == cull.Open:
+		return " " + signOpen + "  "
+	}
+	s, unseen := sign(r.Answer), " "
+	if !r.Seen {
+		unseen = signUnseen
+	}
+	if r.Explicit {
+		return " " + s + " " + unseen
+	}
+	return "(" + s + ")" + unseen
+}

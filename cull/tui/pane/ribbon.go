@@ -1,0 +1,185 @@
+package pane
+
+import (
+	"strings"
+
+	"garner/cull"
+)
+
+// Span is one scene of the ribbon.
+type Span struct {
+	Name   string
+	Frames []cull.Answer // in order
+	Here   int           // index of the frame under the cursor; -1 = not here
+}
+
+// Ribbon is the whole job in one row.
+type Ribbon struct {
+	Scenes []Span
+}
+
+// tally counts the answers that one cell of the ribbon stands for.
+type tally struct {
+	yes, no, open int
+	here          bool
+}
+
+// Line returns the row: scenes in order with a gap between them, each as wide as
+// its share of the frames. Decided parts are bars, the higher the more was kept;
+// open parts are dots; the cursor is a line through the row.
+func (r Ribbon) Line(st *Styles, w int) string {
+	if w <= 0 {
+		return ""
+	}
+	var d drawing
+	d.st = st
+	d.b.Grow(w * 4)
+	sizes, gaps := r.allot(w)
+	if sizes == nil {
+		r.flat(&d, w)
+	}
+	first := true
+	for i, n := range sizes {
+		if n == 0 {
+			continue
+		}
+		if !first && gaps {
+			d.put(Pen{}, " ")
+		}
+		first = false
+		r.Scenes[i].cells(&d, n)
+	}
+	return d.end(w)
+}
+
+// allot gives every scene with frames a cell or more, in proportion; at most a
+// cell a frame. It gives nil if there are more scenes than cells.
+func (r Ribbon) allot(w int) (sizes []int, gaps bool) {
+	scenes, frames := 0, 0
+	for _, s := range r.Scenes {
+		if len(s.Frames) > 0 {
+			scenes++
+			frames += len(s.Frames)
+		}
+	}
+	if scenes > w {
+		return nil, false
+	}
+	if gaps = 2*scenes-1 <= w; gaps {
+		w -= scenes - 1
+	}
+	w = min(w, frames)
+	// A cell for each, the rest by what frames each has beyond its first: the
+	// running sum is rounded, so that no remainder is left over.
+	sizes = make([]int, len(r.Scenes))
+	spare, more := w-scenes, frames-scenes
+	sum, given := 0, 0
+	for i, s := range r.Scenes {
+		if len(s.Frames) == 0 {
+			continue
+		}
+		sizes[i] = 1
+		if more > 0 {
+			sum += len(s.Frames) - 1
+			upTo := (sum*spare + more/2) / more
+			sizes[i] += upTo - given
+			given = upTo
+		}
+	}
+	return sizes, gaps
+}
+
+func (s Span) cells(d *drawing, n int) {
+	all := len(s.Frames)
+	from := 0
+	for c := range n {
+		to := (c + 1) * all / n
+		var t tally
+		t.count(s.Frames[from:to])
+		t.here = s.Here >= from && s.Here < to
+		d.cell(t)
+		from = to
+	}
+}
+
+// flat draws a job with more scenes than cells: scenes share cells.
+func (r Ribbon) flat(d *drawing, w int) {
+	frames := 0
+	for _, s := range r.Scenes {
+		frames += len(s.Frames)
+	}
+	var t tally
+	seen, cell := 0, 0
+	for _, s := range r.Scenes {
+		for len(s.Frames) > 0 {
+			n := min(len(s.Frames), (cell+1)*frames/w-seen)
+			t.count(s.Frames[:n])
+			t.here = t.here || s.Here >= 0 && s.Here < n
+			s.Frames, s.Here, seen = s.Frames[n:], s.Here-n, seen+n
+			if seen == (cell+1)*frames/w {
+				d.cell(t)
+				t, cell = tally{}, cell+1
+			}
+		}
+	}
+}
+
+func (t *tally) count(frames []cull.Answer) {
+	for _, a := range frames {
+		switch a {
+		case cull.Yes, cull.Part:
+			t.yes++
+		case cull.No:
+			t.no++
+		default:
+			t.open++
+		}
+	}
+}
+
+// drawing collects cells and changes the pen only where it changes.
+type drawing struct {
+	st  *Styles
+	b   strings.Builder
+	pen Pen
+	n   int
+}
+
+func (d *drawing) put(p Pen, glyph string) {
+	if p != d.pen {
+		if d.pen.on != "" {
+			d.b.WriteString(reset)
+		}
+		d.b.WriteString(p.on)
+		d.pen = p
+	}
+	d.b.WriteString(glyph)
+	d.n++
+}
+
+func (d *drawing) end(w int) string {
+	if d.pen.on != "" {
+		d.b.WriteString(reset)
+	}
+	d.b.WriteString(spaces(w - d.n))
+	return d.b.String()
+}
+
+// cell draws one cell.
+func (d *drawing) cell(t tally) {
+	const bars = "▂▃▄▅▆▇█"
+	const bar = len("█")
+	switch decided := t.yes + t.no; {
+	case t.here:
+		d.put(d.st.ribbonHere, "┃")
+	case decided == 0:
+		d.put(d.st.ribbonOpen, "·")
+	case t.open > 0:
+		d.put(d.st.ribbonMixed, ":")
+	case t.yes == 0:
+		d.put(d.st.ribbonDropped, "▁")
+	default:
+		step := (t.yes*len(bars)/bar - 1) / decided
+		d.put(d.st.ribbonKept, bars[step*bar:(step+1)*bar])
+	}
+}

@@ -1,0 +1,211 @@
+package pane_test
+
+import (
+	"slices"
+	"time"
+
+	"garner/cull"
+	"garner/cull/tui/pane"
+)
+
+// The sample is one moment of a wedding's culling: 3,120 frames, a third of the
+// way through.
+
+func sampleTop() pane.Top {
+	return pane.Top{
+		Pass: "keep", Name: "A/IMG_0412", Answer: cull.Open, Facts: []string{"14:02:11", "1/250 s", "f/2.8", "ISO 1600", "85 mm", "+0.3 EV"},
+		Body: "A", Scene: "03 church", Position: 412, Total: 3120, Marks: []string{"camera rating 3"},
+	}
+}
+
+func sampleLadder(kind cull.MomentKind, n int) pane.Ladder {
+	l := pane.Ladder{Kind: kind}
+	for i := range n {
+		r := pane.Rung{
+			Name: "A/IMG_04" + string(rune('0'+i/10%10)) + string(rune('0'+i%10)), Body: "A",
+			After: time.Duration(i) * 142 * time.Millisecond, Seen: i < 5,
+		}
+		switch i {
+		case 0, 1:
+			r.Answer, r.Explicit = cull.No, i == 0
+		case 2:
+			r.Answer, r.Explicit = cull.Yes, true
+		case 3:
+			r.Here = true
+		case 5:
+			r.Answer = cull.No
+		case 6:
+			r.Broken = true
+		case 8:
+			r.Answer = cull.Yes
+		}
+		l.Rungs = append(l.Rungs, r)
+	}
+	return l
+}
+
+func sampleRibbon() pane.Ribbon {
+	var r pane.Ribbon
+	sizes := []int{220, 96, 412, 180, 310, 640, 75, 520, 410, 257}
+	for i, n := range sizes {
+		s := pane.Span{Name: "0" + string(rune('1'+i)), Frames: make([]cull.Answer, n), Here: -1}
+		for k := range s.Frames {
+			switch {
+			case i < 2 || i == 2 && k < 240:
+				s.Frames[k] = cull.No
+				// Some stretches give more keepers than others.
+				if (k*k/97+k)%(3+k/17%9) == 0 {
+					s.Frames[k] = cull.Yes
+				}
+				if i == 1 && k >= 40 && k < 60 {
+					s.Frames[k] = cull.Open
+				}
+			case i == 3:
+				s.Frames[k] = cull.Answer(k / 61 % 4)
+			}
+		}
+		if i == 2 {
+			s.Here = 240
+		}
+		r.Scenes = append(r.Scenes, s)
+	}
+	return r
+}
+
+func samplePace() pane.Pace {
+	return pane.Pace{
+		Scene: "03 church", SceneDone: 240, SceneAll: 412, Kept: 124, Projected: 610, Goal: 600,
+		PerMinute: 31.2, Left: 72 * time.Minute, Open: 2708, All: 3120,
+	}
+}
+
+func sampleFacts() pane.Facts {
+	return pane.Facts{
+		Title: "A/IMG_0412",
+		Groups: [][]pane.Fact{
+			{{"taken", "2026-06-13 14:02:11.13 +02:00"}, {"corrected", "14:09:31, body B's clock + 7 min 20 s"}, {"body", "A, Canon EOS R6, 032021001234"}},
+			{{"exposure", "1/250 s  f/2.8  ISO 1600  +0.3 EV"}, {"lens", "RF85mm F1.2 L USM at 85 mm"}, {"flash", "did not fire"}},
+			{{"files", "A/IMG_0412.CR3 24.3 MB, A/IMG_0412.JPG 6.1 MB, A/IMG_0412.WAV 312 kB"}, {"pictures", "6000 x 4000, 1620 x 1080, 160 x 120"}},
+			{{"moment", "burst of 9, frame 4"}, {"scene", "03 church"}, {"answer", "open"}},
+		},
+		Problems: []string{"the largest picture inside is cut off after 2.1 of 6.3 MB; a smaller one is shown"},
+	}
+}
+
+func sampleHelp() pane.Help {
+	return pane.Help{
+		Title: "Keys in pass keep",
+		Groups: []pane.HelpGroup{
+			{"decide", []pane.KeyLine{
+				{[]string{"k"}, "keep, and on to the next open frame", ""},
+				{[]string{"d"}, "drop, and on to the next open frame", ""},
+				{[]string{"w k", "w d"}, "keep or drop the whole burst", ""},
+				{[]string{"o"}, "only this one: keep it, drop the open rest of its burst", "no burst here"},
+				{[]string{"u"}, "undo, without end", ""},
+				{[]string{"r"}, "redo", "nothing was undone"},
+			}},
+			{"walk", []pane.KeyLine{
+				{[]string{"left", "right"}, "from moment to moment", ""},
+				{[]string{"up", "down"}, "along the ladder", ""},
+				{[]string{"n"}, "next open frame", ""},
+				{[]string{"PgUp", "PgDn"}, "previous and next scene", ""},
+				{[]string{":"}, "go to a number, name, time or scene", ""},
+			}},
+			{"look", []pane.KeyLine{
+				{[]string{"Space"}, "loupe and back", "half blocks cannot judge focus"},
+				{[]string{"f"}, "fan: all frames of the moment", ""},
+				{[]string{"t"}, "turn the view", ""},
+				{[]string{"i"}, "facts and evidence", ""},
+			}},
+			{"else", []pane.KeyLine{
+				{[]string{"Tab"}, "the next pass's question", ""},
+				{[]string{"?"}, "these keys", ""},
+				{[]string{"q"}, "leave; nothing is left to save", ""},
+			}},
+		},
+		Foot: pane.Legend("keep"),
+	}
+}
+
+func sampleGoto() pane.Goto {
+	return pane.Goto{
+		Text: "IMG_04", Cursor: 6, Selected: 1, Hint: "a number, a name, a time or a scene",
+		Matches: []pane.Match{{"A/IMG_0400", "14:01:52, scene 03 church"}, {"A/IMG_0401", "14:01:53, scene 03 church"}, {"B/IMG_0400", "11:20:07, scene 01"}, {"04", "scene, 180 frames"}},
+	}
+}
+
+func sampleMessage() pane.Message {
+	return pane.Message{Title: "A/IMG_0412 cannot be shown", Lines: []string{
+		"There is no picture inside A/IMG_0412.CR3 that can be read: the file ends after 1.2 of 24.3 MB.",
+		"It stays open until you decide."}}
+}
+
+func sampleQuestion() pane.Question {
+	return pane.Question{Title: "The job's folder is gone", Text: []string{
+		"/media/jobs/0613 cannot be written to: no such device. What you decided up to A/IMG_0411 is on the disk; the last key is not."},
+		Keys: []pane.KeyLine{{[]string{"a"}, "try again", ""}, {[]string{"q"}, "leave", ""}}}
+}
+
+// sampleScreen puts all panes where the station has them; dots stand for the
+// picture.
+func sampleScreen(st *pane.Styles, w, h int) []string {
+	const ladder = 26
+	lines := sampleTop().Lines(st, w, false)
+	rungs := sampleLadder(cull.Burst, 9).Lines(st, ladder, h-3)
+	picture := sampleMessage().Block(st, w-ladder-1, h-3)
+	for i := range rungs {
+		lines = append(lines, picture[i]+" "+rungs[i])
+	}
+	lines = append(lines, sampleRibbon().Line(st, w))
+	return append(lines, pane.Bottom(st, pane.Notice{Text: "6 dropped, 2 of them never shown", Undo: true}, samplePace(), w))
+}
+
+// sampleParts are all panes in their usual states, by name.
+func sampleParts(st *pane.Styles, w, h int) []section {
+	top := sampleTop()
+	kept := top
+	kept.Answer, kept.Explicit, kept.Waiting, kept.Pending = cull.Yes, true, true, "w: whole burst"
+	dropped := top
+	dropped.Answer = cull.No
+	later := top
+	later.Pass, later.Question, later.Answer, later.Position, later.Total, later.Marks = "retouch", "Does this one get retouched?", cull.Yes, 12, 96, nil
+	waiting := later
+	waiting.Waiting = true
+	series := sampleLadder(cull.Series, 40)
+	for i := range series.Rungs {
+		series.Rungs[i].Here = i == 20
+	}
+	two := sampleLadder(cull.Burst, 7)
+	two.Rungs[4].Name, two.Rungs[4].Body = "B2/Day one/IMG_0399", "B"
+	filling := samplePace()
+	filling.Preparing, filling.Arrived, filling.PerMinute, filling.Left = "preparing 412 of 3,120", 4, 0, 0
+	done := samplePace()
+	done.Open, done.Kept = 0, 612
+	asleep := sampleQuestion()
+	asleep.Sleeping = true
+	no := pane.Notice{Text: "no: A/IMG_0412 is not on the screen yet", Kind: pane.Refused}
+	fault := pane.Notice{Text: "the journal cannot be written: no space left on the device", Kind: pane.Fault}
+	beside := min(w, 26)
+	return []section{
+		{"top", slices.Concat(top.Lines(st, w, true), kept.Lines(st, w, true), dropped.Lines(st, w, false))},
+		{"top of a later pass, tall", slices.Concat(later.Lines(st, w, true), waiting.Lines(st, w, true))},
+		{"top of a later pass", later.Lines(st, w, false)},
+		{"ladder", sampleLadder(cull.Burst, 9).Lines(st, beside, 14)},
+		{"ladder of a long series", series.Lines(st, beside, 12)},
+		{"ladder of two bodies", two.Lines(st, min(w, 34), 11)},
+		{"ribbon", []string{sampleRibbon().Line(st, w)}},
+		{"bottom", []string{samplePace().Line(st, w), filling.Line(st, w), done.Line(st, w),
+			pane.Bottom(st, pane.Notice{Text: "6 dropped, 2 of them never shown", Undo: true}, samplePace(), w),
+			pane.Bottom(st, no, samplePace(), w), pane.Bottom(st, fault, filling, w)}},
+		{"facts", sampleFacts().Lines(st, w, h-4)},
+		{"help", sampleHelp().Lines(st, w, h)},
+		{"go to", sampleGoto().Lines(st, w, 6)},
+		{"message", sampleMessage().Block(st, w, 9)},
+		{"question", slices.Concat(sampleQuestion().Lines(st, w, 9), asleep.Lines(st, w, 8))},
+	}
+}
+
+type section struct {
+	name  string
+	lines []string
+}

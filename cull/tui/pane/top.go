@@ -1,0 +1,144 @@
+package pane
+
+import "garner/cull"
+
+// Top is the top of the screen: what is asked, of which frame.
+type Top struct {
+	Pass, Question string
+	Name           string
+	Answer         cull.Answer
+	Explicit       bool     // answered by itself, not with its burst
+	Facts          []string // most important first
+	Body, Scene    string
+	Position       int // among the frames that are asked about, from 1
+	Total          int
+	Pending        string   // what a key that was begun waits for: "w: whole burst"
+	Waiting        bool     // the picture is not on the screen yet: nothing is asked
+	Marks          []string // what else the frame carries: "camera rating 3"
+}
+
+// Ranks of the parts of the top line: what goes first has the highest.
+const (
+	rankAsked = iota
+	rankAnswer
+	rankPending
+	rankPosition
+	rankMarks
+	rankScene
+	rankBody
+	rankFacts
+)
+
+// Lines returns the top of the screen: one line in the pass keep, whose question
+// is known by heart; in any other pass the question large, in three lines if tall,
+// else in one that cannot be mistaken for the other.
+func (t Top) Lines(st *Styles, w int, tall bool) []string {
+	switch {
+	case t.Pass == "" || t.Pass == cull.KeepPass:
+		return []string{t.line(st, say(rankAsked, st.Question, t.asked("keep?")), w).draw(Pen{}, w)}
+	case tall:
+		return t.large(st, w)
+	}
+	question := say(rankAsked, st.Band, " "+clean(t.Pass)+": "+t.question()+" ", " "+t.question()+" ", " "+clean(t.Pass)+"? ")
+	return []string{t.line(&Styles{
+		Text: st.BandQuiet, Quiet: st.BandQuiet, Kept: st.Band, Dropped: st.BandQuiet, Part: st.Band, Open: st.BandQuiet,
+		Pending: st.Pending, Warn: st.Band,
+	}, question, w).draw(st.BandQuiet, w)}
+}
+
+// large is a band of two lines with the question, and a line with the frame.
+func (t Top) large(st *Styles, w int) []string {
+	above := spread(
+		[]part{say(0, st.BandQuiet, " pass "+clean(t.Pass))},
+		[]part{say(1, st.BandQuiet, t.position()+" ")}, 3, w)
+	question := row{{st.Band, " " + t.asked(t.question())}}
+	return []string{
+		above.draw(st.BandQuiet, w),
+		question.draw(st.Band, w),
+		t.line(st, part{}, w).draw(Pen{}, w),
+	}
+}
+
+func (t Top) question() string {
+	if q := clean(t.Question); q != "" {
+		return q
+	}
+	return clean(t.Pass) + "?"
+}
+
+// asked is the question, or as much room while nothing is asked: nothing may
+// jump about when the picture comes a moment later.
+func (t Top) asked(question string) string {
+	if !t.Waiting {
+		return question
+	}
+	const wait = "wait" + more
+	if n := width(question); n > width(wait) {
+		return wait + spaces(n-width(wait))
+	}
+	return wait
+}
+
+func (t Top) position() string {
+	if t.Total <= 0 {
+		return ""
+	}
+	return number(t.Position) + " of " + number(t.Total)
+}
+
+// line is the frame: its sign, name and answer after what is asked, then its
+// facts, and where it stands.
+func (t Top) line(st *Styles, asked part, w int) row {
+	frame := part{rank: rankAsked}
+	pen := st.answer(t.Answer, false)
+	for _, n := range names(t.Name) {
+		frame.forms = append(frame.forms, row{{t.signPen(st), sign(t.Answer) + " "}, {pen, n}})
+	}
+	left := []part{asked, frame, t.answer(st), say(rankPending, st.Pending, pad(clean(t.Pending)))}
+	for _, m := range cleanAll(t.Marks) {
+		left = append(left, say(rankMarks, st.Warn, m))
+	}
+	for i, f := range cleanAll(t.Facts) {
+		left = append(left, say(rankFacts+i, st.Quiet, f))
+	}
+	var right []part
+	if s := clean(t.Scene); s != "" {
+		right = append(right, say(rankScene, st.Quiet, "scene "+s, s))
+	}
+	if b := clean(t.Body); b != "" {
+		right = append(right, say(rankBody, st.Quiet, "body "+b))
+	}
+	right = append(right, say(rankPosition, st.Text, t.position()))
+	if asked.forms == nil {
+		left = left[1:]
+	}
+	return spread(left, right, 2, w)
+}
+
+// signPen is the pen of the sign: a dropped frame's is not struck through.
+func (t Top) signPen(st *Styles) Pen {
+	if t.Answer == cull.No {
+		return st.Quiet
+	}
+	return st.answer(t.Answer, false)
+}
+
+func (t Top) answer(st *Styles) part {
+	w := word(t.Answer, t.Pass)
+	pen := st.Quiet
+	if t.Answer == cull.Yes || t.Answer == cull.Part {
+		pen = st.Kept
+	}
+	if t.Answer != cull.Open && !t.Explicit {
+		return say(rankAnswer, pen, w+" with its burst", w)
+	}
+	return say(rankAnswer, pen, w)
+}
+
+// pad puts a space to each side of a text that is drawn reversed.
+func pad(s string) string {
+	if s == "" {
+		return ""
+	}
+	return " " + s + " "
+}
