@@ -121,22 +121,6 @@ func (j *Job) Recovered() []string {
 	return slices.Clone(j.recovered)
 }
 
-// NeedsScan reports whether no frames or no order of them are known, so that
-// the folder has to be scanned before anything can be decided. A mended
-// catalogue may have the one without the other.
-func (j *Job) NeedsScan() bool {
-	none := true
-	err := j.db.View(func(tx *catalog.Tx) error {
-		if tx.Frames().Last() == "" {
-			return nil
-		}
-		l, err := tx.Layout().Get()
-		none = len(l.Places) == 0
-		return err
-	})
-	return err != nil || none
-}
-
 // Close syncs the text journal. The job holds nothing else open.
 func (j *Job) Close() error { return j.syncJournal() }
 

@@ -22,18 +22,20 @@ func Regroup(j *job.Job) error {
 			frames = append(frames, f)
 		}
 	}
-	_, err = regroup(j, frames)
+	_, _, err = regroup(j, frames)
 	return err
 }
 
-func regroup(j *job.Job, frames []cull.Frame) (cull.Layout, error) {
+// regroup puts frames in order and saves the order if it is not the one that is
+// known.
+func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err error) {
 	list, err := j.Bodies()
 	if err != nil {
-		return cull.Layout{}, err
+		return cull.Layout{}, false, err
 	}
 	session, err := j.Session()
 	if err != nil {
-		return cull.Layout{}, err
+		return cull.Layout{}, false, err
 	}
 	bodies := map[string]cull.Body{}
 	for _, b := range list {
@@ -43,11 +45,11 @@ func regroup(j *job.Job, frames []cull.Frame) (cull.Layout, error) {
 	for i, f := range frames {
 		in[i] = group.Of(f, bodies[f.Body])
 	}
-	layout := group.Layout(in, group.Options{SceneNames: session.SceneNames()})
-	if old, err := j.Layout(); err == nil && sameLayout(old, layout) {
-		return layout, nil // nothing to write, nothing to sync
+	l = group.Layout(in, group.Options{SceneNames: session.SceneNames()})
+	if old, err := j.Layout(); err == nil && sameLayout(old, l) {
+		return l, false, nil // nothing to write, nothing to sync
 	}
-	return layout, j.SaveLayout(layout)
+	return l, true, j.SaveLayout(l)
 }
 
 func sameLayout(a, b cull.Layout) bool {

@@ -17,8 +17,16 @@ type Options struct {
 	// goroutine that called Run.
 
 	Progress func(Progress)    // after every step
-	Frame    func(FrameReport) // once for each frame, in the order of names
+	Frame    func(FrameReport) // once for each frame, in the order of names, urgent ones first
 	Warn     func(string)      // a sentence that a person should see once
+	Saved    func(Saved)       // after frames or their order were saved
+	Urgent   func() []cull.ID  // frames of which pictures are wanted next, the most urgent first; asked before each frame
+}
+
+// Saved is what has been saved in the job since the last call.
+type Saved struct {
+	Frames []cull.Frame // those that are new, have changed or were worked on; nil = more has changed, read all anew
+	Layout bool         // there is a new order, and with it letters and aliases may be new
 }
 
 // Stage is a part of the work.
@@ -50,6 +58,7 @@ type FrameReport struct {
 // Summary is what a Run did.
 type Summary struct {
 	Frames, New, Gone int // in the job now; changed or new since the last time; without any file now
+	Unseen            int // with files in folders that could not be read: they stay as they were
 	Others            int // files that belong to no frame
 	Bodies            int
 
@@ -78,6 +87,9 @@ func (o Options) withDefaults() Options {
 	}
 	if o.Frame == nil {
 		o.Frame = func(FrameReport) {}
+	}
+	if o.Saved == nil {
+		o.Saved = func(Saved) {}
 	}
 	return o
 }

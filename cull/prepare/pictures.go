@@ -15,17 +15,20 @@ const (
 	batchFrames = 200
 	batchAge    = 2 * time.Second
 
+	// orderAge is how old the order gets before it is made anew between batches.
+	orderAge = 2 * time.Second
+
 	// maxBytes is what all running decodes may hold together: three of 24 MP and
 	// a 45 MP one beside them.
 	maxBytes = 256 << 20
 )
 
 // pictures makes what is missing of every frame's pictures, in the order of
-// names, and saves and reports it in that order.
+// names with urgent frames first, and saves and reports it in that order.
 func (r *run) pictures(ctx context.Context) error {
 	s := sched.New[painted](ctx, sched.Options{Workers: r.o.Workers, MaxBytes: maxBytes, MaxQueue: len(r.frames) + 1})
 	defer s.Close()
-	b := &batch{run: r, began: r.o.Now(), saved: r.o.Now(), total: len(r.frames)}
+	b := &batch{run: r, began: r.o.Now(), saved: r.o.Now(), ordered: r.o.Now(), total: len(r.frames)}
 	p := &painter{root: r.j.Root(), cache: r.cache}
 
 	// A few frames more than workers are under way, so that none waits and
@@ -35,17 +38,16 @@ func (r *run) pictures(ctx context.Context) error {
 		ticket *sched.Ticket[painted] // nil: everything is there
 	}
 	var queue []pending
-	next := 0
-	for len(queue) > 0 || next < len(r.frames) {
-		for next < len(r.frames) && len(queue) < 4*r.o.Workers {
-			f := r.frames[next]
-			w := pending{index: next}
+	turns := newTurns(r.frames, r.o.Urgent)
+	for len(queue) > 0 || turns.left > 0 {
+		for turns.left > 0 && len(queue) < 4*r.o.Workers {
+			w := pending{index: turns.next()}
+			f := r.frames[w.index]
 			if !r.complete(f) {
 				w.ticket = s.Submit(sched.Job[painted]{Key: string(f.ID), Class: sched.Background, Bytes: load(f),
 					Run: func(ctx context.Context) (painted, error) { return p.paint(ctx, f) }})
 			}
 			queue = append(queue, w)
-			next++
 		}
 		w := queue[0]
 		queue = queue[1:]
@@ -89,9 +91,11 @@ func (r *run) complete(f cull.Frame) bool {
 // batch collects the frames that are done until they are saved.
 type batch struct {
 	run     *run
-	waiting []cull.Frame
+	waiting []cull.Frame // to be saved
+	told    []cull.Frame // worked on since the last save, changed or not
 	began   time.Time
 	saved   time.Time
+	ordered time.Time
 	done    int // cached and made
 	made    int
 	total   int
@@ -113,6 +117,7 @@ func (b *batch) add(index int, p painted) error {
 		b.waiting = append(b.waiting, p.frame)
 	}
 	r.frames[index] = p.frame
+	b.told = append(b.told, p.frame)
 	b.done++
 	b.made++
 	if p.err != nil {
@@ -138,12 +143,28 @@ func samePicture(a, b cull.Frame) bool {
 }
 
 func (b *batch) flush() error {
-	waiting := b.waiting
-	b.waiting, b.saved = nil, b.run.o.Now()
-	if len(waiting) == 0 {
+	r := b.run
+	waiting, told := b.waiting, b.told
+	b.waiting, b.told, b.saved = nil, nil, r.o.Now()
+	if len(waiting) > 0 {
+		if err := r.j.SaveFrames(waiting); err != nil {
+			return err
+		}
+	}
+	if len(told) == 0 || !r.watched {
 		return nil
 	}
-	return b.run.j.SaveFrames(waiting)
+	// Somebody looks on: what belongs together shows while pictures are made.
+	layout := false
+	if b.saved.Sub(b.ordered) >= orderAge {
+		var err error
+		if _, layout, err = regroup(r.j, r.frames); err != nil {
+			return err
+		}
+		b.ordered = b.saved
+	}
+	r.o.Saved(Saved{Frames: told, Layout: layout})
+	return nil
 }
 
 func (b *batch) progress() {

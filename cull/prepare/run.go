@@ -16,8 +16,9 @@ import (
 // Summary of that with the error of ctx. Frames that cannot be shown are no
 // error: they are in the Summary and have a problem.
 func Run(ctx context.Context, j *job.Job, o Options) (Summary, error) {
+	watched := o.Saved != nil
 	o = o.withDefaults()
-	r := &run{o: o, j: j, began: o.Now()}
+	r := &run{o: o, watched: watched, j: j, began: o.Now(), fresh: map[cull.ID]bool{}}
 	err := r.all(ctx)
 	r.sum.Took = o.Now().Sub(r.began)
 	return r.sum, err
@@ -26,16 +27,18 @@ func Run(ctx context.Context, j *job.Job, o Options) (Summary, error) {
 // run is one Run on its way.
 type run struct {
 	o       Options
+	watched bool // there is an Options.Saved
 	j       *job.Job
 	began   time.Time
 	sum     Summary
 	frames  []cull.Frame      // by name
 	letters map[string]string // of the bodies, by key
+	fresh   map[cull.ID]bool  // frames that were new or had changed
 	cache   *cache.Cache
 }
 
 func (r *run) all(ctx context.Context) error {
-	if err := r.scan(ctx); err != nil {
+	if err := r.scanInParts(ctx); err != nil {
 		return err
 	}
 	r.cache = cache.Open(r.j.CacheDir(), cache.Options{MaxDisk: r.cacheBytes()})
@@ -68,9 +71,12 @@ func (r *run) cacheBytes() int64 {
 // order puts the frames in order as far as they are known now.
 func (r *run) order() error {
 	r.o.Progress(Progress{Stage: Grouping, Total: len(r.frames)})
-	l, err := regroup(r.j, r.frames)
+	l, saved, err := regroup(r.j, r.frames)
 	if err != nil {
 		return err
+	}
+	if saved {
+		r.o.Saved(Saved{Frames: []cull.Frame{}, Layout: true})
 	}
 	r.sum.Scenes, r.sum.Moments = len(l.Scenes), 0
 	if n := len(l.Places); n > 0 {

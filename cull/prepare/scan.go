@@ -16,7 +16,7 @@ import (
 // there are pictures.
 func Scan(ctx context.Context, j *job.Job) (Summary, error) {
 	o := Options{}.withDefaults()
-	r := &run{o: o, j: j, began: o.Now()}
+	r := &run{o: o, j: j, began: o.Now(), fresh: map[cull.ID]bool{}}
 	err := r.scan(ctx)
 	r.sum.Took = o.Now().Sub(r.began)
 	return r.sum, err
@@ -28,19 +28,29 @@ func (r *run) scan(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	res, err := scan.Scan(ctx, r.j.Root(), scan.Options{
-		Known:    known,
-		Progress: func(done, total int) { r.o.Progress(Progress{Stage: Scanning, Done: done, Total: total}) },
-	})
+	res, err := scan.Scan(ctx, r.j.Root(), scan.Options{Known: known, Progress: r.scanning})
 	if err != nil {
 		return err
 	}
+	return r.found(ctx, known, res)
+}
+
+func (r *run) scanning(done, total int) {
+	r.o.Progress(Progress{Stage: Scanning, Done: done, Total: total})
+}
+
+// found saves what a scan of the whole folder found, gives letters, and puts
+// the frames in order.
+func (r *run) found(ctx context.Context, known map[cull.ID]cull.Frame, res scan.Result) (err error) {
 	unprove(known, res)
 	r.frames = res.Frames
-	r.sum.Frames, r.sum.New, r.sum.Gone = len(res.Frames), len(res.Changed), len(res.Gone)
-	r.sum.Others = len(res.Others)
-	if err := save(ctx, r.j, res); err != nil {
+	if err := r.save(ctx, res); err != nil {
 		return err
+	}
+	r.sum.Frames, r.sum.New, r.sum.Gone = len(res.Frames), len(r.fresh), len(res.Gone)
+	r.sum.Others, r.sum.Unseen = len(res.Others), len(res.Unseen)
+	if n := len(res.Unseen); n > 0 {
+		r.warn(fmt.Sprintf("frames in folders that cannot be read: %d; they stay as they were", n))
 	}
 	r.letters, err = giveLetters(r.j, res.Frames)
 	if errors.Is(err, job.ErrJournal) { // they are kept all the same
@@ -49,7 +59,10 @@ func (r *run) scan(ctx context.Context) error {
 		return err
 	}
 	r.sum.Bodies = len(res.Bodies)
-	return r.order()
+	if err := r.order(); err != nil {
+		return err
+	}
+	return r.j.SetScanned(true)
 }
 
 // unprove takes the fingerprint from frames with a picture file written since
@@ -75,21 +88,42 @@ const saveBatch = 1000
 
 // save writes what a scan found. Frames whose files are gone come first: one
 // that is now known by another name gives its decisions to the new one then.
-func save(ctx context.Context, j *job.Job, res scan.Result) error {
+func (r *run) save(ctx context.Context, res scan.Result) error {
 	if len(res.Gone) > 0 {
 		gone := map[cull.ID][]cull.File{}
 		for _, id := range res.Gone {
 			gone[id] = nil
 		}
-		if err := j.ReplaceFiles(gone); err != nil {
+		if err := r.j.ReplaceFiles(gone); err != nil {
 			return fmt.Errorf("frames without files: %w", err)
 		}
 	}
+	frames, err := r.saveFrames(ctx, res)
+	if err != nil {
+		return err
+	}
+	others := make([]job.Other, len(res.Others))
+	for i, other := range res.Others {
+		others[i] = job.Other(other)
+	}
+	if err := r.j.SaveOthers(others); err != nil {
+		return err
+	}
+	if len(res.Gone) > 0 {
+		frames = nil
+	}
+	r.o.Saved(Saved{Frames: frames})
+	return nil
+}
+
+// saveFrames writes the frames that a scan found changed, and the bodies, and
+// returns the frames.
+func (r *run) saveFrames(ctx context.Context, res scan.Result) ([]cull.Frame, error) {
 	changed := map[cull.ID]bool{}
 	for _, id := range res.Changed {
-		changed[id] = true
+		changed[id], r.fresh[id] = true, true
 	}
-	var frames []cull.Frame
+	frames := make([]cull.Frame, 0, len(changed))
 	for _, f := range res.Frames {
 		if changed[f.ID] {
 			frames = append(frames, f)
@@ -97,18 +131,11 @@ func save(ctx context.Context, j *job.Job, res scan.Result) error {
 	}
 	for batch := range slices.Chunk(frames, saveBatch) {
 		if err := ctx.Err(); err != nil {
-			return err
+			return nil, err
 		}
-		if err := j.SaveFrames(batch); err != nil {
-			return err
+		if err := r.j.SaveFrames(batch); err != nil {
+			return nil, err
 		}
 	}
-	if err := j.SaveBodies(res.Bodies); err != nil {
-		return err
-	}
-	others := make([]job.Other, len(res.Others))
-	for i, other := range res.Others {
-		others[i] = job.Other(other)
-	}
-	return j.SaveOthers(others)
+	return frames, r.j.SaveBodies(res.Bodies)
 }

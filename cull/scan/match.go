@@ -14,6 +14,7 @@ import (
 type draft struct {
 	known *cull.Frame // set when the catalogue knows the frame
 	whole bool        // all of known's picture files are as they were; items is empty
+	shut  bool        // some of them lie where nothing could be read, and count as they were
 	items []item
 }
 
@@ -22,6 +23,7 @@ type draft struct {
 // thousands of frames costs no more than a few comparisons a file.
 type matcher struct {
 	dir    string
+	list   listing
 	drafts []*draft
 	by     map[string][]*draft
 }
@@ -73,9 +75,10 @@ func (f facts) shelves() []string {
 
 // keepUntouched settles known frames of which every picture file is as it was,
 // and returns the files that have to be looked at.
-func (m *matcher) keepUntouched(files []entry) []entry {
-	at := make(map[string]entry, len(files))
-	for _, e := range files {
+func (m *matcher) keepUntouched(list listing) []entry {
+	m.list = list
+	at := make(map[string]entry, len(list.files))
+	for _, e := range list.files {
 		at[e.path] = e
 	}
 	settled := map[string]bool{}
@@ -86,6 +89,10 @@ func (m *matcher) keepUntouched(files []entry) []entry {
 				continue
 			}
 			e, ok := at[f.Path]
+			if !ok && list.unread(f.Path) {
+				d.shut = true
+				continue
+			}
 			d.whole = d.whole && ok && e.size == f.Size && e.mod.Equal(f.Mod)
 		}
 		for _, f := range d.known.Files {
@@ -94,7 +101,23 @@ func (m *matcher) keepUntouched(files []entry) []entry {
 			}
 		}
 	}
-	return slices.DeleteFunc(slices.Clone(files), func(e entry) bool { return settled[e.path] })
+	return slices.DeleteFunc(slices.Clone(list.files), func(e entry) bool { return settled[e.path] })
+}
+
+// untouched reports whether every known frame is as it was.
+func (m *matcher) untouched() bool {
+	return !slices.ContainsFunc(m.drafts, func(d *draft) bool { return !d.whole })
+}
+
+// unseen lists the known frames with files that could not be looked at.
+func (m *matcher) unseen() []cull.ID {
+	var ids []cull.ID
+	for _, d := range m.drafts {
+		if d.known != nil && d.shut {
+			ids = append(ids, d.known.ID)
+		}
+	}
+	return ids
 }
 
 // place puts a picture file to its exposure, or begins a new one.
@@ -185,7 +208,7 @@ func (m *matcher) open(d *draft) {
 	}
 	d.whole = false
 	for _, f := range d.known.Files {
-		if f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar {
+		if f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar || m.list.unread(f.Path) {
 			continue
 		}
 		if it, why := read(m.dir, entry{f.Path, f.Size, f.Mod}); why == "" {

@@ -29,6 +29,15 @@ type Options struct {
 	Known map[cull.ID]cull.Frame
 	// Progress, if not nil, is told how many of the files were looked at.
 	Progress func(done, total int)
+	// Enough, if not nil, may end the scan early: it is asked now and then how
+	// many picture files were read and how many are left, and the scan ends with
+	// what it has when the answer is true. Files that may belong together by
+	// their name, wherever they lie, are read all or none. Enough is not asked
+	// where something happened to known frames: what became of them is told only
+	// when everything was looked at.
+	Enough func(read, left int) bool
+
+	testOnlyBlock int // files between two questions; 0 = blockFiles
 }
 
 // Other is a file that is no part of a frame, and why.
@@ -42,54 +51,52 @@ type Result struct {
 	Frames  []cull.Frame // every frame that has a picture file now, by name
 	Changed []cull.ID    // frames that are new or not as they were known
 	Gone    []cull.ID    // known frames of which no file is left; their decisions stay
+	Unseen  []cull.ID    // known frames with files in folders that could not be read; they are among Frames as they were known
 	Others  []Other      // by path
 	Bodies  []cull.Body  // facts only: key, make, model, serial; by key
 	Read    int          // files opened
 	Reused  int          // files taken from Known without opening
+	Left    int          // picture files not looked at because of Enough; Gone and Others are empty then
 }
 
 // Scan reads the folder dir. The error is about the folder itself or ctx; a
 // file that cannot be read is a frame with a problem, or is listed in Others.
 func Scan(ctx context.Context, dir string, o Options) (Result, error) {
-	var res Result
 	list, err := walk(ctx, dir)
 	if err != nil {
-		return res, err
+		return Result{}, err
 	}
-	res.Others = list.others
+	return scanFiles(ctx, dir, list, o)
+}
+
+func scanFiles(ctx context.Context, dir string, list listing, o Options) (Result, error) {
+	res := Result{Others: list.others}
 	m := newMatcher(dir, o.Known)
-	fresh := m.keepUntouched(list.files)
+	fresh := m.keepUntouched(list)
 	res.Reused = len(list.files) - len(fresh)
-	var companions []entry
-	var pictures []item
-	for i, f := range fresh {
-		if err := ctx.Err(); err != nil {
-			return Result{}, err
-		}
-		if f.companion() {
-			companions = append(companions, f)
-		} else if it, why := read(dir, f); why != "" {
-			res.Others = append(res.Others, Other{f.path, why})
-		} else {
-			pictures = append(pictures, it)
-		}
-		res.Read++
-		if o.Progress != nil {
-			o.Progress(res.Reused+i+1, len(list.files))
-		}
+	if !m.untouched() {
+		o.Enough = nil
 	}
-	slices.SortFunc(pictures, byClassThenPath)
-	for _, it := range pictures {
+	r := reading{dir: dir, o: o, res: &res, total: len(list.files)}
+	if err := r.all(ctx, fresh); err != nil {
+		return Result{}, err
+	}
+	slices.SortFunc(r.pictures, byClassThenPath)
+	for _, it := range r.pictures {
 		m.place(it)
 	}
 	res.Frames = m.frames()
-	res.Others = append(res.Others, attach(res.Frames, companions)...)
+	res.Others = append(res.Others, attach(res.Frames, r.companions)...)
 	clearAliases(res.Frames, o.Known)
 	nameFrames(res.Frames)
 	slices.SortFunc(res.Frames, func(a, b cull.Frame) int { return strings.Compare(a.Name, b.Name) })
 	slices.SortFunc(res.Others, func(a, b Other) int { return strings.Compare(a.Path, b.Path) })
 	res.Changed, res.Gone = compare(o.Known, res.Frames)
+	res.Unseen = m.unseen()
 	res.Bodies = bodies(res.Frames)
+	if res.Left > 0 {
+		res.Gone, res.Others = nil, nil
+	}
 	return res, nil
 }
 

@@ -33,6 +33,26 @@ func (e entry) companion() bool { return e.ext() == ".xmp" || e.ext() == ".wav" 
 type listing struct {
 	files  []entry // in walk order: by path, folder by folder
 	others []Other
+	shut   []string // folders and files that could not be looked at
+}
+
+// unread reports whether a path lies where the walk could not look: nothing is
+// known of it then, least of all that it is gone.
+func (l listing) unread(p string) bool {
+	for _, shut := range l.shut {
+		if p == shut || strings.HasPrefix(p, shut+"/") {
+			return true
+		}
+	}
+	return false
+}
+
+// notSeen lists what could not be looked at, unless it vanished meanwhile.
+func (l *listing) notSeen(rel string, err error) {
+	l.others = append(l.others, Other{rel, sentence(err)})
+	if !errors.Is(err, fs.ErrNotExist) {
+		l.shut = append(l.shut, rel)
+	}
 }
 
 // walk lists every file below dir. Only an unreadable dir itself is an error.
@@ -51,7 +71,7 @@ func walk(ctx context.Context, dir string) (listing, error) {
 		}
 		rel := slashed(dir, p)
 		if err != nil {
-			l.others = append(l.others, Other{rel, sentence(err)})
+			l.notSeen(rel, err)
 			if d != nil && d.IsDir() {
 				return fs.SkipDir
 			}
@@ -72,7 +92,7 @@ func walk(ctx context.Context, dir string) (listing, error) {
 		default:
 			info, err := d.Info()
 			if err != nil {
-				l.others = append(l.others, Other{rel, sentence(err)})
+				l.notSeen(rel, err)
 				return nil
 			}
 			l.files = append(l.files, entry{rel, info.Size(), info.ModTime()})
