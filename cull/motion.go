@@ -34,6 +34,30 @@ func (s *Session) Move(m Motion) bool {
 	return true
 }
 
+// Peek returns the frame that a motion would lead to; "" if it would not move.
+func (s *Session) Peek(m Motion) ID {
+	if len(s.layout.Places) == 0 {
+		return ""
+	}
+	to := s.target(m)
+	if to < 0 || to == s.at {
+		return ""
+	}
+	return s.layout.Places[to].Frame
+}
+
+// OpenAfter returns up to n frames after the cursor that the cursor's pass asks
+// about and that are open, in order.
+func (s *Session) OpenAfter(n int) []ID {
+	var ids []ID
+	for i := s.at + 1; i < len(s.layout.Places) && len(ids) < n; i++ {
+		if s.isOpen(i) {
+			ids = append(ids, s.layout.Places[i].Frame)
+		}
+	}
+	return ids
+}
+
 // target finds where a motion leads; -1 = nowhere.
 func (s *Session) target(m Motion) int {
 	last := len(s.layout.Places) - 1

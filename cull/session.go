@@ -110,6 +110,15 @@ func (s *Session) Moment(id ID) []ID {
 	return frames
 }
 
+// Place returns where a frame stands in the layout.
+func (s *Session) Place(id ID) (Place, bool) {
+	i, ok := s.places[s.canon(id)]
+	if !ok {
+		return Place{}, false
+	}
+	return s.layout.Places[i], true
+}
+
 func (s *Session) momentStart(i int) int {
 	for i > 0 && s.layout.Places[i-1].Moment == s.layout.Places[i].Moment {
 		i--

@@ -1,0 +1,243 @@
+package station
+
+import (
+	"errors"
+	"fmt"
+
+	"garner/cull"
+)
+
+// Act is what a person can ask of a desk: one of the types below.
+type Act interface{ act() }
+
+type (
+	// Answer answers the frame under the cursor and goes on to the next open one.
+	Answer struct{ Answer cull.Answer }
+	// Burst answers the whole moment, as far as its frames were not decided by
+	// themselves.
+	Burst struct{ Answer cull.Answer }
+	// Only keeps the frame under the cursor and drops the open rest of its moment.
+	Only struct{}
+	// Undo takes the last decision back and jumps to it; Redo does it again.
+	Undo struct{}
+	Redo struct{}
+	// Walk moves the cursor without deciding.
+	Walk struct{ Motion cull.Motion }
+	// GoTo puts the cursor on a frame.
+	GoTo struct{ Frame cull.ID }
+	// NextPass goes to the next pass's question.
+	NextPass struct{}
+	// Turn turns the view of the frame by a quarter, clockwise; not the file.
+	Turn struct{}
+)
+
+func (Answer) act()   {}
+func (Burst) act()    {}
+func (Only) act()     {}
+func (Undo) act()     {}
+func (Redo) act()     {}
+func (Walk) act()     {}
+func (GoTo) act()     {}
+func (NextPass) act() {}
+func (Turn) act()     {}
+
+// decides reports whether a held key must not do an act again.
+func decides(a Act) bool {
+	switch a.(type) {
+	case Answer, Burst, Only, Undo, Redo:
+		return true
+	}
+	return false
+}
+
+// maxQueue bounds the acts that wait while a decision goes to the disk.
+const maxQueue = 64
+
+// Do does what an event of a key asks for. Every event of a key is to be passed
+// in, with a nil act where it asks nothing of the desk: only so can a held key be
+// told. What came of it is in Notice, at once or after the next Take.
+func (d *Desk) Do(a Act, p Press) {
+	v := d.hold.press(p)
+	if a == nil {
+		return
+	}
+	press := uint64(0)
+	if decides(a) {
+		if v.repeat {
+			d.held(v)
+			return
+		}
+		d.press++
+		press = d.press
+	}
+	switch {
+	case d.pending == nil:
+		d.do(a, press)
+	case decides(a) && !later(a):
+		d.refuse("nothing decided: the last decision is still on its way to the disk")
+	case len(d.queue) >= maxQueue:
+		d.refuse("the last decision is still on its way to the disk")
+	default:
+		d.queue = append(d.queue, func() { d.do(a, press) })
+	}
+}
+
+// later reports whether a deciding act may wait for another to be kept: one that
+// does not depend on what is on the screen.
+func later(a Act) bool {
+	switch a.(type) {
+	case Undo, Redo:
+		return true
+	}
+	return false
+}
+
+func (d *Desk) do(a Act, press uint64) {
+	switch a := a.(type) {
+	case Answer:
+		d.answer(a.Answer, press)
+	case Burst:
+		d.burst(a.Answer, press)
+	case Only:
+		d.only(press)
+	case Undo:
+		d.plan(cull.Undo{}, press, d.tellStep("taken back"))
+	case Redo:
+		d.plan(cull.Redo{}, press, d.tellStep("done again"))
+	case Walk:
+		d.walk(a.Motion)
+	case GoTo:
+		if !d.session.MoveTo(a.Frame) {
+			d.refuse("that frame is not in the job any more")
+			break
+		}
+		d.settle()
+	case NextPass:
+		d.nextPass()
+	case Turn:
+		if id := d.session.Cursor(); id != "" {
+			d.turns[id] = (d.turns[id] + 1) % 4
+		}
+	}
+	d.renew()
+}
+
+// mayDecide says why the frame under the cursor cannot be decided now; "" if it
+// can.
+func (d *Desk) mayDecide() string {
+	id := d.session.Cursor()
+	switch {
+	case id == "":
+		return "nothing decided: there is no frame"
+	case !d.armed || d.shot.Frame != id:
+		return fmt.Sprintf("nothing decided: %s is not on the screen yet", d.name(id))
+	case !d.session.Eligible(d.session.CursorPass(), id):
+		return fmt.Sprintf("%s is not among the frames of this pass", d.name(id))
+	}
+	return ""
+}
+
+func (d *Desk) answer(a cull.Answer, press uint64) {
+	if why := d.mayDecide(); why != "" {
+		d.refuse("%s", why)
+		return
+	}
+	id, pass := d.session.Cursor(), d.session.CursorPass()
+	seen := d.drawn[id]
+	d.plan(cull.Decide{Pass: pass, Frames: []cull.ID{id}, Answer: a, Shown: seen, RequireShown: d.shot.Picture != nil}, press,
+		func(e cull.Entry) string { return fmt.Sprintf("%s: %s", d.name(id), cull.Summary(e)) })
+}
+
+func (d *Desk) burst(a cull.Answer, press uint64) {
+	if why := d.mayDecide(); why != "" {
+		d.refuse("%s", why)
+		return
+	}
+	id := d.session.Cursor()
+	n := len(d.session.Moment(id))
+	d.plan(cull.DecideBurst{Pass: d.session.CursorPass(), Frame: id, Answer: a, Shown: d.drawn}, press,
+		func(e cull.Entry) string {
+			return fmt.Sprintf("all %d: %s%s", n, cull.Summary(e), stood(n-len(e.Changes)))
+		})
+}
+
+func (d *Desk) only(press uint64) {
+	if why := d.mayDecide(); why != "" {
+		d.refuse("%s", why)
+		return
+	}
+	id := d.session.Cursor()
+	n := len(d.session.Moment(id))
+	d.plan(cull.Only{Pass: d.session.CursorPass(), Frame: id, Shown: d.drawn, RequireShown: d.shot.Picture != nil}, press,
+		func(e cull.Entry) string {
+			return fmt.Sprintf("only %s: %s%s", d.name(id), cull.Summary(e), stood(n-len(e.Changes)))
+		})
+}
+
+// stood tells of frames that a burst key left as they were.
+func stood(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("; %d left as they were", n)
+}
+
+// walk moves the cursor, or says why it stays.
+func (d *Desk) walk(m cull.Motion) {
+	if d.session.Move(m) {
+		d.settle()
+		return
+	}
+	if d.session.Cursor() == "" {
+		d.refuse("there is no frame")
+		return
+	}
+	switch m {
+	case cull.NextOpen, cull.PrevOpen:
+		if c := d.session.Progress(d.session.CursorPass()); c.Open == 0 {
+			d.say(Said, false, "%s", d.finished(c))
+		} else {
+			d.refuse("this is the only open frame")
+		}
+	case cull.LadderUp:
+		d.refuse("this is the first frame of its moment")
+	case cull.LadderDown:
+		d.refuse("this is the last frame of its moment")
+	case cull.NextMoment, cull.NextFrame, cull.LastFrame:
+		d.refuse("this is the last moment")
+	case cull.PrevMoment, cull.PrevFrame, cull.FirstFrame:
+		d.refuse("this is the first moment")
+	case cull.NextScene:
+		d.refuse("this is the last scene")
+	case cull.PrevScene:
+		d.refuse("this is the first scene")
+	}
+}
+
+// finished says that a pass is done.
+func (d *Desk) finished(c cull.Counts) string {
+	pass := d.session.CursorPass()
+	if c.All() == 0 {
+		return fmt.Sprintf("the pass %s has no frames", pass)
+	}
+	return fmt.Sprintf("nothing is open any more: %d %s, %d %s", c.Yes, deedOf(cull.Yes, pass), c.No+c.Part, deedOf(cull.No, pass))
+}
+
+func deedOf(a cull.Answer, pass string) string {
+	switch {
+	case pass != cull.KeepPass:
+		return a.String()
+	case a == cull.Yes:
+		return "kept"
+	}
+	return "dropped"
+}
+
+// reason is an error of a plan in the words of the station.
+func reason(err error) string {
+	switch {
+	case errors.Is(err, cull.ErrNothing), errors.Is(err, cull.ErrNotShown):
+		return "nothing decided: " + err.Error()
+	}
+	return err.Error()
+}

@@ -1,0 +1,241 @@
+package station
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"runtime/debug"
+	"sync"
+	"time"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/prepare"
+	"garner/preview/jpeg"
+	"garner/preview/sched"
+)
+
+// Options say who works at the desk and how.
+type Options struct {
+	Who       string
+	Pass      string            // pass to begin in; "" = keep
+	Questions map[string]string // of passes, instead of what they were defined with
+	Goal      int               // frames that are to be kept; 0 = none set
+	Now       func() time.Time  // nil = time.Now
+	Workers   int               // pictures that are made at once; 0 = as many as cores
+}
+
+// Desk is one sitting at one job. Its methods belong to one goroutine, but for
+// Next and what is said otherwise.
+type Desk struct {
+	o       Options
+	job     *job.Job
+	claim   *job.Claim
+	session *cull.Session
+	frames  map[cull.ID]cull.Frame
+	bodies  map[string]cull.Body
+	aliases map[cull.ID]cull.ID
+
+	ctx    context.Context
+	cancel context.CancelFunc
+	work   sync.WaitGroup
+	mail   *mailbox
+
+	// keys and what they do
+	hold    hold
+	press   uint64   // number of the last press of a deciding key
+	did     pressed  // what the last such press that did something did
+	pending *pending // the entry that is being made durable
+	queue   []func() // acts that wait for it
+	notice  Notice
+	pace    pace
+	sitting cull.Counts // answers given at this desk
+
+	// what is to be seen
+	shot  Shot
+	armed bool // the shot has been drawn: deciding keys count
+	drawn map[cull.ID]bool
+	turns map[cull.ID]int // quarter turns clockwise of the view
+	edge  int             // long edge of the picture on the screen, in pixels
+
+	viewer    *prepare.Viewer
+	sched     *sched.Sched[*jpeg.Image]
+	album     album
+	requested map[string]request // by the key of the picture
+	requests  uint64
+	failed    map[cull.ID]string // why the picture of a frame could not be made
+	noThumb   map[cull.ID]bool   // there was no thumbnail when it was wanted
+
+	filling filling
+	arrived int
+	version uint64
+	broke   error
+}
+
+// Open takes the job for deciding. The error is the job's *OwnedError where
+// somebody else has it. The job stays open when the desk is closed.
+func Open(j *job.Job, o Options) (*Desk, error) {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.Workers <= 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	claim, err := j.Claim()
+	if err != nil {
+		return nil, err
+	}
+	d := &Desk{
+		o: o, job: j, claim: claim, mail: newMailbox(),
+		drawn: map[cull.ID]bool{}, turns: map[cull.ID]int{},
+		requested: map[string]request{}, failed: map[cull.ID]string{}, noThumb: map[cull.ID]bool{},
+	}
+	if err := d.load(); err != nil {
+		return nil, errors.Join(err, claim.Release())
+	}
+	d.ctx, d.cancel = context.WithCancel(context.Background())
+	d.sched = sched.New[*jpeg.Image](d.ctx, sched.Options{Workers: o.Workers, MaxBytes: maxPictureBytes, MaxQueue: 32})
+	d.viewer = prepare.NewViewer(j)
+	if err := d.begin(o.Pass); err != nil {
+		return nil, errors.Join(err, d.Close())
+	}
+	d.renew()
+	if j.NeedsScan() || len(j.Recovered()) > 0 {
+		d.Fill()
+	}
+	return d, nil
+}
+
+// load reads the job as it stands.
+func (d *Desk) load() (err error) {
+	if d.session, err = d.job.Session(); err != nil {
+		return err
+	}
+	if d.frames, err = d.job.Frames(); err != nil {
+		return err
+	}
+	if d.aliases, err = d.job.Aliases(); err != nil {
+		return err
+	}
+	return d.loadBodies()
+}
+
+func (d *Desk) loadBodies() error {
+	list, err := d.job.Bodies()
+	if err != nil {
+		return err
+	}
+	d.bodies = bodiesByKey(list)
+	return nil
+}
+
+func bodiesByKey(list []cull.Body) map[string]cull.Body {
+	m := make(map[string]cull.Body, len(list))
+	for _, b := range list {
+		m[b.Key] = b
+	}
+	return m
+}
+
+// begin goes to the first open frame of a pass, which is defined if it is one
+// that is known by its name.
+func (d *Desk) begin(pass string) error {
+	if pass == "" {
+		pass = cull.KeepPass
+	}
+	if _, ok := d.session.PassNamed(pass); !ok {
+		p, ok := usual(pass)
+		if !ok {
+			return fmt.Errorf("there is no pass %s: %s", pass, d.passWords())
+		}
+		e, err := d.session.Plan(cull.DefinePass{Pass: p}, d.o.Now(), d.o.Who)
+		if err != nil {
+			return err
+		}
+		kept, err := d.job.Append(e)
+		if err != nil && !errors.Is(err, job.ErrJournal) {
+			return err
+		}
+		if err := d.session.Commit(kept[0]); err != nil {
+			return err
+		}
+	}
+	return d.session.EnterPass(pass)
+}
+
+// Close waits for what is being made durable, calls all other work off, and
+// gives the job back. Nothing that was shown is lost.
+func (d *Desk) Close() error {
+	d.cancel()
+	d.sched.Close()
+	d.work.Wait()
+	d.mail.close()
+	return errors.Join(d.viewer.Close(), d.claim.Release())
+}
+
+// beside runs work next to the desk. A fault in it is news, since the terminal
+// has to be put in order before the program ends.
+func (d *Desk) beside(work func()) {
+	d.work.Go(func() {
+		defer func() {
+			if fault := recover(); fault != nil {
+				d.mail.put(func(n *News) { n.broke = fmt.Errorf("a fault in the station: %v\n%s", fault, debug.Stack()) })
+			}
+		}()
+		work()
+	})
+}
+
+// Broke returns what makes it impossible to go on; nil = nothing.
+func (d *Desk) Broke() error { return d.broke }
+
+// Version grows with everything that may change what is to be seen.
+func (d *Desk) Version() uint64 { return d.version + d.session.Version() }
+
+// Busy reports that news is to come: something is being made durable, a picture
+// is being made, or the job is being prepared.
+func (d *Desk) Busy() bool { return d.pending != nil || len(d.requested) > 0 || d.filling.running }
+
+// Notice is the last thing that was said.
+func (d *Desk) Notice() Notice { return d.notice }
+
+// Notice is a sentence for the person.
+type Notice struct {
+	Text   string
+	Kind   NoticeKind
+	Undo   bool   // the undo key takes back what it tells of
+	Number uint64 // grows with every notice
+}
+
+// NoticeKind says what a notice is.
+type NoticeKind uint8
+
+// The kinds of a Notice: something was done, could not be done, went wrong.
+const (
+	Said NoticeKind = iota
+	Refused
+	Fault
+)
+
+func (d *Desk) say(kind NoticeKind, undo bool, format string, args ...any) {
+	d.notice = Notice{Text: fmt.Sprintf(format, args...), Kind: kind, Undo: undo, Number: d.notice.Number + 1}
+	d.version++
+}
+
+// settle takes away what was said about a key that could not act, once another
+// one has.
+func (d *Desk) settle() {
+	if d.notice.Kind == Refused {
+		d.notice = Notice{Number: d.notice.Number}
+		d.version++
+	}
+}
+
+func (d *Desk) refuse(format string, args ...any) { d.say(Refused, false, format, args...) }
+
+// Refuse says why a key cannot act.
+func (d *Desk) Refuse(why string) { d.refuse("%s", why) }
+
+// Remark says something that the person should know once.
+func (d *Desk) Remark(text string) { d.say(Said, false, "%s", text) }

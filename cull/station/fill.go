@@ -1,0 +1,149 @@
+package station
+
+import (
+	"context"
+	"errors"
+	"sync/atomic"
+
+	"garner/cull"
+	"garner/cull/prepare"
+)
+
+// filling is the preparation that goes on beside the deciding.
+type filling struct {
+	started  bool
+	running  bool
+	progress prepare.Progress
+	err      error
+	urgent   atomic.Pointer[[]cull.ID] // frames whose pictures are wanted next
+}
+
+func (f *filling) setUrgent(wishes []wish) {
+	ids := make([]cull.ID, len(wishes))
+	for i, w := range wishes {
+		ids[i] = w.frame
+	}
+	f.urgent.Store(&ids)
+}
+
+// Fill begins to prepare the job in the background: to find what is new in its
+// folder and to make what pictures are missing. It does so once; a job that was
+// not prepared yet is filled from the start.
+func (d *Desk) Fill() {
+	if d.filling.started {
+		return
+	}
+	d.filling.started, d.filling.running = true, true
+	d.beside(func() {
+		sum, err := prepare.Run(d.ctx, d.job, prepare.Options{
+			Progress: func(p prepare.Progress) { d.mail.put(func(n *News) { n.progress = &p }) },
+			Warn:     func(s string) { d.mail.put(func(n *News) { n.warnings = append(n.warnings, s) }) },
+			Saved:    d.saved,
+			Urgent: func() []cull.ID {
+				if ids := d.filling.urgent.Load(); ids != nil {
+					return *ids
+				}
+				return nil
+			},
+		})
+		d.mail.put(func(n *News) { n.done = &doneNews{sum, err} })
+	})
+}
+
+// saved brings what preparation has saved. It runs beside the desk and reads
+// the job there.
+func (d *Desk) saved(s prepare.Saved) {
+	news := filledNews{frames: make(map[cull.ID]cull.Frame, len(s.Frames))}
+	for _, f := range s.Frames {
+		news.frames[f.ID] = f
+	}
+	if s.Frames == nil {
+		news.frames, news.err = d.job.Frames()
+	}
+	if s.Layout && news.err == nil {
+		l, err := d.job.Layout()
+		news.layout, news.err = &l, err
+		if news.err == nil {
+			news.bodies, news.err = d.job.Bodies()
+		}
+		if news.err == nil {
+			news.aliases, news.err = d.job.Aliases()
+		}
+	}
+	d.viewer.Refresh()
+	d.mail.put(func(n *News) {
+		if n.filled == nil {
+			n.filled = &news
+			return
+		}
+		for id, f := range news.frames {
+			n.filled.frames[id] = f
+		}
+		if news.layout != nil {
+			n.filled.layout, n.filled.bodies, n.filled.aliases = news.layout, news.bodies, news.aliases
+		}
+		n.filled.err = errors.Join(n.filled.err, news.err)
+	})
+}
+
+// takeFilled takes in what preparation found.
+func (d *Desk) takeFilled(n filledNews) {
+	if n.err != nil {
+		d.say(Fault, false, "what was found in the folder could not be read: %s", cause(n.err))
+		return
+	}
+	for id, f := range n.frames {
+		if old, ok := d.frames[id]; ok && changedPicture(old, f) {
+			d.album.forget(string(id))
+		}
+		delete(d.failed, id)
+		delete(d.noThumb, id)
+		d.frames[id] = f
+	}
+	for former, id := range n.aliases {
+		if d.aliases[former] != id {
+			d.session.SetAlias(former, id)
+		}
+	}
+	if n.layout == nil {
+		return
+	}
+	d.aliases, d.bodies = n.aliases, bodiesByKey(n.bodies)
+	empty := d.session.Cursor() == ""
+	layout, arrived := adopt(d.session.Layout(), *n.layout, d.session.Cursor())
+	d.arrived += arrived
+	names := make(map[cull.ID]string, len(d.frames))
+	for id, f := range d.frames {
+		names[id] = f.Name
+	}
+	d.session.SetNames(names)
+	d.session.SetLayout(layout)
+	if empty {
+		d.session.EnterPass(d.session.CursorPass()) // to the first open frame
+	}
+}
+
+// changedPicture reports that a picture made of a frame's files is not one of
+// the frame any more.
+func changedPicture(old, f cull.Frame) bool {
+	if len(old.Files) != len(f.Files) || old.Shot.Orientation != f.Shot.Orientation {
+		return true
+	}
+	for i := range f.Files {
+		if old.Files[i].Head != f.Files[i].Head || old.Files[i].Size != f.Files[i].Size {
+			return true
+		}
+	}
+	return false
+}
+
+func (d *Desk) takeDone(n doneNews) {
+	d.filling.running = false
+	if n.err != nil && !errors.Is(n.err, context.Canceled) {
+		d.filling.err = n.err
+		d.say(Fault, false, "preparing stopped: %s; deciding goes on with what is there", cause(n.err))
+	}
+}
+
+// Preparing says how far preparation is; false when it does not run.
+func (d *Desk) Preparing() (prepare.Progress, bool) { return d.filling.progress, d.filling.running }

@@ -1,0 +1,171 @@
+package station
+
+import (
+	"errors"
+	"fmt"
+
+	"garner/cull"
+	"garner/cull/job"
+)
+
+// pending is an entry on its way to the disk.
+type pending struct {
+	tell     func(cull.Entry) string // what is said when it is kept
+	then     func()                  // done after it was kept; may be nil
+	press    uint64                  // the press of a deciding key that made it; 0 = none
+	withdraw bool                    // that press turned out to be the repeat of a held key
+}
+
+// pressed is what a press of a deciding key did.
+type pressed struct {
+	press uint64
+	entry cull.Entry
+}
+
+// plan makes an act durable, beside everything else; Take shows it.
+func (d *Desk) plan(a cull.Action, press uint64, tell func(cull.Entry) string) {
+	d.keep(a, &pending{tell: tell, press: press})
+}
+
+func (d *Desk) keep(a cull.Action, p *pending) {
+	e, err := d.session.Plan(a, d.o.Now(), d.o.Who)
+	if err != nil {
+		d.refuse("%s", reason(err))
+		return
+	}
+	d.pending = p
+	d.armed = false // until the outcome has been drawn
+	d.beside(func() {
+		kept, err := d.job.Append(e)
+		n := keptNews{err: err}
+		if len(kept) > 0 {
+			n.entry = kept[0]
+		}
+		d.mail.put(func(news *News) { news.kept = append(news.kept, n) })
+	})
+}
+
+// takeKept shows what became of the entry that was on its way.
+func (d *Desk) takeKept(n keptNews) {
+	p := d.pending
+	d.pending = nil
+	d.forceShot()
+	switch {
+	case n.err != nil && !errors.Is(n.err, job.ErrJournal):
+		d.say(Fault, false, "NOT kept, nothing was decided: %s", cause(n.err))
+	default:
+		d.kept(p, n.entry)
+		if n.err != nil {
+			d.say(Fault, false, "%s; %s", d.notice.Text, n.err)
+		}
+	}
+	for d.pending == nil && len(d.queue) > 0 {
+		next := d.queue[0]
+		d.queue = d.queue[1:]
+		next()
+	}
+}
+
+func (d *Desk) kept(p *pending, e cull.Entry) {
+	if err := d.session.Commit(e); err != nil {
+		// It is durable and reads back; only this sitting cannot show it.
+		d.say(Fault, false, "the decision is kept but cannot be shown: %s; leave and come back", err)
+		return
+	}
+	d.count(e)
+	if text := p.tell(e); text != "" {
+		d.say(Said, len(e.Changes) > 0 && e.Verb != cull.VerbUndo, "%s", text)
+	}
+	if c := d.session.Progress(d.session.CursorPass()); c.Open == 0 && c.All() > 0 && answers(e) {
+		d.say(Said, true, "%s; %s", d.notice.Text, d.finished(c))
+	}
+	if p.then != nil {
+		p.then()
+	}
+	if p.press != 0 {
+		d.did = pressed{p.press, e}
+	}
+	if p.withdraw {
+		d.withdraw()
+	}
+}
+
+func answers(e cull.Entry) bool {
+	return e.Verb == cull.VerbAnswer || e.Verb == cull.VerbBurst || e.Verb == cull.VerbOnly
+}
+
+// count keeps pace and the sum of the sitting.
+func (d *Desk) count(e cull.Entry) {
+	if len(e.Changes) == 0 {
+		return
+	}
+	n := 0
+	add := func(a cull.Answer, by int) {
+		switch a {
+		case cull.Yes:
+			d.sitting.Yes += by
+		case cull.No:
+			d.sitting.No += by
+		case cull.Part:
+			d.sitting.Part += by
+		}
+	}
+	for _, c := range e.Changes {
+		add(c.Before, -1)
+		add(c.After, 1)
+		if c.Before == cull.Open {
+			n++
+		}
+		if c.After == cull.Open {
+			n--
+		}
+	}
+	d.pace.decided(d.o.Now(), n)
+}
+
+// Sitting counts the answers given at this desk, less those taken back.
+func (d *Desk) Sitting() cull.Counts { return d.sitting }
+
+// heldText is said when a held key is noticed.
+const heldText = "a held key decides once: let it go, then press it again"
+
+// held answers an event of a deciding key that is held down: it decides nothing,
+// and what the event before it had decided as if it were a press is withdrawn.
+func (d *Desk) held(v verdict) {
+	switch {
+	case v.unmasked && d.pending != nil && d.pending.press == d.press:
+		d.pending.withdraw = true
+	case v.unmasked && d.pending == nil && d.did.press == d.press:
+		d.withdraw()
+	case v.first:
+		d.refuse(heldText)
+	}
+}
+
+// withdraw takes back what the last press of a deciding key did: it was the
+// repeat of a held key. What is still to be seen by then stays as it is.
+func (d *Desk) withdraw() {
+	was := d.did.entry
+	d.did = pressed{}
+	var back cull.Action = cull.Undo{}
+	of := was.Seq
+	switch was.Verb {
+	case cull.VerbUndo:
+		back, of = cull.Redo{}, was.Of
+	case cull.VerbRedo:
+		of = was.Of
+	}
+	e, err := d.session.Plan(back, d.o.Now(), d.o.Who)
+	if err != nil || e.Of != of {
+		d.refuse(heldText)
+		return
+	}
+	d.keep(back, &pending{tell: func(e cull.Entry) string {
+		return fmt.Sprintf("the key is held down: what it did to %s is taken back, and it decides nothing more", d.some(e.Changes))
+	}})
+}
+
+// tellStep tells of an undo or redo.
+func (d *Desk) tellStep(what string) func(cull.Entry) string {
+	return func(e cull.Entry) string { return fmt.Sprintf("%s: %s: %s", what, d.some(e.Changes), cull.Summary(e)) }
+}

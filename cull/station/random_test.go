@@ -1,0 +1,121 @@
+package station
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"garner/cull"
+)
+
+// Random keys, a screen that draws when it likes, and news that comes when it
+// likes: nothing is decided by a single-frame key that had not been drawn, what
+// is shown is on the disk, and undoing all leads back to the start.
+func TestRandomKeys(t *testing.T) {
+	template := shoot(t, true)
+	n := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		n++
+		dir := filepath.Join(t.TempDir(), fmt.Sprint(n))
+		// The catalogue and the thumbnails are enough: the pictures are small.
+		if err := os.CopyFS(filepath.Join(dir, ".garner"), os.DirFS(filepath.Join(template, ".garner"))); err != nil {
+			rt.Fatal(err)
+		}
+		defer os.RemoveAll(dir)
+		j := openJob(t, dir)
+		defer j.Close()
+		now := time.Date(2026, 6, 20, 9, 0, 0, 0, time.UTC)
+		d, err := Open(j, Options{Who: "anna", Now: func() time.Time { return now }})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		defer d.Close()
+		d.SetEdge(120)
+		p := &person{t: t, desk: d, job: j, now: now}
+		drawn := map[cull.ID]bool{} // by what this test let be drawn
+		keys := map[string]Act{
+			"k": Answer{cull.Yes}, "d": Answer{cull.No}, "K": Burst{cull.Yes}, "D": Burst{cull.No}, "o": Only{},
+			"u": Undo{}, "r": Redo{}, "left": Walk{cull.PrevMoment}, "right": Walk{cull.NextMoment}, "up": Walk{cull.LadderUp},
+			"down": Walk{cull.LadderDown}, "n": Walk{cull.NextOpen}, "pgup": Walk{cull.PrevScene}, "pgdown": Walk{cull.NextScene},
+			"tab": NextPass{}, "t": Turn{}, "x": nil,
+		}
+		names := []string{"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x"}
+		for range rapid.IntRange(1, 40).Draw(rt, "steps") {
+			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait"}).Draw(rt, "step") {
+			case "key":
+				key := rapid.SampledFrom(names).Draw(rt, "key")
+				now = now.Add(time.Duration(rapid.SampledFrom([]int{5, 33, 150, 700, 4000}).Draw(rt, "after")) * time.Millisecond)
+				d.Do(keys[key], Press{Key: key, At: now})
+			case "draw":
+				s := d.Shot()
+				if s.Whole && s.Picture != nil && d.pending == nil {
+					drawn[s.Frame] = true
+				}
+				d.Drawn(s.ID)
+			case "news":
+				select {
+				case <-d.mail.wake:
+					d.mail.wake <- struct{}{}
+					n, _ := d.Next()
+					d.Take(n)
+				default:
+				}
+			case "resize":
+				d.SetEdge(rapid.SampledFrom([]int{90, 120}).Draw(rt, "edge"))
+				d.Redraw()
+			case "wait":
+				p.wait()
+			}
+		}
+		p.wait()
+		entries, err := j.Entries()
+		if err != nil {
+			rt.Fatal(err)
+		}
+		for _, e := range entries {
+			for _, c := range e.Changes {
+				if c.Explicit && c.After != cull.Open && (e.Verb == cull.VerbAnswer || e.Verb == cull.VerbOnly) &&
+					!drawn[c.Frame] && d.frames[c.Frame].CanBeShown() {
+					rt.Fatalf("entry %d decided %s, which had not been drawn", e.Seq, d.name(c.Frame))
+				}
+				if c.Shown && !drawn[c.Frame] {
+					rt.Fatalf("entry %d claims that %s had been shown", e.Seq, d.name(c.Frame))
+				}
+			}
+		}
+		// What the desk shows is what the disk has.
+		for _, pass := range d.session.Passes() {
+			kept, err := j.Decisions(pass.Name)
+			if err != nil {
+				rt.Fatal(err)
+			}
+			for _, pl := range d.session.Layout().Places {
+				if a, b := d.session.Decision(pass.Name, pl.Frame), kept[pl.Frame]; a.Answer != b.Answer {
+					rt.Fatalf("%s in %s: %v on the screen, %v on the disk", d.name(pl.Frame), pass.Name, a.Answer, b.Answer)
+				}
+			}
+		}
+		// Undo all.
+		for i := 0; ; i++ {
+			if i > 200 {
+				rt.Fatal("undo has no end")
+			}
+			before := d.session.LastSeq()
+			now = now.Add(5 * time.Second)
+			d.Do(Undo{}, Press{Key: "u", At: now})
+			p.wait()
+			if d.session.LastSeq() == before {
+				break
+			}
+		}
+		for _, pass := range d.session.Passes() {
+			if c := d.session.Progress(pass.Name); c.Yes+c.No+c.Part > 0 {
+				rt.Fatalf("pass %s after undoing all: %+v", pass.Name, c)
+			}
+		}
+	})
+}

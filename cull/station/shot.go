@@ -1,0 +1,150 @@
+package station
+
+import (
+	"fmt"
+
+	"garner/cull"
+	"garner/preview/jpeg"
+)
+
+// Shot is what is to be seen in the picture's place.
+type Shot struct {
+	ID      uint64 // grows whenever something else is to be seen
+	Frame   cull.ID
+	Picture *jpeg.Image // upright; nil = Title and Text stand in its place
+	Title   string
+	Text    []string
+	Answer  cull.Answer // in the pass that is walked
+	Whole   bool        // nothing better is to come: once drawn, the frame can be decided
+}
+
+// Shot returns what is to be seen now.
+func (d *Desk) Shot() Shot { return d.shot }
+
+// Waiting reports that the frame under the cursor cannot be decided yet because
+// it is not on the screen.
+func (d *Desk) Waiting() bool { return !d.armed }
+
+// SetEdge says how large a picture the screen can show: the long edge in pixels.
+func (d *Desk) SetEdge(pixels int) {
+	if pixels != d.edge {
+		d.edge = pixels
+		d.renew()
+	}
+}
+
+// Redraw asks for the present shot once more, since the screen lost it: until it
+// is drawn again nothing is decided.
+func (d *Desk) Redraw() {
+	d.forceShot()
+	d.renew()
+}
+
+// Drawn takes in that the screen shows a shot: the terminal has answered the
+// request that followed it, or where it cannot, the write has returned.
+func (d *Desk) Drawn(id uint64) {
+	if id != d.shot.ID || !d.shot.Whole || d.pending != nil {
+		return
+	}
+	d.armed = true
+	if d.shot.Picture != nil {
+		d.drawn[d.shot.Frame] = true
+	}
+	d.version++
+}
+
+// Hidden takes in that something else covers the picture now.
+func (d *Desk) Hidden() { d.armed = false }
+
+// forceShot lets the next renew give a new Shot even if nothing else changed.
+func (d *Desk) forceShot() { d.shot.Frame, d.armed, d.shot.ID = "", false, d.shot.ID+1 }
+
+// renew finds out what is to be seen now and which pictures are wanted.
+func (d *Desk) renew() {
+	if d.viewer == nil {
+		return
+	}
+	next := d.look()
+	was := d.shot
+	was.ID = 0
+	if !same(was, next) {
+		if next.Frame != was.Frame {
+			delete(d.failed, was.Frame) // another visit tries again
+		}
+		next.ID = d.shot.ID + 1
+		d.shot, d.armed = next, false
+		d.version++
+	}
+	d.want()
+}
+
+func same(a, b Shot) bool {
+	if a.Frame != b.Frame || a.Picture != b.Picture || a.Title != b.Title || a.Answer != b.Answer || a.Whole != b.Whole || len(a.Text) != len(b.Text) {
+		return false
+	}
+	for i := range a.Text {
+		if a.Text[i] != b.Text[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// look puts together what is to be seen of the frame under the cursor.
+func (d *Desk) look() Shot {
+	id := d.session.Cursor()
+	if id == "" {
+		return d.emptyShot()
+	}
+	f := d.frames[id]
+	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
+	if why, ok := d.cannotShow(f); ok {
+		s.Title, s.Text, s.Whole = fmt.Sprintf("%s cannot be shown", d.name(id)), []string{why, "it stays open until you decide it"}, true
+		return s
+	}
+	if d.edge == 0 {
+		return s
+	}
+	if m, ok := d.album.get(d.pictureKey(id, d.edge)); ok {
+		s.Picture, s.Whole = m, true
+		return s
+	}
+	if m, ok := d.album.get(d.pictureKey(id, thumbEdge)); ok {
+		s.Picture = m
+		return s
+	}
+	s.Title = fmt.Sprintf("reading %s", d.name(id))
+	return s
+}
+
+// cannotShow says why there is no picture of a frame to wait for.
+func (d *Desk) cannotShow(f cull.Frame) (string, bool) {
+	if why, ok := d.failed[f.ID]; ok {
+		return why, true
+	}
+	for _, p := range f.Problems {
+		if p.Code == cull.ProblemNoPicture {
+			return p.Text, true
+		}
+	}
+	if len(f.Files) == 0 {
+		return "its files are no longer in the folder", true
+	}
+	return "", false
+}
+
+// emptyShot is shown while the job has no frames.
+func (d *Desk) emptyShot() Shot {
+	switch {
+	case d.filling.running:
+		p := d.filling.progress
+		s := Shot{Title: "looking for frames"}
+		if p.Total > 0 {
+			s.Text = []string{fmt.Sprintf("%d of %d files", p.Done, p.Total)}
+		}
+		return s
+	case d.filling.err != nil:
+		return Shot{Title: "the folder could not be read", Text: []string{cause(d.filling.err)}, Whole: true}
+	}
+	return Shot{Title: "there are no frames in this folder", Text: []string{d.job.Root()}, Whole: true}
+}

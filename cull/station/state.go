@@ -1,0 +1,180 @@
+package station
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"strings"
+	"time"
+
+	"garner/cull"
+)
+
+// Here is the frame under the cursor and where it stands.
+type Here struct {
+	Frame    cull.Frame
+	Place    cull.Place
+	Decision cull.Decision
+	Letter   string // of the body
+	Scene    string
+	Position int // from 1, among the frames that the pass asks about; 0 = not one of them
+	Total    int // frames that the pass asks about
+}
+
+// Here returns the frame under the cursor; false in a job without frames.
+func (d *Desk) Here() (Here, bool) {
+	id := d.session.Cursor()
+	if id == "" {
+		return Here{}, false
+	}
+	f := d.frames[id]
+	h := Here{Frame: f, Decision: d.session.Decision(d.session.CursorPass(), id), Letter: d.bodies[f.Body].Letter}
+	l := d.session.Layout()
+	pass := d.session.CursorPass()
+	for _, p := range l.Places {
+		asked := d.session.Eligible(pass, p.Frame)
+		if asked {
+			h.Total++
+		}
+		if p.Frame == id {
+			h.Place = p
+			if asked {
+				h.Position = h.Total
+			}
+		}
+	}
+	if h.Place.Scene < len(l.Scenes) {
+		h.Scene = l.Scenes[h.Place.Scene].Name
+	}
+	return h, true
+}
+
+// Rung is one frame of the moment under the cursor.
+type Rung struct {
+	Frame    cull.ID
+	Name     string
+	Letter   string
+	Decision cull.Decision
+	Here     bool
+	Drawn    bool // in this sitting
+	Broken   bool // cannot be shown
+	Asked    bool // the pass asks about it
+	After    time.Duration
+}
+
+// Moment returns the frames of the moment under the cursor.
+func (d *Desk) Moment() (cull.MomentKind, []Rung) {
+	here, pass := d.session.Cursor(), d.session.CursorPass()
+	var rungs []Rung
+	kind := cull.Single
+	var first time.Time
+	for _, id := range d.session.Moment(here) {
+		f := d.frames[id]
+		p, _ := d.session.Place(id)
+		if len(rungs) == 0 {
+			kind, first = p.Kind, p.Corrected.Wall
+		}
+		_, broken := d.cannotShow(f)
+		rungs = append(rungs, Rung{
+			Frame: id, Name: d.name(id), Letter: d.bodies[f.Body].Letter, Decision: d.session.Decision(pass, id),
+			Here: id == here, Drawn: d.drawn[id], Broken: broken, Asked: d.session.Eligible(pass, id),
+			After: p.Corrected.Wall.Sub(first),
+		})
+	}
+	return kind, rungs
+}
+
+// Span is one scene of the ribbon.
+type Span struct {
+	Name    string
+	Answers []cull.Answer // of its frames that the pass asks about, in order
+	Here    int           // index of the frame under the cursor; -1 = not here
+}
+
+// Ribbon returns the whole job, scene by scene.
+func (d *Desk) Ribbon() []Span {
+	l, pass, here := d.session.Layout(), d.session.CursorPass(), d.session.Cursor()
+	spans := make([]Span, len(l.Scenes))
+	for i, s := range l.Scenes {
+		spans[i] = Span{Name: s.Name, Here: -1}
+	}
+	for _, p := range l.Places {
+		if p.Scene >= len(spans) {
+			continue
+		}
+		s := &spans[p.Scene]
+		if p.Frame == here {
+			s.Here = len(s.Answers)
+		}
+		if d.session.Eligible(pass, p.Frame) || p.Frame == here {
+			s.Answers = append(s.Answers, d.session.Decision(pass, p.Frame).Answer)
+		}
+	}
+	return spans
+}
+
+// Reckoning is how far the pass has come and how it goes on.
+type Reckoning struct {
+	cull.Counts
+	Projected int           // yes in the end, if the open frames go as those decided
+	Goal      int           // 0 = none set
+	PerMinute float64       // frames decided in a minute of work; 0 = not known yet
+	Left      time.Duration // at that pace; 0 = not known
+	Arrived   int           // frames that arrived before the cursor since the beginning
+}
+
+// Reckoning returns the numbers of the pass.
+func (d *Desk) Reckoning() Reckoning {
+	r := Reckoning{Counts: d.session.Progress(d.session.CursorPass()), PerMinute: d.pace.perMinute(), Arrived: d.arrived}
+	if d.session.CursorPass() == cull.KeepPass {
+		r.Goal = d.o.Goal
+	}
+	r.Projected = projected(r.Yes, r.No+r.Part, r.Open)
+	if r.PerMinute > 0 {
+		r.Left = time.Duration(float64(r.Open) / r.PerMinute * float64(time.Minute)).Round(time.Second)
+	}
+	return r
+}
+
+// Broken returns how many frames cannot be shown, as far as is known.
+func (d *Desk) Broken() int {
+	n := 0
+	for _, p := range d.session.Layout().Places {
+		if _, broken := d.cannotShow(d.frames[p.Frame]); broken {
+			n++
+		}
+	}
+	return n
+}
+
+// name is what a frame is called.
+func (d *Desk) name(id cull.ID) string {
+	if f, ok := d.frames[id]; ok && f.Name != "" {
+		return f.Name
+	}
+	return "#" + string(id)
+}
+
+// some names the first few frames of an entry.
+func (d *Desk) some(changes []cull.Change) string {
+	const most = 2
+	var names []string
+	for _, c := range changes[:min(len(changes), most)] {
+		names = append(names, path.Base(d.name(c.Frame)))
+	}
+	text := strings.Join(names, ", ")
+	if len(changes) > most {
+		text += fmt.Sprintf(" and %d more", len(changes)-most)
+	}
+	return text
+}
+
+// cause is an error without the path that the person did not ask for.
+func cause(err error) string {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return fmt.Sprintf("%s: %v", path.Base(p.Path), p.Err)
+	}
+	return err.Error()
+}
