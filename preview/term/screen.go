@@ -1,0 +1,388 @@
+package term
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"sync"
+	"time"
+)
+
+// Limits of a Screen.
+const (
+	fenceLimit = 2 * time.Second // without an answer: the next picture goes out all the same
+	closeLimit = time.Second     // for what is left at the end
+	queueLimit = 8 << 20         // bytes
+)
+
+// ErrStuck says that the terminal did not take what was left at the end.
+var ErrStuck = errors.New("the terminal does not read")
+
+// Shot is a picture to show.
+type Shot struct {
+	ID uint64
+	// Build makes its bytes. It is run on the writer goroutine when its turn
+	// has come, so that what was never shown was never made. Without bytes
+	// there is a fence only.
+	Build func() []byte
+}
+
+// LandState says how far a picture has come.
+type LandState int
+
+// The states of a picture, in their order. Drawn may follow Late.
+const (
+	Written LandState = iota // the write returned
+	Drawn                    // the terminal answered the fence behind it
+	Late                     // the limit passed: frees the queue, never counts as drawn
+	Failed                   // it could not be made or written
+)
+
+func (s LandState) String() string {
+	switch s {
+	case Written:
+		return "written"
+	case Drawn:
+		return "drawn"
+	case Late:
+		return "late"
+	}
+	return "failed"
+}
+
+// Landing tells what became of a shot.
+type Landing struct {
+	ID    uint64
+	State LandState
+	// Asked is when Show was called, Built when its bytes were there, Written
+	// when the terminal had taken them, Acked when it answered.
+	Asked, Built, Written, Acked time.Time
+	Bytes                        int
+	Err                          error
+}
+
+// ScreenOptions may be left empty.
+type ScreenOptions struct {
+	Fence   func(id uint64) []byte // CSI 5 n
+	NoFence bool                   // nothing is asked: a picture is through when it is written
+	Limit   time.Duration          // how long an answer is waited for; 2 s
+	Queue   int                    // bytes of text that may wait; 8 MiB
+	Now     func() time.Time       // time.Now
+	// Landed is told what became of the shots, and Lost that frames were
+	// dropped because the terminal took none for too long, now that it takes
+	// some again: it needs a full repaint. Both are called from the writer
+	// goroutine and must not block; they may call the Screen.
+	Landed func(Landing)
+	Lost   func()
+}
+
+// Screen is the one writer of a terminal's bytes. Text goes out in order and
+// is never dropped but all at once (see ScreenOptions.Lost); of pictures the
+// newest wins, and none goes out before the terminal has answered for the last
+// one, so that a slow terminal skips pictures instead of falling behind.
+// Nothing blocks the caller. All methods may be called from any goroutine.
+type Screen struct {
+	w io.Writer
+	o ScreenOptions
+
+	mu      sync.Mutex
+	queue   queue
+	slot    *Landing // the shot that waits
+	build   func() []byte
+	flights flights
+	acks    []ack
+	err     error
+	closing bool
+
+	wake chan struct{} // something has changed
+	done chan struct{} // the writer has ended
+}
+
+// NewScreen starts the writer of w. Close ends it.
+func NewScreen(w io.Writer, o ScreenOptions) *Screen {
+	if o.Limit <= 0 {
+		o.Limit = fenceLimit
+	}
+	if o.Queue <= 0 {
+		o.Queue = queueLimit
+	}
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	s := &Screen{w: w, o: o, wake: make(chan struct{}, 1), done: make(chan struct{})}
+	s.queue.limit = o.Queue
+	s.SetFence(o.Fence, o.NoFence)
+	go s.run()
+	return s
+}
+
+// SetFence sets the question that is written after a picture, from the next
+// one on; none for no question at all.
+func (s *Screen) SetFence(fence func(id uint64) []byte, none bool) {
+	if fence == nil {
+		fence = FenceFor(Caps{}, Blocks)
+	}
+	s.mu.Lock()
+	s.o.Fence, s.o.NoFence = fence, none
+	s.mu.Unlock()
+}
+
+// Write queues a frame of the renderer. It fails after a write has failed and
+// after Close.
+func (s *Screen) Write(p []byte) (int, error) {
+	if err := s.push(p, false); err != nil {
+		return 0, err
+	}
+	return len(p), nil
+}
+
+// Send queues other bytes in order with the frames; these stay when frames are
+// dropped.
+func (s *Screen) Send(p []byte) { _ = s.push(p, true) }
+
+func (s *Screen) push(p []byte, keep bool) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.err != nil {
+		return s.err
+	}
+	if s.closing {
+		return os.ErrClosed
+	}
+	if len(p) > 0 {
+		s.queue.push(p, keep)
+		s.kick()
+	}
+	return nil
+}
+
+// Show asks for a picture. One that has not begun is replaced and never heard
+// of again.
+func (s *Screen) Show(shot Shot) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.err != nil || s.closing {
+		return
+	}
+	s.slot, s.build = &Landing{ID: shot.ID, Asked: s.o.Now()}, shot.Build
+	s.kick()
+}
+
+// Fenced says that the terminal has answered a fence.
+func (s *Screen) Fenced() { s.ack(ack{}) }
+
+// Answered is Fenced for the answer itself: a numbered one finds its picture
+// though answers before it were lost.
+func (s *Screen) Answered(a Answer) {
+	n, ok := fenceNumber(a)
+	s.ack(ack{number: n, numbered: ok})
+}
+
+func (s *Screen) ack(a ack) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.acks) >= len(s.flights) {
+		return // an answer that nobody waits for
+	}
+	a.at = s.o.Now()
+	s.acks = append(s.acks, a)
+	s.kick()
+}
+
+// Err returns the first error of a write.
+func (s *Screen) Err() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.err
+}
+
+// Close writes the text that is left and ends the writer; a picture that waits
+// is dropped. It returns the first error of a write. Where the terminal does
+// not read it gives up after a second with ErrStuck; the writer then ends when
+// its write does, at the latest when the terminal is closed.
+func (s *Screen) Close() error {
+	s.mu.Lock()
+	s.closing, s.slot = true, nil
+	s.kick()
+	s.mu.Unlock()
+	if s.ended() {
+		return s.Err()
+	}
+	// A file of the runtime's poller can be freed; for others this fails.
+	if d, ok := s.w.(interface{ SetWriteDeadline(time.Time) error }); ok && d.SetWriteDeadline(time.Unix(1, 0)) == nil {
+		<-s.done
+	}
+	return ErrStuck
+}
+
+func (s *Screen) ended() bool {
+	t := time.NewTimer(closeLimit)
+	defer t.Stop()
+	select {
+	case <-s.done:
+		return true
+	case <-t.C:
+		return false
+	}
+}
+
+func (s *Screen) kick() {
+	select {
+	case s.wake <- struct{}{}:
+	default:
+	}
+}
+
+// job is what the writer does next.
+type job struct {
+	text     []byte
+	shot     *Landing
+	build    func() []byte
+	fence    func(uint64) []byte // nil: none
+	lost     bool
+	landings []Landing
+	wait     time.Duration // until the flight is late; 0 = for ever
+	end      bool
+}
+
+func (s *Screen) run() {
+	defer close(s.done)
+	var buf []byte
+	for {
+		j := s.next(buf[:0])
+		for _, l := range j.landings {
+			s.landed(l)
+		}
+		if j.lost && s.o.Lost != nil {
+			s.o.Lost()
+		}
+		if len(j.text) > 0 || j.shot != nil {
+			s.write(j)
+			if buf = j.text; cap(buf) > 1<<20 {
+				buf = nil
+			}
+			continue
+		}
+		if j.end {
+			return
+		}
+		if len(j.landings) == 0 && !j.lost {
+			s.rest(j.wait)
+		}
+	}
+}
+
+func (s *Screen) rest(wait time.Duration) {
+	var timeout <-chan time.Time
+	if wait > 0 {
+		t := time.NewTimer(wait)
+		defer t.Stop()
+		timeout = t.C
+	}
+	select {
+	case <-s.wake:
+	case <-timeout:
+	}
+}
+
+// next takes what there is to do.
+func (s *Screen) next(buf []byte) (j job) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	now := s.o.Now()
+	for _, a := range s.acks {
+		if l, ok := s.flights.answered(a); ok {
+			j.landings = append(j.landings, l)
+		}
+	}
+	s.acks = s.acks[:0]
+	if l, ok := s.flights.expire(now, s.o.Limit); ok {
+		j.landings = append(j.landings, l)
+	}
+	j.text = s.queue.take(buf)
+	j.lost, s.queue.lost = s.queue.lost, false
+	j.end = s.closing || s.err != nil
+	if s.err != nil {
+		j.text, s.slot = nil, nil
+		return j
+	}
+	if s.flights.open() {
+		j.wait = max(s.o.Limit-now.Sub(s.flights[len(s.flights)-1].Written), time.Nanosecond)
+	} else if s.slot != nil {
+		j.shot, j.build = s.slot, s.build
+		s.slot, s.build = nil, nil
+		if !s.o.NoFence {
+			j.fence = s.o.Fence
+		}
+	}
+	return j
+}
+
+// write writes text and picture at once, and then the fence by itself: an
+// answer that comes before the fence was written belongs to an older one.
+func (s *Screen) write(j job) {
+	out, l := j.text, j.shot
+	if l != nil {
+		p, err := build(j.build)
+		if err != nil {
+			l.Err, l.State = err, Failed
+		}
+		l.Built, l.Bytes = s.o.Now(), len(p)
+		out = append(out, p...)
+	}
+	err := s.put(out)
+	if l == nil {
+		return
+	}
+	if l.Written = s.o.Now(); err != nil {
+		l.Err, l.State = err, Failed
+	}
+	s.landed(*l)
+	if l.Err != nil || j.fence == nil {
+		return
+	}
+	s.mu.Lock()
+	s.flights = append(s.flights, flight{Landing: *l})
+	s.mu.Unlock()
+	if err := s.put(j.fence(l.ID)); err != nil {
+		l.Err, l.State = err, Failed
+		s.landed(*l)
+	}
+}
+
+// put writes and keeps the first error.
+func (s *Screen) put(p []byte) error {
+	if len(p) == 0 {
+		return nil
+	}
+	_, err := s.w.Write(p)
+	if err != nil {
+		s.mu.Lock()
+		if s.err == nil {
+			s.err = err
+		}
+		s.mu.Unlock()
+	}
+	return err
+}
+
+func (s *Screen) landed(l Landing) {
+	if s.o.Landed != nil {
+		s.o.Landed(l)
+	}
+}
+
+// build runs a shot's Build. A fault in it is one picture less, not the end of
+// the program with the terminal in disorder.
+func build(f func() []byte) (p []byte, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			p, err = nil, fmt.Errorf("the picture could not be made: %v", r)
+		}
+	}()
+	if f == nil {
+		return nil, nil
+	}
+	return f(), nil
+}

@@ -1,0 +1,311 @@
+package term
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+)
+
+// slowTerminal takes what is written only while it is let.
+type slowTerminal struct {
+	mu   sync.Mutex
+	got  bytes.Buffer
+	gate chan struct{} // nil: takes everything; else one write for each value
+	fail error
+}
+
+func (s *slowTerminal) Write(p []byte) (int, error) {
+	if s.gate != nil {
+		<-s.gate
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.fail != nil {
+		return 0, s.fail
+	}
+	return s.got.Write(p)
+}
+
+func (s *slowTerminal) String() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.got.String()
+}
+
+// landings keeps what a Screen tells.
+type landings struct {
+	mu  sync.Mutex
+	all []Landing
+}
+
+func (l *landings) add(x Landing) {
+	l.mu.Lock()
+	l.all = append(l.all, x)
+	l.mu.Unlock()
+}
+
+func (l *landings) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	var s []string
+	for _, x := range l.all {
+		s = append(s, fmt.Sprintf("%d %v", x.ID, x.State))
+	}
+	return strings.Join(s, ", ")
+}
+
+func shot(id uint64) Shot {
+	return Shot{id, func() []byte { return fmt.Appendf(nil, "<%d>", id) }}
+}
+
+const dsr = "\x1b[5n"
+
+func TestScreenOrder(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		term, l := &slowTerminal{}, &landings{}
+		s := NewScreen(term, ScreenOptions{Landed: l.add})
+		fmt.Fprint(s, "a")
+		s.Send([]byte("b"))
+		fmt.Fprint(s, "c")
+		s.Show(shot(1))
+		synctest.Wait()
+		if got := term.String(); got != "abc<1>"+dsr {
+			t.Errorf("%q", got)
+		}
+		// Pictures wait for the answer, text does not; the newest picture wins.
+		s.Show(shot(2))
+		fmt.Fprint(s, "d")
+		s.Show(shot(3))
+		synctest.Wait()
+		time.Sleep(30 * time.Millisecond)
+		s.Fenced()
+		synctest.Wait()
+		s.Fenced()
+		synctest.Wait()
+		if got := term.String(); got != "abc<1>"+dsr+"d<3>"+dsr {
+			t.Errorf("%q", got)
+		}
+		if got := l.String(); got != "1 written, 1 drawn, 3 written, 3 drawn" {
+			t.Error(got)
+		}
+		if d := l.all[1].Acked.Sub(l.all[1].Written); d != 30*time.Millisecond || l.all[1].Bytes != 3 {
+			t.Errorf("answered after %v, %d bytes", d, l.all[1].Bytes)
+		}
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+// While the terminal takes nothing, pictures are neither made nor queued.
+func TestScreenSkipsPictures(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		term, l := &slowTerminal{gate: make(chan struct{})}, &landings{}
+		s := NewScreen(term, ScreenOptions{Landed: l.add, NoFence: true})
+		made := 0
+		for i := range uint64(50) {
+			s.Show(Shot{i, func() []byte { made++; return []byte("p") }})
+			synctest.Wait()
+		}
+		term.gate <- struct{}{}
+		term.gate <- struct{}{}
+		synctest.Wait()
+		if got := l.String(); got != "0 written, 49 written" || made != 2 {
+			t.Errorf("%s; %d made", got, made)
+		}
+		close(term.gate)
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+func TestScreenLateAnswers(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		term, l := &slowTerminal{}, &landings{}
+		s := NewScreen(term, ScreenOptions{Landed: l.add})
+		s.Fenced() // nobody asked
+		s.Show(shot(1))
+		synctest.Wait()
+		s.Show(shot(2))
+		time.Sleep(2*time.Second - 1)
+		synctest.Wait()
+		if got := l.String(); got != "1 written" {
+			t.Fatal(got)
+		}
+		time.Sleep(1)
+		synctest.Wait()
+		if got := l.String(); got != "1 written, 1 late, 2 written" {
+			t.Fatal(got)
+		}
+		s.Fenced() // the answer to the first
+		synctest.Wait()
+		s.Fenced()
+		s.Fenced() // one too many
+		synctest.Wait()
+		if got := l.String(); got != "1 written, 1 late, 2 written, 1 drawn, 2 drawn" {
+			t.Fatal(got)
+		}
+		// An answer that never comes is forgotten.
+		s.Show(shot(3))
+		time.Sleep(10 * time.Second)
+		s.Show(shot(4))
+		synctest.Wait()
+		s.Fenced()
+		synctest.Wait()
+		if got := l.String(); !strings.HasSuffix(got, "3 written, 3 late, 4 written, 4 drawn") {
+			t.Error(got)
+		}
+		s.Close()
+	})
+}
+
+// A numbered answer finds its picture though the one before was lost.
+func TestScreenNumberedFences(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		l := &landings{}
+		s := NewScreen(&slowTerminal{}, ScreenOptions{Landed: l.add, Fence: FenceFor(Caps{Kitty: true}, KittyCells)})
+		s.Show(shot(70001))
+		time.Sleep(3 * time.Second)
+		s.Show(shot(70002))
+		synctest.Wait()
+		s.Answered(Answer{Kind: AnswerGraphics, ID: fenceIDs | 70002&0xffff, OK: true})
+		synctest.Wait()
+		s.Answered(Answer{Kind: AnswerGraphics, ID: fenceIDs | 70001&0xffff, OK: true})
+		synctest.Wait()
+		if got := l.String(); got != "70001 written, 70001 late, 70002 written, 70002 drawn" {
+			t.Error(got)
+		}
+		s.Close()
+	})
+}
+
+func TestScreenEmptyShot(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		term, l := &slowTerminal{}, &landings{}
+		s := NewScreen(term, ScreenOptions{Landed: l.add})
+		s.Show(Shot{ID: 1})
+		synctest.Wait()
+		s.Fenced()
+		synctest.Wait()
+		s.SetFence(nil, true)
+		s.Show(Shot{ID: 2, Build: func() []byte { panic("broken") }})
+		synctest.Wait()
+		s.Show(Shot{ID: 3})
+		synctest.Wait()
+		if got := l.String(); got != "1 written, 1 drawn, 2 failed, 3 written" || term.String() != dsr {
+			t.Errorf("%s; %q", got, term.String())
+		}
+		s.Close()
+	})
+}
+
+func TestScreenQueueIsBounded(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		term := &slowTerminal{gate: make(chan struct{})}
+		lost := 0
+		var s *Screen
+		s = NewScreen(term, ScreenOptions{Queue: 1000, Lost: func() { lost++; fmt.Fprint(s, "[all]") }})
+		fmt.Fprint(s, "first")
+		synctest.Wait() // the writer is stuck in it
+		s.Send([]byte("mode"))
+		for range 500 {
+			fmt.Fprint(s, strings.Repeat("x", 10))
+		}
+		if s.queue.size > 1000 || lost != 0 {
+			t.Errorf("%d bytes wait, told %d times", s.queue.size, lost)
+		}
+		close(term.gate)
+		synctest.Wait()
+		fmt.Fprint(s, "y")
+		synctest.Wait()
+		if got := term.String(); got != "firstmode[all]y" || lost != 1 {
+			t.Errorf("%q, told %d times", got, lost)
+		}
+		s.Close()
+	})
+}
+
+func TestScreenClose(t *testing.T) {
+	t.Run("writes what is left", func(t *testing.T) {
+		synctest.Test(t, func(t *testing.T) {
+			term := &slowTerminal{gate: make(chan struct{})}
+			s := NewScreen(term, ScreenOptions{})
+			fmt.Fprint(s, "a")
+			synctest.Wait()
+			fmt.Fprint(s, "b")
+			s.Show(shot(1))
+			s.Send([]byte("c"))
+			go close(term.gate)
+			if err := s.Close(); err != nil || term.String() != "abc" {
+				t.Errorf("%v, %q", err, term.String())
+			}
+			if _, err := s.Write([]byte("d")); !errors.Is(err, os.ErrClosed) {
+				t.Error(err)
+			}
+			if err := s.Close(); err != nil {
+				t.Error(err)
+			}
+		})
+	})
+	t.Run("gives up in time", func(t *testing.T) {
+		synctest.Test(t, func(t *testing.T) {
+			term := &slowTerminal{gate: make(chan struct{})}
+			s := NewScreen(term, ScreenOptions{})
+			fmt.Fprint(s, "a")
+			start := time.Now()
+			if err := s.Close(); !errors.Is(err, ErrStuck) || time.Since(start) != time.Second {
+				t.Errorf("%v after %v", err, time.Since(start))
+			}
+			close(term.gate)
+			<-s.done
+		})
+	})
+	t.Run("tells the first error", func(t *testing.T) {
+		synctest.Test(t, func(t *testing.T) {
+			l := &landings{}
+			gone := errors.New("gone")
+			s := NewScreen(&slowTerminal{fail: gone}, ScreenOptions{Landed: l.add})
+			s.Show(shot(1))
+			synctest.Wait()
+			s.Show(shot(2))
+			_, werr := fmt.Fprint(s, "a")
+			synctest.Wait()
+			if err := s.Close(); err != gone || werr != gone || s.Err() != gone || l.String() != "1 failed" {
+				t.Errorf("%v, %v; %s", err, werr, l.String())
+			}
+		})
+	})
+}
+
+// Concurrent writers: nothing is lost, nothing mixed.
+func TestScreenConcurrent(t *testing.T) {
+	term := &slowTerminal{}
+	s := NewScreen(term, ScreenOptions{NoFence: true})
+	var wg sync.WaitGroup
+	for g := range 8 {
+		wg.Go(func() {
+			for i := range 100 {
+				fmt.Fprintf(s, "%d:%02d;", g, i)
+				s.Show(Shot{ID: uint64(i)})
+				s.Fenced()
+			}
+		})
+	}
+	wg.Wait()
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	parts := strings.Split(strings.TrimSuffix(term.String(), ";"), ";")
+	slices.SortStableFunc(parts, func(a, b string) int { return int(a[0]) - int(b[0]) })
+	if len(parts) != 800 || !slices.IsSorted(parts) {
+		t.Errorf("%d parts: %v", len(parts), parts)
+	}
+}
