@@ -1,0 +1,138 @@
+package job
+
+import (
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"unicode"
+	"unicode/utf8"
+)
+
+func TestReadSettings(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		want       Settings
+		err        string // "" = none
+	}{
+		{"empty", "", Settings{}, ""},
+		{"all", "goal = 600\n[keys]\nkeep = [\"k\", \"enter\"]\n[questions]\nalbum = \"In the album?\"\n",
+			Settings{Goal: 600, Keys: map[string][]string{"keep": {"k", "enter"}}, Questions: map[string]string{"album": "In the album?"}}, ""},
+		{"byte order mark and carriage returns", "\ufeffgoal = 5\r\n", Settings{Goal: 5}, ""},
+		{"an action without a key", "[keys]\nfan = []\n", Settings{Keys: map[string][]string{"fan": {}}}, ""},
+		{"tables of later work", "must_have = [\"rings\"]\n[sets.lab]\nedge = 2000\n[[scenes]]\nname = \"Church\"\n[bodies]\nA = \"Ann\"\n[stamp]\nby = \"Ann\"\n", Settings{}, ""},
+		{"unknown", "goall = 6\ngoal = 7\n[colours]\nred = 1\nblue = 2\n", Settings{Goal: 7, Unknown: []string{"colours", "goall"}}, ""},
+		{"unknown that acts on a terminal", "\"\\u001b[31m\" = 1\n", Settings{Unknown: []string{`\x1b[31m`}}, ""},
+		{"no number", "\ngoal = \"many\"\n", Settings{}, "garner.toml: line 2, column 8: goal must be a whole number, as in goal = 600"},
+		{"half a frame", "goal = 6.5", Settings{}, "garner.toml: line 1, column 8: goal must be a whole number, as in goal = 600"},
+		{"negative", "goal = -1", Settings{}, "garner.toml: goal is -1: it must be a number of frames"},
+		{"one key", "[keys]\nkeep = \"k\"\n", Settings{}, `garner.toml: line 2, column 8: [keys] must hold lists of key names, as in keep = ["k", "enter"]`},
+		{"a key of its own", "[keys.keep]\nk = true\n", Settings{}, `garner.toml: line 1, column 2: [keys] must hold lists of key names, as in keep = ["k", "enter"]`},
+		{"no question", "[questions]\nalbum = 3\n", Settings{}, `garner.toml: line 2, column 9: [questions] must hold texts in quotes, as in album = "In the album?"`},
+		{"twice", "goal = 1\ngoal = 2\n", Settings{}, "garner.toml: line 2, column 1: key goal is already defined"},
+		{"cut off", "[keys]\nkeep = [\"k\",", Settings{}, "garner.toml: line 2, column 12: array is incomplete"},
+		{"too long", "#" + strings.Repeat("x", maxSettings), Settings{}, "garner.toml has more than 64 KiB: it is no file of settings"},
+		{"just not too long", "#" + strings.Repeat("x", maxSettings-1), Settings{}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := t.TempDir()
+			if err := os.WriteFile(filepath.Join(dir, "garner.toml"), []byte(c.text), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			got, err := ReadSettings(dir)
+			if (err == nil) != (c.err == "") || err != nil && err.Error() != c.err {
+				t.Fatalf("error %v", err)
+			}
+			if !reflect.DeepEqual(got, c.want) {
+				t.Errorf("%#v", got)
+			}
+		})
+	}
+}
+
+func TestSettingsThatAreNotThere(t *testing.T) {
+	dir := t.TempDir()
+	if s, err := ReadSettings(dir); err != nil || !reflect.DeepEqual(s, Settings{}) {
+		t.Errorf("%v, %v", s, err)
+	}
+	if s, err := ReadStudio(filepath.Join(dir, "none")); err != nil || !reflect.DeepEqual(s, Settings{}) {
+		t.Errorf("%v, %v", s, err)
+	}
+	if err := os.MkdirAll(filepath.Join(dir, "garner", "studio.toml"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := ReadStudio(dir); err == nil || err.Error() != "studio.toml is no regular file" {
+		t.Errorf("a folder in its place: %v", err)
+	}
+}
+
+func TestSettingsOverThoseOfTheStudio(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.Mkdir(filepath.Join(dir, "garner"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for path, text := range map[string]string{
+		"garner.toml":        "x = 1\n[keys]\nkeep = [\"y\"]\n[questions]\nalbum = \"Mine?\"\n",
+		"garner/studio.toml": "goal = 400\nx = 2\na = 1\n[keys]\nkeep = [\"j\"]\ndrop = [\"n\"]\n[questions]\nblog = \"Ours?\"\n",
+	} {
+		if err := os.WriteFile(filepath.Join(dir, path), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	own, err := ReadSettings(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	studio, err := ReadStudio(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := Settings{
+		Goal:      400,
+		Keys:      map[string][]string{"keep": {"y"}, "drop": {"n"}},
+		Questions: map[string]string{"album": "Mine?", "blog": "Ours?"},
+		Unknown:   []string{"a", "x"},
+	}
+	if got := own.Over(studio); !reflect.DeepEqual(got, want) {
+		t.Errorf("%#v", got)
+	}
+	if !reflect.DeepEqual(own.Keys, map[string][]string{"keep": {"y"}}) {
+		t.Errorf("the job's own became %v", own.Keys)
+	}
+	if got := (Settings{}).Over(Settings{}); !reflect.DeepEqual(got, Settings{}) {
+		t.Errorf("nothing over nothing is %#v", got)
+	}
+}
+
+// FuzzSettings: no text makes it fall over, and an error is one line that does
+// nothing to a terminal.
+func FuzzSettings(f *testing.F) {
+	for _, s := range []string{
+		"goal = 600\n[keys]\nkeep = [\"k\", \"enter\"]\n[questions]\nalbum = \"In the album?\"\n",
+		"[sets.lab]\nedge = 2000\n[[scenes]]\nname = \"Church\"\n", "goal = \"x\"", "[keys]\nkeep = 1", "\"\\u001b\" = 1", "a.b.c = {d = [1, {e = 2}]}",
+		"goal = 1\n\"\\u009b\" = 1\n\"\\u009b\" = 1", strings.Repeat("[", 3000),
+	} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		s, err := parseSettings(text)
+		if err != nil {
+			if !reflect.DeepEqual(s, Settings{}) {
+				t.Errorf("%v and yet %#v", err, s)
+			}
+			if msg := err.Error(); !utf8.ValidString(msg) || strings.ContainsFunc(msg, unicode.IsControl) {
+				t.Errorf("%q", msg)
+			}
+			return
+		}
+		if s.Goal < 0 || s.Goal > maxGoal {
+			t.Errorf("goal %d", s.Goal)
+		}
+		for _, k := range s.Unknown {
+			if strings.ContainsFunc(k, unicode.IsControl) {
+				t.Errorf("%q", k)
+			}
+		}
+	})
+}
