@@ -3,39 +3,58 @@ package pane
 // block is a run of rows that stays together in one column.
 type block []row
 
-// columns lays blocks out in up to n columns, top to bottom, as even as they get
-// without changing their order, with a blank row between two of a column if gap.
-func columns(blocks []block, n int, gap bool) [][]row {
+// split deals blocks of the given heights out to up to n columns, in order, so
+// that the tallest is as low as it gets. With gap a blank row stands between two
+// of a column.
+func split(heights []int, n int, gap bool) [][]int {
 	low, high := 0, 0
-	for _, b := range blocks {
-		low = max(low, len(b))
-		high += len(b) + 1
+	for _, h := range heights {
+		low = max(low, h)
+		high += h + 1
 	}
 	for ; low < high; low++ {
-		if cols := stack(blocks, low, gap); len(cols) <= n {
+		if cols := stack(heights, low, gap); len(cols) <= n {
 			return cols
 		}
 	}
-	return stack(blocks, high, gap)
+	return stack(heights, high, gap)
 }
 
-// stack fills columns of a height one after the other.
-func stack(blocks []block, height int, gap bool) [][]row {
-	var cols [][]row
-	for _, b := range blocks {
-		last := len(cols) - 1
-		between := 0
-		if gap {
-			between = 1
-		}
-		if last < 0 || len(cols[last])+between+len(b) > height {
-			cols = append(cols, append([]row(nil), b...))
+// stack fills columns of a height one after the other with the numbers of blocks.
+func stack(heights []int, height int, gap bool) [][]int {
+	between := 0
+	if gap {
+		between = 1
+	}
+	var cols [][]int
+	used := 0
+	for i, h := range heights {
+		if len(cols) == 0 || used+between+h > height {
+			cols, used = append(cols, []int{i}), h
 			continue
 		}
-		if gap {
-			cols[last] = append(cols[last], nil)
+		cols[len(cols)-1] = append(cols[len(cols)-1], i)
+		used += between + h
+	}
+	return cols
+}
+
+// columns lays blocks out in up to n columns.
+func columns(blocks []block, n int, gap bool) [][]row {
+	heights := make([]int, len(blocks))
+	for i, b := range blocks {
+		heights[i] = len(b)
+	}
+	var cols [][]row
+	for _, members := range split(heights, n, gap) {
+		var col []row
+		for k, i := range members {
+			if gap && k > 0 {
+				col = append(col, nil)
+			}
+			col = append(col, blocks[i]...)
 		}
-		cols[last] = append(cols[last], b...)
+		cols = append(cols, col)
 	}
 	return cols
 }
@@ -48,9 +67,9 @@ func tallest(cols [][]row) int {
 	return n
 }
 
-// abreast puts columns of a width side by side in at most height rows. What of a
-// column does not fit is counted in its last row.
-func abreast(st *Styles, cols [][]row, colWidth, gap, height int) []row {
+// abreast puts columns side by side in at most height rows, each as wide as
+// widths says. What of a column does not fit is counted in its last row.
+func abreast(st *Styles, cols [][]row, widths []int, gap, height int) []row {
 	if height <= 0 {
 		return nil
 	}
@@ -64,14 +83,23 @@ func abreast(st *Styles, cols [][]row, colWidth, gap, height int) []row {
 			if i < len(col) {
 				cell = col[i]
 			}
-			if cell.width() > colWidth {
-				cell = cell.shorten(colWidth)
+			if cell.width() > widths[c] {
+				cell = cell.shorten(widths[c])
 			}
 			if c+1 < len(cols) {
-				cell = append(cell[:len(cell):len(cell)], seg{text: spaces(colWidth - cell.width() + gap)})
+				cell = append(cell[:len(cell):len(cell)], seg{text: spaces(widths[c] - cell.width() + gap)})
 			}
 			rows[i] = append(rows[i], cell...)
 		}
 	}
 	return rows
+}
+
+// equal is n columns of one width.
+func equal(n, w int) []int {
+	widths := make([]int, n)
+	for i := range widths {
+		widths[i] = w
+	}
+	return widths
 }

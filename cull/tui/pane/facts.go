@@ -38,7 +38,7 @@ func (f Facts) Lines(st *Styles, w, height int) []string {
 			break
 		}
 	}
-	return sheet(append(rows, abreast(st, cols, colWidth, gap, space)...), Pen{}, w, height)
+	return sheet(append(rows, abreast(st, cols, equal(len(cols), colWidth), gap, space)...), Pen{}, w, height)
 }
 
 func (f Facts) blocks(st *Styles, w int) []block {

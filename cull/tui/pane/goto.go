@@ -26,8 +26,12 @@ func (g Goto) Lines(st *Styles, w, height int) []string {
 	if above > 0 {
 		rows = append(rows, hidden(st, above))
 	}
+	names := 0
+	for _, m := range g.Matches[from:to] {
+		names = min(max(names, width(clean(m.Name))), w*3/5)
+	}
 	for i := from; i < to; i++ {
-		rows = append(rows, g.Matches[i].row(st, i == g.Selected, w))
+		rows = append(rows, g.Matches[i].row(st, i == g.Selected, names, w))
 	}
 	if below > 0 {
 		rows = append(rows, hidden(st, below))
@@ -47,20 +51,21 @@ func (g Goto) line(st *Styles, w int) row {
 		under, after = clean(string(text[at:at+1])), clean(string(text[at+1:]))
 	}
 	const prompt = "go to "
-	before = cutLeft(before, w-width(prompt)-width(under))
+	room := w - width(prompt) - width(under)
+	if after != "" {
+		room-- // for the "…" that says that it goes on
+	}
+	before = cutLeft(before, room)
 	return row{{st.Question, prompt}, {st.Strong, before}, {st.Pending, under}, {st.Strong, after}}
 }
 
-func (m Match) row(st *Styles, selected bool, w int) row {
-	mark, name, dim, back := row{{st.Here, "  "}}, st.Text, st.Quiet, Pen{}
+// row is a match with its explanation in a column beside all names.
+func (m Match) row(st *Styles, selected bool, names, w int) row {
+	mark, name, dim, back := seg{st.Here, "  "}, st.Text, st.Quiet, Pen{}
 	if selected {
-		mark, name, dim, back = row{{st.hereKey, signHere + " "}}, st.hereKey, st.hereDim, st.back
+		mark, name, dim, back = seg{st.hereKey, signHere + " "}, st.hereKey, st.hereDim, st.back
 	}
-	out := append(mark, spread([]part{say(0, name, clean(m.Name))}, []part{say(1, dim, clean(m.What))}, 2, w-2)...)
-	for i := range out {
-		if out[i].pen == (Pen{}) {
-			out[i].pen = back
-		}
-	}
+	text := cut(clean(m.Name), names)
+	out := row{mark, {name, text}, {back, spaces(names - width(text) + 3)}, {dim, clean(m.What)}}
 	return append(out, seg{back, spaces(w - out.width())})
 }

@@ -33,66 +33,113 @@ func (h Help) Lines(st *Styles, w, height int) []string {
 			foot = append(foot, row{{st.Quiet, l}})
 		}
 	}
-	space := height - len(top) - len(foot) - 1
-	if space < 1 {
-		top, foot, space = top[:min(len(top), max(0, height-1))], nil, height-min(len(top), max(0, height-1))
-	}
-	cols, colWidth := h.columns(st, w, space)
-	rows := append(top, abreast(st, cols, colWidth, helpGap, space)...)
 	if len(foot) > 0 {
-		rows = append(append(rows, nil), foot...)
+		foot = append([]row{nil}, foot...)
 	}
-	return sheet(rows, Pen{}, w, height)
+	space := height - len(top) - len(foot)
+	if space < 1 {
+		top, foot = top[:min(len(top), max(0, height-1))], nil
+		space = height - len(top)
+	}
+	rows := append(top, h.body(st, w, space)...)
+	return sheet(append(rows, foot...), Pen{}, w, height)
 }
 
-const helpGap = 4
+const (
+	helpGap    = 3
+	helpNarrow = 34 // narrowest column
+	helpWide   = 62 // a line that the eye follows from the key to what it does
+)
 
-// columns finds the roomiest way to write all keys in space rows: with long
-// lines wrapped and groups apart, else closer.
-func (h Help) columns(st *Styles, w, space int) ([][]row, int) {
-	const narrowest, widest = 34, 60
-	n := max(1, min(3, len(h.Groups), (w+helpGap)/(narrowest+helpGap)))
-	colWidth := min(widest, (w-helpGap*(n-1))/n)
+// body is the keys in at most space rows. The roomiest way that fits is taken:
+// long lines wrapped and groups apart, then groups close, then long lines cut.
+func (h Help) body(st *Styles, w, space int) []row {
+	n := max(1, min(3, len(h.Groups), (w+helpGap)/(helpNarrow+helpGap)))
+	room := min(w-helpGap*(n-1), helpWide*n)
 	if n == 1 {
-		colWidth = w
+		room = w
 	}
-	var cols [][]row
-	for _, wrapped := range []bool{true, false} {
-		blocks := h.blocks(st, colWidth, wrapped)
-		for _, gap := range []bool{true, false} {
-			if cols = columns(blocks, n, gap); tallest(cols) <= space {
-				return cols, colWidth
+	shapes := [][]int{equal(n, room/n)}
+	if n == 2 {
+		// The group of the deciding keys has more to say than the others.
+		for _, less := range []int{2, 4, 6} {
+			if right := room/2 - less; right >= helpNarrow-4 {
+				shapes = append(shapes, []int{room - right, right})
 			}
 		}
 	}
-	return cols, colWidth
+	var best []row
+	for _, way := range []struct{ wrapped, gap bool }{{true, true}, {true, false}, {false, true}, {false, false}} {
+		low := 0
+		for _, widths := range shapes {
+			cols := h.columns(st, widths, way.wrapped, way.gap)
+			if t := tallest(cols); low == 0 || t < low {
+				low, best = t, abreast(st, cols, widths, helpGap, space)
+			}
+		}
+		if low <= space {
+			break
+		}
+	}
+	return best
 }
 
-func (h Help) blocks(st *Styles, w int, wrapped bool) []block {
-	keys := 0
+// columns lays the groups out in columns of the given widths. Which group comes
+// into which column is decided for the narrowest; then each column gets what
+// room its own keys leave.
+func (h Help) columns(st *Styles, widths []int, wrapped, gap bool) [][]row {
+	all, narrow := h.keyWidth(h.Groups), widths[0]
+	for _, w := range widths {
+		narrow = min(narrow, w)
+	}
+	var heights []int
 	for _, g := range h.Groups {
-		for _, k := range g.Keys {
-			keys = max(keys, width(k.keys()))
+		heights = append(heights, len(g.block(st, all, narrow, wrapped)))
+	}
+	var cols [][]row
+	for c, members := range split(heights, len(widths), gap) {
+		var groups []HelpGroup
+		for _, i := range members {
+			groups = append(groups, h.Groups[i])
 		}
+		keys := h.keyWidth(groups)
+		var blocks []block
+		for _, g := range groups {
+			if b := g.block(st, keys, widths[c], wrapped); len(b) > 0 {
+				blocks = append(blocks, b)
+			}
+		}
+		cols = append(cols, nil)
+		for _, col := range columns(blocks, 1, gap) {
+			cols[c] = append(cols[c], col...)
+		}
+	}
+	return cols
+}
+
+func (h Help) keyWidth(groups []HelpGroup) int {
+	n := 0
+	for _, g := range groups {
+		for _, k := range g.Keys {
+			n = max(n, width(k.keys()))
+		}
+	}
+	return n
+}
+
+func (g HelpGroup) block(st *Styles, keys, w int, wrapped bool) block {
+	var b block
+	if n := clean(g.Name); n != "" {
+		b = append(b, row{{st.Strong, n}})
 	}
 	keys = min(keys, max(1, w/3))
-	var blocks []block
-	for _, g := range h.Groups {
-		var b block
-		if n := clean(g.Name); n != "" {
-			b = append(b, row{{st.Quiet, n}})
-		}
-		for _, k := range g.Keys {
-			b = append(b, k.rows(st, keys, w, wrapped)...)
-		}
-		if len(b) > 0 {
-			blocks = append(blocks, b)
-		}
+	for _, k := range g.Keys {
+		b = append(b, k.rows(st, keys, w, wrapped)...)
 	}
-	return blocks
+	return b
 }
 
-func (k KeyLine) keys() string { return strings.Join(cleanAll(k.Keys), " ") }
+func (k KeyLine) keys() string { return strings.Join(cleanAll(k.Keys), ", ") }
 
 // rows is the key and what it does; if it cannot act now, dim and why.
 func (k KeyLine) rows(st *Styles, keys, w int, wrapped bool) []row {
@@ -101,7 +148,7 @@ func (k KeyLine) rows(st *Styles, keys, w int, wrapped bool) []row {
 	does := clean(k.Does)
 	if why := clean(k.Why); why != "" {
 		pen, text = st.Quiet, st.Quiet
-		does += " (" + why + ")"
+		does += " (not now: " + why + ")"
 	}
 	head := row{{pen, name + spaces(keys-width(name)+2)}}
 	if !wrapped {

@@ -43,8 +43,11 @@ func (l Ladder) Lines(st *Styles, w, height int) []string {
 	if above > 0 {
 		rows = append(rows, hidden(st, above))
 	}
-	short := l.oneFolder()
+	short, bodies := l.oneFolder(), l.manyBodies()
 	for _, r := range l.Rungs[from:to] {
+		if !bodies {
+			r.Body = ""
+		}
 		rows = append(rows, r.row(st, short, w))
 	}
 	if below > 0 {
@@ -79,6 +82,16 @@ func (l Ladder) oneFolder() bool {
 		}
 	}
 	return true
+}
+
+// manyBodies reports whether the moment was taken with more than one body.
+func (l Ladder) manyBodies() bool {
+	for _, r := range l.Rungs {
+		if r.Body != l.Rungs[0].Body {
+			return true
+		}
+	}
+	return false
 }
 
 func (l Ladder) head(st *Styles, here, w int) row {
@@ -125,9 +138,9 @@ func (l Ladder) foot(st *Styles, w int) row {
 // row is a rung: where one is, the sign, the name, and at the right end what is
 // special and the time.
 func (r Rung) row(st *Styles, short bool, w int) row {
-	back, dim := Pen{}, st.Quiet
+	back, dim, warn := Pen{}, st.Quiet, st.Warn
 	if r.Here {
-		back, dim = st.back, st.hereDim
+		back, dim, warn = st.back, st.hereDim, st.hereWarn
 	}
 	gutter, key := " ", st.Here
 	if r.Here {
@@ -140,13 +153,14 @@ func (r Rung) row(st *Styles, short bool, w int) row {
 		name = path.Base(name)
 	}
 	var right []part
-	if r.Broken {
-		right = append(right, say(1, st.Warn, "not shown", signBroken))
-	}
 	if b := clean(r.Body); b != "" {
-		right = append(right, say(3, dim, b))
+		right = append(right, say(2, dim, b))
 	}
-	right = append(right, say(2, dim, since(r.After)))
+	if r.Broken {
+		right = append(right, say(1, warn, "no picture", signBroken))
+	} else {
+		right = append(right, say(1, dim, since(r.After)...))
+	}
 
 	// The name keeps at least eight cells: then what stands beside it goes.
 	room := w - signs.width() - 2

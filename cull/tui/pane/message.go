@@ -10,6 +10,9 @@ type Message struct {
 // Block returns the message in the middle of the space, wrapped.
 func (m Message) Block(st *Styles, w, height int) []string {
 	room := min(w, 64)
+	if w > 24 {
+		room = min(w-4, 64)
+	}
 	var rows []row
 	for _, l := range wrap(clean(m.Title), room) {
 		rows = append(rows, row{{st.Strong, l}})

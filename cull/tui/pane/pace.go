@@ -45,7 +45,7 @@ func (p Pace) scene(st *Styles) []part {
 func (p Pace) state(st *Styles) []part {
 	var parts []part
 	if t := clean(p.Preparing); t != "" {
-		parts = append(parts, say(3, st.Here, t))
+		parts = append(parts, say(3, st.Quiet, t))
 	}
 	if p.Arrived > 0 {
 		n := number(p.Arrived)

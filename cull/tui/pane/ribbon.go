@@ -1,6 +1,7 @@
 package pane
 
 import (
+	"math"
 	"strings"
 
 	"garner/cull"
@@ -109,16 +110,17 @@ func (r Ribbon) flat(d *drawing, w int) {
 		frames += len(s.Frames)
 	}
 	var t tally
-	seen, cell := 0, 0
+	seen, cell, end := 0, 1, frames/w
 	for _, s := range r.Scenes {
 		for len(s.Frames) > 0 {
-			n := min(len(s.Frames), (cell+1)*frames/w-seen)
+			n := min(len(s.Frames), end-seen)
 			t.count(s.Frames[:n])
 			t.here = t.here || s.Here >= 0 && s.Here < n
 			s.Frames, s.Here, seen = s.Frames[n:], s.Here-n, seen+n
-			if seen == (cell+1)*frames/w {
+			if seen == end {
 				d.cell(t)
 				t, cell = tally{}, cell+1
+				end = cell * frames / w
 			}
 		}
 	}
@@ -167,8 +169,7 @@ func (d *drawing) end(w int) string {
 
 // cell draws one cell.
 func (d *drawing) cell(t tally) {
-	const bars = "▂▃▄▅▆▇█"
-	const bar = len("█")
+	const bars, bar = "▂▃▄▅▆▇█", len("█")
 	switch decided := t.yes + t.no; {
 	case t.here:
 		d.put(d.st.ribbonHere, "┃")
@@ -179,7 +180,9 @@ func (d *drawing) cell(t tally) {
 	case t.yes == 0:
 		d.put(d.st.ribbonDropped, "▁")
 	default:
-		step := (t.yes*len(bars)/bar - 1) / decided
+		// Few are kept of most stretches: the root sets small shares apart.
+		full := float64(len(bars) / bar)
+		step := int(full*math.Sqrt(float64(t.yes)/float64(decided)) - 0.001)
 		d.put(d.st.ribbonKept, bars[step*bar:(step+1)*bar])
 	}
 }

@@ -31,7 +31,7 @@ func (r row) draw(base Pen, w int) string {
 	}
 	line, rest := r.paint(base, w, func(s string) string { return s })
 	line += base.Paint(spaces(rest))
-	if ansi.StringWidth(line) == w {
+	if ascii(line) || ansi.StringWidth(line) == w {
 		return line
 	}
 	// Characters of two segments have joined into one cluster.

@@ -105,8 +105,8 @@ func sampleHelp() pane.Help {
 				{[]string{"r"}, "redo", "nothing was undone"},
 			}},
 			{"walk", []pane.KeyLine{
-				{[]string{"left", "right"}, "from moment to moment", ""},
-				{[]string{"up", "down"}, "along the ladder", ""},
+				{[]string{"←", "→"}, "from moment to moment", ""},
+				{[]string{"↑", "↓"}, "along the ladder", ""},
 				{[]string{"n"}, "next open frame", ""},
 				{[]string{"PgUp", "PgDn"}, "previous and next scene", ""},
 				{[]string{":"}, "go to a number, name, time or scene", ""},

@@ -40,13 +40,15 @@ type Styles struct {
 	Pending  Pen // half of a key sequence: what the next key will do
 	Warn     Pen // refused, or to be looked at
 	Fault    Pen // something went wrong
+	Mark     Pen // what the camera or somebody else said of a frame
 
 	Band, BandQuiet Pen // the large question of a later pass, and what stands beside it
 
-	hereRow [4]Pen // a frame by its answer where one is, with hereBack behind it
-	hereDim Pen
-	hereKey Pen
-	back    Pen
+	hereRow  [4]Pen // a frame by its answer where one is, with hereBack behind it
+	hereDim  Pen
+	hereKey  Pen
+	hereWarn Pen
+	back     Pen
 
 	ribbonKept, ribbonDropped, ribbonOpen, ribbonMixed, ribbonHere Pen
 }
@@ -83,6 +85,7 @@ func NewStyles(profile termenv.Profile, dark bool) *Styles {
 		Question: pen(accent),
 		Pending:  pen(accent.Reverse(true)),
 		Warn:     pen(b.fore(c.warn)),
+		Mark:     pen(b.fore(c.part)),
 		Fault:    pen(b.fore(c.warn).Bold(true).Reverse(true)),
 
 		Band:      pen(band),
@@ -92,11 +95,12 @@ func NewStyles(profile termenv.Profile, dark bool) *Styles {
 			cull.Open: pen(b.lit(plain, c.here)), cull.Yes: pen(b.lit(kept, c.here)),
 			cull.No: pen(b.lit(dropped, c.here)), cull.Part: pen(b.lit(part, c.here)),
 		},
-		hereDim: pen(b.lit(b.dim(c.quiet), c.here)),
-		hereKey: pen(b.lit(accent, c.here)),
-		back:    pen(b.lit(plain, c.here)),
+		hereDim:  pen(b.lit(b.dim(c.quiet), c.here)),
+		hereKey:  pen(b.lit(accent, c.here)),
+		hereWarn: pen(b.lit(b.fore(c.warn), c.here)),
+		back:     pen(b.lit(plain, c.here)),
 
-		ribbonKept: pen(b.fore(c.kept)), ribbonDropped: pen(b.fore(c.quiet)),
+		ribbonKept: pen(b.fore(c.bar)), ribbonDropped: pen(b.fore(c.quiet)),
 		ribbonOpen: pen(b.dim(c.dropped)), ribbonMixed: pen(b.fore(c.quiet)), ribbonHere: pen(accent),
 	}
 }
@@ -140,18 +144,19 @@ func (b builder) dim(h hue) lipgloss.Style {
 	return b.r.NewStyle().Faint(true)
 }
 
-// on sets a background that has to be seen: reversed text where there is none.
+// on sets a background that has to be seen: reversed text where there is no
+// colour for it that goes with every scheme.
 func (b builder) on(s lipgloss.Style, h hue) lipgloss.Style {
-	if !b.colour {
+	if !b.grey {
 		return s.Reverse(true)
 	}
 	return s.Background(h.color())
 }
 
-// lit sets a background that something else says too.
+// lit sets a background that only just differs: a line below where there is none.
 func (b builder) lit(s lipgloss.Style, h hue) lipgloss.Style {
 	if !b.grey {
-		return s
+		return s.Underline(true)
 	}
 	return s.Background(h.color())
 }

@@ -152,20 +152,25 @@ func remaining(t time.Duration) string {
 	}
 }
 
-// since is the time from the first frame of a moment to another, in seconds, or
-// in minutes and seconds.
-func since(t time.Duration) string {
-	switch {
-	case t < 0:
-		return "-" + since(max(-t, 0))
-	case t < 10*time.Second:
-		return strconv.FormatFloat(t.Seconds(), 'f', 2, 64)
-	case t < time.Minute:
-		return strconv.FormatFloat(t.Seconds(), 'f', 1, 64)
-	case t < time.Hour:
-		return strconv.Itoa(int(t.Minutes())) + ":" + two(int(t.Seconds())%60)
+// since is the time from the first frame of a moment to another: in seconds, with
+// the unit where there is room for it, or in minutes and seconds. Longest first.
+func since(t time.Duration) []string {
+	sign := ""
+	if t < 0 {
+		sign, t = "-", max(-t, 0)
 	}
-	return number(int(t.Hours())) + ":" + two(int(t.Minutes())%60) + ":" + two(int(t.Seconds())%60)
+	seconds := ""
+	switch {
+	case t < 10*time.Second:
+		seconds = sign + strconv.FormatFloat(t.Seconds(), 'f', 2, 64)
+	case t < time.Minute:
+		seconds = sign + strconv.FormatFloat(t.Seconds(), 'f', 1, 64)
+	case t < time.Hour:
+		return []string{sign + strconv.Itoa(int(t.Minutes())) + ":" + two(int(t.Seconds())%60)}
+	default:
+		return []string{sign + number(int(t.Hours())) + ":" + two(int(t.Minutes())%60) + ":" + two(int(t.Seconds())%60)}
+	}
+	return []string{seconds + " s", seconds}
 }
 
 func two(n int) string {

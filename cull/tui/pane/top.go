@@ -35,14 +35,15 @@ const (
 func (t Top) Lines(st *Styles, w int, tall bool) []string {
 	switch {
 	case t.Pass == "" || t.Pass == cull.KeepPass:
-		return []string{t.line(st, say(rankAsked, st.Question, t.asked("keep?")), w).draw(Pen{}, w)}
+		return []string{t.line(st, say(rankAsked, t.pen(st.Question, st.Quiet), t.asked("keep?")), w).draw(Pen{}, w)}
 	case tall:
 		return t.large(st, w)
 	}
-	question := say(rankAsked, st.Band, " "+clean(t.Pass)+": "+t.question()+" ", " "+t.question()+" ", " "+clean(t.Pass)+"? ")
+	long, middle, short := " "+clean(t.Pass)+": "+t.question()+" ", " "+t.question()+" ", " "+clean(t.Pass)+"? "
+	question := say(rankAsked, t.pen(st.Band, st.BandQuiet), t.asked(long), t.asked(middle), t.asked(short))
 	return []string{t.line(&Styles{
 		Text: st.BandQuiet, Quiet: st.BandQuiet, Kept: st.Band, Dropped: st.BandQuiet, Part: st.Band, Open: st.BandQuiet,
-		Pending: st.Pending, Warn: st.Band,
+		Pending: st.Pending, Mark: st.Band,
 	}, question, w).draw(st.BandQuiet, w)}
 }
 
@@ -51,7 +52,7 @@ func (t Top) large(st *Styles, w int) []string {
 	above := spread(
 		[]part{say(0, st.BandQuiet, " pass "+clean(t.Pass))},
 		[]part{say(1, st.BandQuiet, t.position()+" ")}, 3, w)
-	question := row{{st.Band, " " + t.asked(t.question())}}
+	question := row{{t.pen(st.Band, st.BandQuiet), t.asked(" " + t.question())}}
 	return []string{
 		above.draw(st.BandQuiet, w),
 		question.draw(st.Band, w),
@@ -72,11 +73,18 @@ func (t Top) asked(question string) string {
 	if !t.Waiting {
 		return question
 	}
-	const wait = "wait" + more
-	if n := width(question); n > width(wait) {
-		return wait + spaces(n-width(wait))
+	wait := "wait" + more
+	if question[0] == ' ' {
+		wait = " " + wait
 	}
-	return wait
+	return wait + spaces(width(question)-width(wait))
+}
+
+func (t Top) pen(asked, waiting Pen) Pen {
+	if t.Waiting {
+		return waiting
+	}
+	return asked
 }
 
 func (t Top) position() string {
@@ -96,7 +104,7 @@ func (t Top) line(st *Styles, asked part, w int) row {
 	}
 	left := []part{asked, frame, t.answer(st), say(rankPending, st.Pending, pad(clean(t.Pending)))}
 	for _, m := range cleanAll(t.Marks) {
-		left = append(left, say(rankMarks, st.Warn, m))
+		left = append(left, say(rankMarks, st.Mark, m))
 	}
 	for i, f := range cleanAll(t.Facts) {
 		left = append(left, say(rankFacts+i, st.Quiet, f))
