@@ -30,13 +30,13 @@ type Ladder struct {
 // are answered how.
 func (l Ladder) Lines(st *Styles, w, height int) []string {
 	here := l.here()
-	foot := height >= 4
 	space := height - 1
+	foot, gap := height >= 3, height >= 6
 	if foot {
-		space -= 2
+		space--
 	}
-	if height >= 3 && height < 6 {
-		foot, space = true, height-2
+	if gap {
+		space--
 	}
 	rows := []row{l.head(st, here, w)}
 	from, to, above, below := window(len(l.Rungs), here, space)
@@ -54,7 +54,7 @@ func (l Ladder) Lines(st *Styles, w, height int) []string {
 		rows = append(rows, hidden(st, below))
 	}
 	if foot {
-		if len(rows)+2 <= height {
+		if gap {
 			rows = append(rows, nil)
 		}
 		rows = append(rows, l.foot(st, w))
