@@ -34,11 +34,9 @@ func (p *Painter) kitty(m *jpeg.Image, a Area, at place, l Look) {
 	p.placed[now] = true
 	if p.mode == KittyCells {
 		p.command("a=p,U=1,q=2,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
-		p.clear(p.shown, a)
 		p.clear(a, at.Area)
 		p.cells(p.id[now], at.Area)
 	} else {
-		p.clear(p.shown, a)
 		p.clear(a, Area{})
 		p.move(at.Col, at.Row)
 		p.command("a=p,p=1,C=1,q=2,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)

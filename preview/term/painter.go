@@ -52,7 +52,6 @@ type Painter struct {
 	o      PainterOptions
 	shmDir string
 
-	shown  Area   // cells that were written
 	id     [2]int // the ids that take turns
 	turn   int    // which of them is next
 	placed [2]bool
@@ -157,9 +156,11 @@ func (p *Painter) fit(m *jpeg.Image, a Area) place {
 	return l
 }
 
-// Paint shows a picture in the area, as large as it fits in its shape; the rest
-// of the area and of what was shown before is cleared. What it returns is
-// valid until the next call. A picture that is not valid only clears.
+// Paint shows a picture in the area, as large as it fits in its shape, in place
+// of the one before; the rest of the area is cleared. Cells outside the area are
+// never touched, not even those of a larger area before: text may stand there by
+// the time that the bytes are written. What it returns is valid until the next
+// call of Paint, Text or Wipe. A picture that is not valid only clears.
 func (p *Painter) Paint(m *jpeg.Image, a Area, l Look) []byte {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -171,13 +172,11 @@ func (p *Painter) Paint(m *jpeg.Image, a Area, l Look) []byte {
 	at := p.fit(m, a)
 	switch p.mode {
 	case Blocks:
-		p.clear(p.shown, a)
 		p.clear(a, at.Area)
 		p.blocks(p.rgb(m, at, l, 3), at)
 	default:
 		p.kitty(m, a, at, l)
 	}
-	p.shown = a
 	return p.end()
 }
 
@@ -192,7 +191,6 @@ func (p *Painter) Text(lines []string, a Area) []byte {
 func (p *Painter) text(lines []string, a Area) []byte {
 	p.begin()
 	p.remove()
-	p.clear(p.shown, a)
 	p.clear(a, Area{})
 	lines = lines[:min(len(lines), a.Rows)]
 	for i, s := range lines {
@@ -201,27 +199,24 @@ func (p *Painter) text(lines []string, a Area) []byte {
 		p.out = append(p.out, s...)
 		p.out = append(p.out, "\x1b[m"...)
 	}
-	p.shown = a
 	return p.end()
 }
 
 // Resized tells the terminal's new width and size of a cell (0 = unknown). What
-// was shown counts as gone: the renderer draws everything anew.
+// was shown counts as gone: it is to be painted anew.
 func (p *Painter) Resized(columns int, cellWidth, cellHeight float64) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.o.Columns, p.c.CellWidth, p.c.CellHeight = columns, cellWidth, cellHeight
-	p.shown = Area{}
 }
 
-// Wipe takes away what is shown.
+// Wipe takes the picture away because text comes in its place. It leaves the
+// cells alone: the text may be there already, and covers them.
 func (p *Painter) Wipe() []byte {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.begin()
 	p.remove()
-	p.clear(p.shown, Area{})
-	p.shown = Area{}
 	return p.end()
 }
 
@@ -234,7 +229,7 @@ func (p *Painter) Close() []byte {
 		_ = os.Remove(f)
 	}
 	p.files = nil
-	p.out = p.out[:0]
+	p.out = nil // what Paint returned may still be on its way
 	p.remove()
 	return p.out
 }
