@@ -18,11 +18,12 @@ func demoCommand(d desk) *cobra.Command {
 	var seed int64
 	c := &cobra.Command{
 		Use:   "demo [DIR]",
-		Short: "Make an invented wedding and prepare it",
+		Short: "Make an invented wedding and open the station on it",
 		Long: `Makes an invented wedding in DIR (default: garner-demo in the folder for temporary
 files): two photographers with bodies of one model, clashing file names, clocks
 7 min 20 s apart, bursts, soft frames, closed eyes and uneven exposure, in real
-container layouts. Then it is prepared, and the next command is named.
+container layouts. Then it is prepared, and the station opens on it. Without a
+terminal the next commands are named instead.
 
 ` + exitCodes,
 		Example: "  garner demo\n  garner demo \"Demo job\" --frames 40",
@@ -83,6 +84,10 @@ func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
 	if ahead {
 		d.sayf("body B's clock runs %d s ahead: garner clocks %s --set B=-%ds", demo.OffsetSeconds, word, demo.OffsetSeconds)
 	}
+	if d.inTTY && d.outTTY {
+		return d.cull(ctx, dir, jobFlags{}, stationFlags{picture: "auto"})
+	}
+	d.sayf("the station, in a terminal: garner cull %s", word)
 	d.sayf("where it stands: garner status %s", word)
 	d.sayf("next: echo 'keep A/VRNH0001' | garner decide %s", word)
 	return nil

@@ -18,6 +18,7 @@ import (
 // BUILD: a new arrow is a decision and belongs into DEVELOPERS.md too.
 var mayImport = map[string][]string{
 	"testdata/testneed": {},
+	"testdata/testterm": {},
 
 	"preview/internal/bin":    {},
 	"preview/internal/marker": {"preview/internal/bin"},
@@ -32,6 +33,7 @@ var mayImport = map[string][]string{
 	"preview/cache":           {},
 	"preview/sched":           {},
 	"preview/build":           {},
+	"preview/term":            {"preview/jpeg", "preview/pix"},
 	"preview":                 {"preview/raw", "preview/exif", "preview/jpeg", "preview/pix", "preview/cache"},
 
 	"store":                     {},
@@ -53,6 +55,10 @@ var mayImport = map[string][]string{
 	"cull/clocks":     {"cull", "cull/job"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/handoff":    {"cull", "cull/job", "cull/sidecar", "store", "store/*"},
+	"cull/station":    {"cull", "cull/job", "cull/prepare", "preview/jpeg", "preview/pix", "preview/sched"},
+	"cull/tui":        {"cull", "cull/prepare", "cull/station", "cull/tui/*", "preview/term"},
+	"cull/tui/pane":   {"cull"},
+	"cull/tui/quiet":  {},
 	"cull/demo":       {"cull/demo/*", "preview/build"},
 	"cull/demo/paint": {},
 	"cull/demo/stage": {"cull/demo/paint"},

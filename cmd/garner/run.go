@@ -112,7 +112,7 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
 		Args: cobra.ArbitraryArgs,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{err.Error()} })
-	root.AddCommand(demoCommand(d), prepareCommand(d), decideCommand(d), handoffCommand(d),
+	root.AddCommand(demoCommand(d), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d),
 		clocksCommand(d), statusCommand(d), verifyCommand(d), manCommand(d))
 	return root
 }

@@ -1,0 +1,139 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/station"
+	"garner/cull/tui"
+)
+
+func cullCommand(d desk) *cobra.Command {
+	var f jobFlags
+	var o stationFlags
+	c := &cobra.Command{
+		Use:   "cull JOB",
+		Short: "Keep or drop frame by frame, on the full screen",
+		Long: `Opens the station: one frame, one question, by keyboard. It begins at the first
+open frame and prepares the job in the background where that was not done yet.
+? shows the keys. Every decision is on the disk before the screen shows it, so
+it can be left, or killed, at any time.
+
+A goal, keys of one's own and the questions of later passes may stand in
+JOB/garner.toml:
+
+  goal = 600
+  [keys]
+  keep = ["k", "enter"]
+  [questions]
+  album = "Into the album?"
+
+` + exitCodes,
+		Example: `  garner cull "Job 0613"
+  garner cull "Job 0613" --pass review`,
+		Args: oneJob,
+		RunE: func(c *cobra.Command, args []string) error { return d.cull(c.Context(), args[0], f, o) },
+	}
+	f.add(c, false)
+	c.Flags().StringVar(&o.pass, "pass", "", "begin in the pass `NAME`; review, retouch, album and rescue are made when first asked for")
+	c.Flags().StringVar(&o.who, "who", "", "`NAME` of the person who decides (default: the system's user)")
+	c.Flags().StringVar(&o.picture, "picture", "auto", "how pictures get onto the terminal: auto, kitty, kitty-cells or blocks")
+	return c
+}
+
+// stationFlags are what the station takes beside the job.
+type stationFlags struct{ pass, who, picture string }
+
+func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) error {
+	if !tui.CanShow(o.picture) {
+		return &usageError{fmt.Sprintf("--picture is %s, not %q", tui.Pictures(), o.picture)}
+	}
+	if !d.inTTY || !d.outTTY {
+		return hinted(errors.New("the station needs a terminal to read keys from and to draw on"),
+			"garner decide "+shellWord(dir)+" decides without one")
+	}
+	if o.who == "" {
+		o.who = d.who()
+	}
+	settings, err := d.settings(dir)
+	if err != nil {
+		return err
+	}
+	j, err := d.open(dir, f, job.Options{Who: o.who, Command: "cull"})
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	// A terminal that is closed, or a system that shuts down, ends the station in
+	// an orderly way.
+	ctx, stop := signal.NotifyContext(ctx, syscall.SIGTERM, syscall.SIGHUP)
+	defer stop()
+	s, err := station.Open(j, station.Options{Who: o.who, Pass: o.pass, Goal: settings.Goal, Questions: settings.Questions, Now: d.now})
+	if err != nil {
+		return claimHint(err)
+	}
+	trace, closeTrace := d.trace()
+	defer closeTrace()
+	err = tui.Run(ctx, s, os.Stdin, os.Stdout, tui.Options{
+		Keys: settings.Keys, Notes: unknownSettings(settings.Unknown), Picture: o.picture,
+		Now: d.now, Getenv: d.getenv, Trace: trace,
+	})
+	sitting, left, pass := s.Sitting(), s.Reckoning(), s.Pass().Name
+	if cerr := s.Close(); err == nil {
+		err = cerr
+	}
+	d.sayf("%s decided in this sitting, %d yes and %d no; %d of the pass %s are open", count(sitting.All(), "frame"),
+		sitting.Yes, sitting.No+sitting.Part, left.Open, pass)
+	if err == nil && left.Open == 0 && left.All() > 0 {
+		d.sayf("next: garner handoff %s", shellWord(dir))
+	}
+	return err
+}
+
+// settings reads what the studio and the job have set.
+func (d desk) settings(dir string) (job.Settings, error) {
+	own, err := job.ReadSettings(dir)
+	if err != nil {
+		return own, err
+	}
+	config, err := os.UserConfigDir()
+	if err != nil {
+		return own, nil // no home, no studio file
+	}
+	studio, err := job.ReadStudio(config)
+	if err != nil {
+		return own, err
+	}
+	return own.Over(studio), nil
+}
+
+func unknownSettings(keys []string) []string {
+	var notes []string
+	for _, k := range keys {
+		notes = append(notes, fmt.Sprintf("garner.toml: nobody knows %s", cull.Plain(k)))
+	}
+	return notes
+}
+
+// trace opens the file that GARNER_TRACE names, for measuring.
+func (d desk) trace() (func(format string, args ...any), func()) {
+	name := d.getenv("GARNER_TRACE")
+	if name == "" {
+		return nil, func() {}
+	}
+	f, err := os.OpenFile(name, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o666)
+	if err != nil {
+		d.errorf("%s", cull.Plain(err.Error()))
+		return nil, func() {}
+	}
+	return func(format string, args ...any) { io.WriteString(f, fmt.Sprintf(format, args...)+"\n") }, func() { f.Close() }
+}

@@ -1,0 +1,286 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"garner/cull"
+	"garner/cull/station"
+	"garner/cull/tui/pane"
+	"garner/preview/term"
+)
+
+// Options are what the model needs to know beside the desk.
+type Options struct {
+	Keys    map[string][]string // own keys, action → keys
+	Notes   []string            // to be said at the beginning
+	Picture string              // "" = by what the terminal says, else the name of a term.Mode
+	Now     func() time.Time    // nil = time.Now
+	Probe   *term.Probe         // nil = the terminal is not asked
+	Getenv  func(string) string // nil = an empty environment
+	TmpDir  string
+	Trace   func(format string, args ...any) // told when the first picture is on the screen; may be nil
+	NoColor bool
+}
+
+// Screen is the terminal as the model uses it: *term.Screen, or a test's.
+type Screen interface {
+	Show(term.Shot)
+	Send([]byte)
+	SetFence(fence func(uint64) []byte, none bool)
+}
+
+// Model is the whole screen, the only tea.Model.
+type Model struct {
+	o      Options
+	desk   *station.Desk
+	keys   keymap
+	screen Screen
+	styles *pane.Styles
+
+	width, height int
+	at            areas
+	pictures      pictures
+	view          cachedView
+
+	burst  bool // the burst key was pressed: the next key says what for
+	facts  bool
+	help   bool
+	goTo   *goTo
+	dialog *dialog
+	told   uint64 // number of the last notice that was looked at
+	judged bool   // it was said that half blocks cannot judge focus
+	left   bool   // nothing is drawn any more
+	ended  error
+}
+
+// ErrInput is returned by Run when nothing can be typed any more: the terminal
+// was closed.
+var ErrInput = errors.New("the terminal is gone")
+
+// New makes the model of a desk.
+func New(d *station.Desk, s Screen, width, height int, o Options) (*Model, error) {
+	keys, err := newKeymap(o.Keys)
+	if err != nil {
+		return nil, err
+	}
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	m := &Model{o: o, desk: d, keys: keys, screen: s, width: width, height: height}
+	m.dress(term.Caps{})
+	m.pictures = newPictures(o, s)
+	m.fit()
+	return m, nil
+}
+
+// Init asks for news and starts the clock.
+func (m *Model) Init() tea.Cmd {
+	return tea.Batch(m.next(), tick(), m.pictures.begin())
+}
+
+// Update folds a message in. Whatever it was, the picture follows the desk.
+func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	var cmd tea.Cmd
+	switch msg := msg.(type) {
+	case keyMsg:
+		cmd = m.key(term.Key(msg))
+	case pasteMsg:
+		m.paste(term.Paste(msg))
+	case tea.WindowSizeMsg:
+		m.width, m.height = msg.Width, msg.Height
+		m.desk.Redraw() // what was on the screen went with its size
+	case newsMsg:
+		cmd = m.news(msg.news)
+	case landedMsg:
+		m.landed(term.Landing(msg))
+	case answerMsg:
+		if m.pictures.answered(term.Answer(msg)) {
+			cmd = m.probed()
+		}
+	case timerMsg:
+		cmd = m.timer(msg)
+	case tickMsg:
+		cmd = tick()
+	case lostMsg:
+		m.desk.Redraw()
+		cmd = tea.ClearScreen
+	case inputEndedMsg:
+		m.ended = ErrInput
+		cmd = m.leave()
+	case stopMsg:
+		cmd = m.leave()
+	}
+	m.fit()
+	return m, tea.Batch(cmd, m.show())
+}
+
+// fit divides the screen anew where it has to be.
+func (m *Model) fit() {
+	_, rungs := m.rungs()
+	question := m.desk.Pass().Name != cull.KeepPass
+	at := arrange(m.width, m.height, question, m.facts || m.goTo != nil, len(rungs) > 1)
+	if at.picture != m.at.picture && m.at.width != 0 {
+		m.desk.Redraw()
+	}
+	m.at = at
+	if !at.small {
+		m.desk.SetEdge(m.pictures.edge(arrange(m.width, m.height, false, false, false).picture.area()))
+	}
+}
+
+// news takes in what the desk's work has brought and waits for more.
+func (m *Model) news(n station.News) tea.Cmd {
+	m.desk.Take(n)
+	m.heed()
+	if m.ended = m.desk.Broke(); m.ended != nil {
+		return m.leave()
+	}
+	return m.next()
+}
+
+// heed looks at what the desk has said: what went wrong stops the person, since
+// the next key would build on it.
+func (m *Model) heed() {
+	n := m.desk.Notice()
+	if n.Number == m.told {
+		return
+	}
+	m.told = n.Number
+	if n.Kind == station.Fault {
+		m.open(newDialog(m.o.Now(), "this went wrong", n.Text))
+	}
+}
+
+// press is an event of a key as the desk wants to know it.
+func (m *Model) press(k term.Key) station.Press {
+	return station.Press{Key: k.Name, At: k.At, Repeat: k.Repeat, Precise: m.pictures.caps.KeyEvents}
+}
+
+// key does what a key asks for.
+func (m *Model) key(k term.Key) tea.Cmd {
+	press := m.press(k)
+	switch {
+	case k.Name == "ctrl+c":
+		return m.leave()
+	case m.dialog != nil:
+		m.desk.Do(nil, press)
+		return m.dialogKey(k)
+	case m.help:
+		m.desk.Do(nil, press)
+		if !k.Repeat {
+			m.help = false
+			m.desk.Redraw()
+		}
+		return nil
+	case m.goTo != nil:
+		m.desk.Do(nil, press)
+		m.goToKey(k)
+		return nil
+	}
+	i, ok := m.keys.byKey[k.Name]
+	if !ok {
+		m.desk.Do(nil, press)
+		m.unbound(k)
+		return nil
+	}
+	return m.bound(m.keys.table[i], press)
+}
+
+// bound does what a binding is for, or says why it cannot.
+func (m *Model) bound(b binding, press station.Press) tea.Cmd {
+	if b.why != nil {
+		if why := b.why(m); why != "" {
+			m.desk.Do(nil, press)
+			m.desk.Refuse(why)
+			return nil
+		}
+	}
+	after := m.burst
+	if b.do != nil {
+		m.desk.Do(nil, press)
+		if after && b.name != "burst" {
+			m.burst = false
+		}
+		return b.do(m)
+	}
+	act := b.act(m)
+	m.burst = false
+	if after && b.name != "keep" && b.name != "drop" {
+		m.desk.Do(nil, press)
+		m.desk.Refuse(fmt.Sprintf("the burst key was let go: %s decides nothing after it", shown(press.Key)))
+		return nil
+	}
+	m.desk.Do(act, press)
+	m.heed()
+	return nil
+}
+
+// unbound says that a key does nothing.
+func (m *Model) unbound(k term.Key) {
+	if m.burst && k.Name == "esc" {
+		m.burst = false
+		m.desk.Refuse("the burst stays as it is")
+		return
+	}
+	m.burst = false
+	if k.Name == "esc" {
+		if m.facts {
+			m.facts = false
+			return
+		}
+		return
+	}
+	m.desk.Refuse(fmt.Sprintf("%s does nothing here; %s shows the keys", shown(k.Name), shown(m.keys.of("help").keys[0])))
+}
+
+// paste takes text in where there is a field for it; it never decides.
+func (m *Model) paste(p term.Paste) {
+	if m.goTo != nil {
+		m.goTo.insert(m.desk, p.Text)
+		return
+	}
+	m.desk.Refuse("pasted text decides nothing")
+}
+
+// wholeBurst waits for what is to be done to the whole burst.
+func (m *Model) wholeBurst() tea.Cmd {
+	m.burst = !m.burst
+	return nil
+}
+
+// alone says why a burst key cannot act.
+func (m *Model) alone() string {
+	if _, rungs := m.rungs(); len(rungs) < 2 {
+		return fmt.Sprintf("this frame is a moment of its own: %s or %s decides it", shown(m.keys.of("keep").keys[0]), shown(m.keys.of("drop").keys[0]))
+	}
+	return ""
+}
+
+func (m *Model) noPicture() string {
+	if m.desk.Shot().Picture == nil {
+		return "there is no picture to turn"
+	}
+	return ""
+}
+
+func (m *Model) toggleFacts() tea.Cmd {
+	m.facts = !m.facts
+	return nil
+}
+
+func (m *Model) openHelp() tea.Cmd {
+	m.help = true
+	m.desk.Hidden()
+	return nil
+}
+
+// leave takes the station from the screen. Every decision is on the disk.
+func (m *Model) leave() tea.Cmd {
+	m.left = true
+	m.screen.Send(m.pictures.end())
+	return tea.Quit
+}

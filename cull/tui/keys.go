@@ -1,0 +1,159 @@
+package tui
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"garner/cull"
+	"garner/cull/station"
+)
+
+// binding is one thing that keys do: the single source for dispatch, the help
+// screen, remapping in garner.toml and the README's table.
+type binding struct {
+	name  string   // in garner.toml
+	keys  []string // as preview/term names them; the first is shown
+	group string
+	does  string
+	act   func(*Model) station.Act // what it asks of the desk; nil where do does it all
+	do    func(*Model) tea.Cmd     // what it does to the screen
+	why   func(*Model) string      // why it cannot act now; "" or nil = it can
+}
+
+// The groups of the help screen.
+const (
+	deciding = "decide"
+	walking  = "walk"
+	seeing   = "see"
+	leaving  = "help and leave"
+)
+
+func asks(a station.Act) func(*Model) station.Act { return func(*Model) station.Act { return a } }
+
+func walk(m cull.Motion) func(*Model) station.Act { return asks(station.Walk{Motion: m}) }
+
+// bindings is the table of DESIGN section 7.
+func bindings() []binding {
+	return []binding{
+		{name: "keep", keys: []string{"k"}, group: deciding, does: "keep (yes in a later pass) and go on to the next open frame", act: answer(cull.Yes)},
+		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass) and go on", act: answer(cull.No)},
+		{name: "burst", keys: []string{"w"}, group: deciding, does: "then keep or drop: the whole burst, but for frames decided by themselves", do: (*Model).wholeBurst, why: (*Model).alone},
+		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: keep it, drop the open rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
+		{name: "undo", keys: []string{"u"}, group: deciding, does: "take the last decision back and jump to it", act: asks(station.Undo{})},
+		{name: "redo", keys: []string{"r"}, group: deciding, does: "do again what was taken back", act: asks(station.Redo{})},
+
+		{name: "previous-moment", keys: []string{"left"}, group: walking, does: "previous moment", act: walk(cull.PrevMoment)},
+		{name: "next-moment", keys: []string{"right"}, group: walking, does: "next moment", act: walk(cull.NextMoment)},
+		{name: "ladder-up", keys: []string{"up"}, group: walking, does: "up the ladder: the frame before in its moment", act: walk(cull.LadderUp)},
+		{name: "ladder-down", keys: []string{"down"}, group: walking, does: "down the ladder: the next frame of the moment", act: walk(cull.LadderDown)},
+		{name: "next-open", keys: []string{"n"}, group: walking, does: "next open frame, wrapping round", act: walk(cull.NextOpen)},
+		{name: "previous-scene", keys: []string{"pgup"}, group: walking, does: "previous scene", act: walk(cull.PrevScene)},
+		{name: "next-scene", keys: []string{"pgdown"}, group: walking, does: "next scene", act: walk(cull.NextScene)},
+		{name: "go-to", keys: []string{":"}, group: walking, does: "go to a number, name, time or scene", do: (*Model).openGoTo},
+		{name: "next-pass", keys: []string{"tab"}, group: walking, does: "the next pass's question", act: asks(station.NextPass{})},
+
+		{name: "turn", keys: []string{"t"}, group: seeing, does: "turn the view by a quarter (not the file)", act: asks(station.Turn{}), why: (*Model).noPicture},
+		{name: "facts", keys: []string{"i"}, group: seeing, does: "facts of the frame, and away again", do: (*Model).toggleFacts},
+
+		{name: "help", keys: []string{"?"}, group: leaving, does: "these keys", do: (*Model).openHelp},
+		{name: "leave", keys: []string{"q"}, group: leaving, does: "leave; there is nothing to save", do: (*Model).leave},
+	}
+}
+
+// answer decides the frame, or after the burst key its whole moment.
+func answer(a cull.Answer) func(*Model) station.Act {
+	return func(m *Model) station.Act {
+		if m.burst {
+			return station.Burst{Answer: a}
+		}
+		return station.Answer{Answer: a}
+	}
+}
+
+// keymap leads from a key to its binding.
+type keymap struct {
+	table []binding
+	byKey map[string]int
+}
+
+// newKeymap makes the table with keys of one's own, action → keys. An error says
+// in one sentence what cannot be: an action that does not exist, a key that
+// would do two things, an action without a key.
+func newKeymap(own map[string][]string) (keymap, error) {
+	k := keymap{table: bindings(), byKey: map[string]int{}}
+	index := map[string]int{}
+	for i, b := range k.table {
+		index[b.name] = i
+	}
+	for _, name := range slices.Sorted(maps.Keys(own)) {
+		i, ok := index[name]
+		if !ok {
+			return k, fmt.Errorf("garner.toml gives keys to %q, which is no action; there are %s", cull.Plain(name), actionNames())
+		}
+		keys := own[name]
+		if len(keys) == 0 {
+			return k, fmt.Errorf("garner.toml gives no key to %s", name)
+		}
+		k.table[i].keys = slices.Clone(keys)
+	}
+	for i, b := range k.table {
+		for _, key := range b.keys {
+			if key == "" || key == "ctrl+c" || key == "esc" {
+				return k, fmt.Errorf("the key %q cannot be given to %s", cull.Plain(key), b.name)
+			}
+			if j, taken := k.byKey[key]; taken && j != i {
+				return k, fmt.Errorf("the key %q would do two things: %s and %s", cull.Plain(key), k.table[j].name, b.name)
+			}
+			k.byKey[key] = i
+		}
+	}
+	return k, nil
+}
+
+func actionNames() string {
+	var names []string
+	for _, b := range bindings() {
+		names = append(names, b.name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// of returns the binding of an action.
+func (k keymap) of(name string) binding {
+	return k.table[slices.IndexFunc(k.table, func(b binding) bool { return b.name == name })]
+}
+
+// shown is what a key is called on the screen.
+func shown(key string) string {
+	switch key {
+	case "left":
+		return "←"
+	case "right":
+		return "→"
+	case "up":
+		return "↑"
+	case "down":
+		return "↓"
+	case "pgup":
+		return "PgUp"
+	case "pgdown":
+		return "PgDn"
+	case "tab", "enter", "space", "home", "end", "backspace", "delete":
+		return strings.ToUpper(key[:1]) + key[1:]
+	}
+	return key
+}
+
+// KeyTable is the table of keys for the README, in Markdown.
+func KeyTable() string {
+	var b strings.Builder
+	b.WriteString("| key | does | in garner.toml |\n|---|---|---|\n")
+	for _, bind := range bindings() {
+		fmt.Fprintf(&b, "| `%s` | %s | `%s` |\n", shown(bind.keys[0]), bind.does, bind.name)
+	}
+	return b.String()
+}

@@ -1,0 +1,214 @@
+package tui
+
+import (
+	"fmt"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"garner/cull"
+	"garner/preview/term"
+)
+
+// pictures is the way of pictures onto the terminal: which protocol, and what was
+// asked of the screen.
+type pictures struct {
+	o       Options
+	screen  Screen
+	caps    term.Caps
+	mode    term.Mode
+	painter *term.Painter
+	probing bool // the terminal may still say what it can do
+	holding bool // the first picture waits for that a moment
+	noFence bool // the terminal answers nothing: a write that returned counts
+	asked   uint64
+	hidden  bool // something else is shown in the picture's place
+	first   bool // the first picture has been on the screen
+}
+
+func newPictures(o Options, s Screen) pictures {
+	p := pictures{o: o, screen: s}
+	if mode, ok := term.ParseMode(o.Picture); ok {
+		p.mode = mode
+	}
+	p.painter = p.newPainter()
+	return p
+}
+
+func (p *pictures) newPainter() *term.Painter {
+	return term.NewPainter(p.caps, p.mode, term.PainterOptions{TmpDir: p.o.TmpDir})
+}
+
+// begin starts the timers of the probe.
+func (p *pictures) begin() tea.Cmd {
+	if p.o.Probe == nil {
+		return nil
+	}
+	p.probing, p.holding = true, true
+	return tea.Batch(after(probeSoonAfter, probeSoon, 0), after(probeAgainAfter, probeAgain, 0), after(probeOverAfter, probeOver, 0))
+}
+
+// answered takes in an answer and reports whether it is time to look at what the
+// terminal can do.
+func (p *pictures) answered(a term.Answer) bool {
+	return p.o.Probe != nil && p.o.Probe.Take(a)
+}
+
+// settle takes over what the terminal has said, and the painter for it.
+func (p *pictures) settle() {
+	p.caps = p.o.Probe.Caps()
+	p.holding = false
+	mode := p.caps.Best()
+	if forced, ok := term.ParseMode(p.o.Picture); ok {
+		mode = forced
+	}
+	p.noFence = !p.probing && !p.caps.Answered
+	p.screen.SetFence(term.FenceFor(p.caps, mode), p.noFence)
+	p.mode = mode
+	old := p.painter
+	p.painter = p.newPainter()
+	p.screen.Send(old.Close())
+	if p.caps.KeyEvents {
+		p.screen.Send(term.EnableKeys(p.caps))
+	}
+}
+
+// edge is the long edge of a picture in the landscape format of a camera that
+// fills an area, in pixels.
+func (p *pictures) edge(a term.Area) int {
+	w, h := p.painter.Pixels(a)
+	return max(1, min(max(w, h), h*3/2))
+}
+
+// end is what takes pictures and modes of the keyboard from the terminal.
+func (p *pictures) end() []byte {
+	return append(p.painter.Close(), term.DisableKeys()...)
+}
+
+// show asks the screen for what the desk wants seen, unless it has.
+func (m *Model) show() tea.Cmd {
+	p := &m.pictures
+	if p.holding || m.left {
+		return nil
+	}
+	if m.covered() {
+		if !p.hidden {
+			p.hidden, p.asked = true, 0
+			m.desk.Hidden()
+			painter := p.painter
+			m.screen.Show(term.Shot{Build: painter.Wipe})
+		}
+		return nil
+	}
+	if p.hidden {
+		p.hidden = false
+		m.desk.Redraw()
+	}
+	s := m.desk.Shot()
+	if s.ID == p.asked {
+		return nil
+	}
+	p.asked = s.ID
+	if s.Picture == nil && !s.Whole {
+		return after(slowShotAfter, slowShot, s.ID)
+	}
+	m.draw()
+	return nil
+}
+
+// covered reports that something else has the whole screen.
+func (m *Model) covered() bool { return m.help || m.dialog != nil || m.at.small }
+
+// draw sends the present shot.
+func (m *Model) draw() {
+	s := m.desk.Shot()
+	area := m.at.picture.area()
+	painter := m.pictures.painter
+	if s.Picture == nil {
+		lines := m.message(s, area.Cols, area.Rows)
+		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Text(lines, area) }})
+		return
+	}
+	look := term.Look{Dim: s.Answer == cull.No}
+	m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Paint(s.Picture, area, look) }})
+}
+
+// landed takes in what became of a picture.
+func (m *Model) landed(l term.Landing) {
+	p := &m.pictures
+	if l.State == term.Drawn || l.State == term.Written && p.noFence {
+		if l.ID == m.desk.Shot().ID && m.desk.Shot().Picture != nil && !p.first {
+			p.first = true
+			m.judge()
+			if p.o.Trace != nil {
+				p.o.Trace("first picture: last byte %d, on the screen %d, %d bytes, %s", l.Written.UnixMicro(), m.o.Now().UnixMicro(), l.Bytes, p.mode)
+			}
+		}
+		m.desk.Drawn(l.ID)
+	}
+	if l.State != term.Written {
+		m.desk.Fill()
+	}
+}
+
+// judge says once what half blocks cannot do.
+func (m *Model) judge() {
+	if m.judged || m.pictures.mode != term.Blocks || m.pictures.probing {
+		return
+	}
+	m.judged = true
+	text := "half blocks show what is in a picture, not its focus; a terminal with the kitty graphics protocol does"
+	if m.pictures.caps.Tmux {
+		text = "half blocks show what is in a picture, not its focus; tmux passes pictures on with: set -g allow-passthrough on"
+	}
+	m.desk.Remark(text)
+}
+
+// probed takes over what the terminal said.
+func (m *Model) probed() tea.Cmd {
+	p := &m.pictures
+	if p.o.Probe == nil || !p.probing {
+		return nil
+	}
+	p.probing = false
+	m.pictures.settle()
+	m.dress(p.caps)
+	m.desk.Redraw()
+	return nil
+}
+
+// timer does what a timer was set for.
+func (m *Model) timer(t timerMsg) tea.Cmd {
+	p := &m.pictures
+	switch t.what {
+	case probeSoon:
+		p.holding = false
+	case probeAgain:
+		if p.probing && p.o.Probe != nil {
+			if again := p.o.Probe.Again(); len(again) > 0 {
+				m.screen.Send(again)
+			}
+		}
+	case probeOver:
+		if p.probing {
+			return m.probed()
+		}
+	case slowShot:
+		if s := m.desk.Shot(); s.ID == t.about && s.Picture == nil && !m.covered() {
+			m.draw()
+		}
+	case quietInput:
+		m.wakeDialog()
+	}
+	return nil
+}
+
+// Pictures names the ways in which pictures get onto a terminal, for a message.
+func Pictures() string {
+	return fmt.Sprintf("auto, %s, %s or %s", term.Kitty, term.KittyCells, term.Blocks)
+}
+
+// CanShow reports whether a way of that name exists.
+func CanShow(name string) bool {
+	_, ok := term.ParseMode(name)
+	return ok || name == "auto"
+}

@@ -1,0 +1,277 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/muesli/termenv"
+
+	"garner/cull"
+	"garner/cull/prepare"
+	"garner/cull/station"
+	"garner/cull/tui/pane"
+	"garner/preview/term"
+)
+
+// cachedView is the last View and what it was made of: Bubble Tea asks for it
+// after every message.
+type cachedView struct {
+	of   viewed
+	text string
+	set  bool
+}
+
+// viewed is everything that View depends on.
+type viewed struct {
+	version                   uint64
+	waiting, burst, facts     bool
+	help, awake, small        bool
+	dialog                    *dialog
+	lines                     int
+	goTo                      string
+	cursor, selected, matches int
+	at                        areas
+	styles                    *pane.Styles
+	second                    int64
+}
+
+func (m *Model) viewed() viewed {
+	v := viewed{version: m.desk.Version(), waiting: m.desk.Waiting(), burst: m.burst, facts: m.facts, help: m.help,
+		dialog: m.dialog, at: m.at, styles: m.styles, second: m.o.Now().Unix()}
+	if m.dialog != nil {
+		v.awake, v.lines = m.dialog.awake, len(m.dialog.lines)
+	}
+	if g := m.goTo; g != nil {
+		v.goTo, v.cursor, v.selected, v.matches = ":"+string(g.text), g.cursor, g.selected, len(g.matches)
+	}
+	return v
+}
+
+// View is the text of the screen, with a hole where the picture is.
+func (m *Model) View() string {
+	of := m.viewed()
+	if !m.view.set || m.view.of != of {
+		m.view = cachedView{of, strings.Join(m.lines(), "\n"), true}
+	}
+	return m.view.text
+}
+
+// lines puts the panes together, one string a row.
+func (m *Model) lines() []string {
+	a := m.at
+	switch {
+	case a.small:
+		return m.tooSmall()
+	case m.dialog != nil:
+		q := pane.Question{Title: m.dialog.title, Text: m.dialog.lines, Sleeping: !m.dialog.awake,
+			Keys: []pane.KeyLine{{Keys: []string{"Enter"}, Does: "go on"}}}
+		return q.Lines(m.styles, a.width, a.height)
+	case m.help:
+		return m.helpPane().Lines(m.styles, a.width, a.height)
+	}
+	out := m.top().Lines(m.styles, a.width, a.top > 1)
+	var side, ladder []string
+	if a.side.cols > 0 {
+		side = m.sideLines(a.side)
+	}
+	if a.ladder.cols > 0 {
+		ladder = m.ladder().Lines(m.styles, a.ladder.cols, a.ladder.rows)
+	}
+	for row := range a.picture.rows {
+		var b strings.Builder
+		if side != nil {
+			b.WriteString(side[row] + " ")
+		}
+		b.WriteString(skip(a.picture.cols))
+		if ladder != nil {
+			b.WriteString(" " + ladder[row])
+		}
+		out = append(out, b.String())
+	}
+	out = append(out, m.ribbon().Line(m.styles, a.width))
+	return append(out, pane.Bottom(m.styles, m.notice(), m.pacePane(), a.width))
+}
+
+// skip moves the cursor over the picture without touching it (ECMA-48 8.3.20,
+// CUF).
+func skip(cols int) string { return fmt.Sprintf("\x1b[%dC", cols) }
+
+func (m *Model) tooSmall() []string {
+	lines := make([]string, m.height)
+	for i, text := range []string{"the window is too small", fmt.Sprintf("%dx%d; garner needs %dx%d", m.width, m.height, minWidth, minHeight)} {
+		if i < len(lines) {
+			lines[i] = text[:min(len(text), m.width)]
+		}
+	}
+	return lines
+}
+
+func (m *Model) top() pane.Top {
+	p := m.desk.Pass()
+	t := pane.Top{Pass: p.Name, Question: p.Question}
+	if m.burst {
+		t.Pending = fmt.Sprintf("whole burst: %s or %s", shown(m.keys.of("keep").keys[0]), shown(m.keys.of("drop").keys[0]))
+	}
+	h, ok := m.desk.Here()
+	if !ok {
+		return t
+	}
+	t.Name, t.Body, t.Scene = h.Frame.Name, h.Letter, h.Scene
+	t.Answer, t.Explicit = h.Decision.Answer, h.Decision.Explicit
+	t.Facts, t.Marks = station.Glance(h.Frame, h.Place.Corrected), station.Marks(h.Frame)
+	t.Position, t.Total, t.Waiting = h.Position, h.Total, m.desk.Waiting()
+	return t
+}
+
+// rungs are the frames of the moment that the pass asks about, and the one under
+// the cursor.
+func (m *Model) rungs() (cull.MomentKind, []station.Rung) {
+	kind, rungs := m.desk.Moment()
+	return kind, slices.DeleteFunc(rungs, func(r station.Rung) bool { return !r.Asked && !r.Here })
+}
+
+func (m *Model) ladder() pane.Ladder {
+	kind, rungs := m.rungs()
+	l := pane.Ladder{Kind: kind}
+	for _, r := range rungs {
+		l.Rungs = append(l.Rungs, pane.Rung{Name: r.Name, Answer: r.Decision.Answer, Explicit: r.Decision.Explicit, Here: r.Here,
+			Seen: r.Drawn, Broken: r.Broken, After: r.After, Body: r.Letter})
+	}
+	return l
+}
+
+func (m *Model) ribbon() pane.Ribbon {
+	var r pane.Ribbon
+	for _, s := range m.desk.Ribbon() {
+		r.Scenes = append(r.Scenes, pane.Span{Name: s.Name, Frames: s.Answers, Here: s.Here})
+	}
+	return r
+}
+
+func (m *Model) pacePane() pane.Pace {
+	r := m.desk.Reckoning()
+	p := pane.Pace{Pass: m.desk.Pass().Name, Kept: r.Yes, Projected: r.Projected, Goal: r.Goal, PerMinute: r.PerMinute, Left: r.Left, Open: r.Open, All: r.All(), Arrived: r.Arrived}
+	for _, s := range m.desk.Ribbon() {
+		if s.Here < 0 {
+			continue
+		}
+		p.Scene, p.SceneAll = s.Name, len(s.Answers)
+		for _, a := range s.Answers {
+			if a != cull.Open {
+				p.SceneDone++
+			}
+		}
+	}
+	if on, running := m.desk.Preparing(); running {
+		p.Preparing = preparing(on)
+	}
+	return p
+}
+
+// preparing says how far preparation is.
+func preparing(p prepare.Progress) string {
+	switch {
+	case p.Stage == prepare.Scanning && p.Total > 0:
+		return fmt.Sprintf("looking for frames %d/%d", p.Done, p.Total)
+	case p.Stage == prepare.Pictures && p.Done < p.Total:
+		text := fmt.Sprintf("preparing %d/%d", p.Done, p.Total)
+		if p.PerSecond > 0 && p.Left > 5*time.Second {
+			text += ", " + station.Took(p.Left)
+		}
+		return text
+	case p.Stage == prepare.Grouping:
+		return "grouping"
+	}
+	return "preparing"
+}
+
+func (m *Model) notice() pane.Notice {
+	n := m.desk.Notice()
+	kind := pane.Said
+	switch n.Kind {
+	case station.Refused:
+		kind = pane.Refused
+	case station.Fault:
+		kind = pane.Fault
+	}
+	return pane.Notice{Text: n.Text, Kind: kind, Undo: n.Undo}
+}
+
+// sideLines is what stands at the left: go-to, or the facts.
+func (m *Model) sideLines(r rect) []string {
+	if g := m.goTo; g != nil {
+		p := pane.Goto{Text: string(g.text), Cursor: g.cursor, Selected: g.selected,
+			Hint: "a number, a name, a time as 14:05, a scene; Tab completes, Enter goes, Esc stays"}
+		for _, match := range g.matches {
+			p.Matches = append(p.Matches, pane.Match{Name: match.Name, What: match.What})
+		}
+		return p.Lines(m.styles, r.cols, r.rows)
+	}
+	h, _ := m.desk.Here()
+	f := pane.Facts{Title: h.Frame.Name}
+	for _, group := range m.desk.Facts() {
+		var facts []pane.Fact
+		for _, fact := range group {
+			facts = append(facts, pane.Fact{Label: fact.Label, Value: fact.Value})
+		}
+		f.Groups = append(f.Groups, facts)
+	}
+	for _, p := range h.Frame.Problems {
+		f.Problems = append(f.Problems, p.Text)
+	}
+	return f.Lines(m.styles, r.cols, r.rows)
+}
+
+func (m *Model) helpPane() pane.Help {
+	h := pane.Help{Title: "keys", Foot: []string{
+		"A key decides only a frame that is on the screen; a held key decides once. Every decision is on the disk before it is shown.",
+		"any key goes back",
+	}}
+	for _, b := range m.keys.table {
+		k := pane.KeyLine{Does: b.does}
+		for _, key := range b.keys {
+			k.Keys = append(k.Keys, shown(key))
+		}
+		if b.why != nil {
+			k.Why = b.why(m)
+		}
+		if n := len(h.Groups); n == 0 || h.Groups[n-1].Name != b.group {
+			h.Groups = append(h.Groups, pane.HelpGroup{Name: b.group})
+		}
+		g := &h.Groups[len(h.Groups)-1]
+		g.Keys = append(g.Keys, k)
+	}
+	return h
+}
+
+// message is what stands in the place of a picture.
+func (m *Model) message(s station.Shot, cols, rows int) []string {
+	return pane.Message{Title: s.Title, Lines: s.Text}.Block(m.styles, cols, rows)
+}
+
+// dress chooses the colours of the text.
+func (m *Model) dress(c term.Caps) {
+	dark := !c.BackgroundKnown || c.DarkBackground
+	m.styles = pane.NewStyles(colours(m.o, c), dark)
+}
+
+// colours is what the terminal can show of them. NO_COLOR asks for none
+// (no-color.org); COLORTERM and TERM say the rest (common practice).
+func colours(o Options, c term.Caps) termenv.Profile {
+	get := o.Getenv
+	if get == nil {
+		get = func(string) string { return "" }
+	}
+	kind := get("TERM")
+	switch {
+	case o.NoColor || get("NO_COLOR") != "" || kind == "dumb":
+		return termenv.Ascii
+	case c.TrueColor || get("COLORTERM") == "truecolor" || get("COLORTERM") == "24bit":
+		return termenv.TrueColor
+	case strings.Contains(kind, "256color") || strings.Contains(kind, "kitty"):
+		return termenv.ANSI256
+	}
+	return termenv.ANSI
+}
