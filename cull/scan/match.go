@@ -211,7 +211,7 @@ func (m *matcher) open(d *draft) {
 		if f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar || m.list.unread(f.Path) {
 			continue
 		}
-		if it, why := read(m.dir, entry{f.Path, f.Size, f.Mod}); why == "" {
+		if it, why := read(m.dir, entry{f.Path, f.Size, f.Mod}, make([]byte, headSize)); why == "" {
 			d.items = append(d.items, it)
 		}
 	}

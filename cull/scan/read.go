@@ -43,8 +43,9 @@ var cameraExt = map[string]class{
 	".jpg": classJPEG, ".jpeg": classJPEG,
 }
 
-// read opens one file. why is set when the file is no picture at all.
-func read(dir string, e entry) (it item, why string) {
+// read opens one file. why is set when the file is no picture at all. The head
+// is room to read into, headSize bytes of it.
+func read(dir string, e entry, head []byte) (it item, why string) {
 	it.file = cull.File{Path: e.path, Size: e.size, Mod: e.mod}
 	byName, isCamera := cameraExt[e.ext()]
 	fail := func(code, text string) (item, string) {
@@ -63,7 +64,7 @@ func read(dir string, e entry) (it item, why string) {
 		return fail("unreadable", "cannot be opened: "+sentence(err))
 	}
 	defer f.Close()
-	head := make([]byte, min(headSize, e.size))
+	head = head[:min(headSize, e.size)]
 	n, err := io.ReadFull(f, head)
 	if err != nil {
 		return fail("unreadable", "cannot be read: "+sentence(err))

@@ -3,6 +3,7 @@ package scan
 import (
 	"context"
 	"runtime"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -20,6 +21,7 @@ type reading struct {
 
 	pictures   []item
 	companions []entry
+	heads      sync.Pool // *[headSize]byte
 }
 
 // all reads files until there are no more or it is enough.
@@ -68,7 +70,12 @@ func (r *reading) block(ctx context.Context, files []entry) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			out[i].item, out[i].why = read(r.dir, e)
+			head, ok := r.heads.Get().(*[headSize]byte)
+			if !ok {
+				head = new([headSize]byte)
+			}
+			out[i].item, out[i].why = read(r.dir, e, head[:])
+			r.heads.Put(head)
 			return nil
 		})
 	}
