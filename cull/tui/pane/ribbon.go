@@ -21,8 +21,8 @@ type Ribbon struct {
 
 // tally counts the answers that one cell of the ribbon stands for.
 type tally struct {
-	yes, no, open int
-	here          bool
+	n    [cull.Part + 1]int
+	here bool
 }
 
 // Line returns the row: scenes in order with a gap between them, each as wide as
@@ -57,10 +57,10 @@ func (r Ribbon) Line(st *Styles, w int) string {
 // cell a frame. It gives nil if there are more scenes than cells.
 func (r Ribbon) allot(w int) (sizes []int, gaps bool) {
 	scenes, frames := 0, 0
-	for _, s := range r.Scenes {
-		if len(s.Frames) > 0 {
+	for i := range r.Scenes {
+		if n := len(r.Scenes[i].Frames); n > 0 {
 			scenes++
-			frames += len(s.Frames)
+			frames += n
 		}
 	}
 	if scenes > w {
@@ -106,17 +106,18 @@ func (s Span) cells(d *drawing, n int) {
 // flat draws a job with more scenes than cells: scenes share cells.
 func (r Ribbon) flat(d *drawing, w int) {
 	frames := 0
-	for _, s := range r.Scenes {
-		frames += len(s.Frames)
+	for i := range r.Scenes {
+		frames += len(r.Scenes[i].Frames)
 	}
 	var t tally
 	seen, cell, end := 0, 1, frames/w
-	for _, s := range r.Scenes {
-		for len(s.Frames) > 0 {
-			n := min(len(s.Frames), end-seen)
-			t.count(s.Frames[:n])
-			t.here = t.here || s.Here >= 0 && s.Here < n
-			s.Frames, s.Here, seen = s.Frames[n:], s.Here-n, seen+n
+	for i := range r.Scenes {
+		rest, here := r.Scenes[i].Frames, r.Scenes[i].Here
+		for len(rest) > 0 {
+			n := min(len(rest), end-seen)
+			t.count(rest[:n])
+			t.here = t.here || here >= 0 && here < n
+			rest, here, seen = rest[n:], here-n, seen+n
 			if seen == end {
 				d.cell(t)
 				t, cell = tally{}, cell+1
@@ -128,14 +129,7 @@ func (r Ribbon) flat(d *drawing, w int) {
 
 func (t *tally) count(frames []cull.Answer) {
 	for _, a := range frames {
-		switch a {
-		case cull.Yes, cull.Part:
-			t.yes++
-		case cull.No:
-			t.no++
-		default:
-			t.open++
-		}
+		t.n[min(a, cull.Part)]++
 	}
 }
 
@@ -170,19 +164,20 @@ func (d *drawing) end(w int) string {
 // cell draws one cell.
 func (d *drawing) cell(t tally) {
 	const bars, bar = "▂▃▄▅▆▇█", len("█")
-	switch decided := t.yes + t.no; {
+	yes := t.n[cull.Yes] + t.n[cull.Part]
+	switch decided := yes + t.n[cull.No]; {
 	case t.here:
 		d.put(d.st.ribbonHere, "┃")
 	case decided == 0:
 		d.put(d.st.ribbonOpen, "·")
-	case t.open > 0:
+	case t.n[cull.Open] > 0:
 		d.put(d.st.ribbonMixed, ":")
-	case t.yes == 0:
+	case yes == 0:
 		d.put(d.st.ribbonDropped, "▁")
 	default:
 		// Few are kept of most stretches: the root sets small shares apart.
 		full := float64(len(bars) / bar)
-		step := int(full*math.Sqrt(float64(t.yes)/float64(decided)) - 0.001)
+		step := int(full*math.Sqrt(float64(yes)/float64(decided)) - 0.001)
 		d.put(d.st.ribbonKept, bars[step*bar:(step+1)*bar])
 	}
 }

@@ -37,16 +37,16 @@ func clean(s string) string {
 	for rest := s; rest != ""; {
 		cluster, width := ansi.FirstGraphemeCluster(rest, ansi.GraphemeWidth)
 		rest = rest[len(cluster):]
-		switch {
+		first, n := utf8.DecodeRuneInString(cluster)
+		switch base := cluster[:n]; {
+		case regional(first):
+			b.WriteByte('?')
 		case agreed(cluster, width):
 			b.WriteString(cluster)
+		case agreed(base, ansi.StringWidth(base)):
+			b.WriteString(base)
 		default:
-			first, n := utf8.DecodeRuneInString(cluster)
-			if base := cluster[:n]; !regional(first) && agreed(base, ansi.StringWidth(base)) {
-				b.WriteString(base)
-			} else {
-				b.WriteByte('?')
-			}
+			b.WriteByte('?')
 		}
 	}
 	return b.String()
@@ -58,6 +58,7 @@ func agreed(cluster string, width int) bool {
 	return width > 0 && width <= 2 && ansi.StringWidthWc(cluster) == width
 }
 
+// regional reports the letters of flags, which join in pairs, across strings too.
 func regional(r rune) bool { return r >= 0x1F1E6 && r <= 0x1F1FF }
 
 func ascii(s string) bool {
