@@ -73,3 +73,82 @@ func BenchmarkSaveFrames100(b *testing.B) {
 		must(b, j.SaveFrames(frames))
 	}
 }
+
+// BenchmarkStart10000 is what a screen reads before it shows anything.
+func BenchmarkStart10000(b *testing.B) {
+	j := large(b, 10000, 5000)
+	for b.Loop() {
+		j := open(b, j.Root())
+		_, err := j.Session()
+		must(b, err)
+		_, err = j.Frames()
+		must(b, err)
+		_, err = j.Layout()
+		must(b, err)
+		_, err = j.Bodies()
+		must(b, err)
+		_, err = j.Aliases()
+		must(b, err)
+		must(b, j.Close())
+	}
+}
+
+// BenchmarkLoad10000 is the same in one go.
+func BenchmarkLoad10000(b *testing.B) {
+	j := large(b, 10000, 5000)
+	for b.Loop() {
+		j := open(b, j.Root())
+		l, err := j.Load()
+		must(b, err)
+		if len(l.Frames) != 10000 {
+			b.Fatal(len(l.Frames))
+		}
+		must(b, j.Close())
+	}
+}
+
+func BenchmarkFramesOf50(b *testing.B) {
+	j := large(b, 10000, 0)
+	var ids []cull.ID
+	for i := range 50 {
+		ids = append(ids, frameID(200*i))
+	}
+	for b.Loop() {
+		found, err := j.FramesOf(ids...)
+		must(b, err)
+		if len(found) != 50 {
+			b.Fatal(len(found))
+		}
+	}
+}
+
+func BenchmarkSaveLayout10000(b *testing.B) {
+	j := large(b, 10000, 0)
+	l, err := j.Layout()
+	must(b, err)
+	for b.Loop() {
+		must(b, j.SaveLayout(l))
+	}
+}
+
+// BenchmarkSaveFrames1000 saves frames that are known, and those of a new job.
+func BenchmarkSaveFrames1000(b *testing.B) {
+	frames := make([]cull.Frame, 1000)
+	for i := range frames {
+		frames[i] = sampleFrame(i)
+	}
+	b.Run("known", func(b *testing.B) {
+		j := large(b, 10000, 0)
+		for b.Loop() {
+			must(b, j.SaveFrames(frames))
+		}
+	})
+	b.Run("new", func(b *testing.B) {
+		for b.Loop() {
+			b.StopTimer()
+			j := open(b, b.TempDir())
+			b.StartTimer()
+			must(b, j.SaveFrames(frames))
+		}
+	})
+}

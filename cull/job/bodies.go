@@ -96,26 +96,29 @@ func parseZone(s string) (minutes int, ok bool) {
 // Bodies returns the cameras with their letters and offsets, in the order of
 // their letters, those without one last.
 func (j *Job) Bodies() ([]cull.Body, error) {
+	var bodies []cull.Body
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		bodies, err = bodiesOf(tx)
+		return err
+	})
+	return bodies, err
+}
+
+func bodiesOf(tx *catalog.Tx) ([]cull.Body, error) {
 	bodies := map[string]cull.Body{}
-	err := j.db.View(func(tx *catalog.Tx) error {
-		err := tx.Bodies().Each(func(key string, r catalog.Body) error {
-			bodies[key] = cull.Body{Key: key, Make: r.Make, Model: r.Model, Serial: r.Serial, Photographer: r.Photographer}
-			return nil
-		})
-		if err != nil {
-			return err
-		}
-		entries, err := correctionsOf(tx)
-		if err != nil {
-			return err
-		}
-		for _, e := range entries {
-			correctBody(bodies, e)
-		}
+	err := tx.Bodies().Each(func(key string, r catalog.Body) error {
+		bodies[key] = cull.Body{Key: key, Make: r.Make, Model: r.Model, Serial: r.Serial, Photographer: r.Photographer}
 		return nil
 	})
 	if err != nil {
 		return nil, err
+	}
+	entries, err := correctionsOf(tx)
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		correctBody(bodies, e)
 	}
 	out := make([]cull.Body, 0, len(bodies))
 	for _, b := range bodies {

@@ -71,21 +71,31 @@ func toFrame(f cull.Frame) catalog.Frame {
 func fromFrame(id string, f catalog.Frame) cull.Frame {
 	out := cull.Frame{
 		ID: cull.ID(id), Name: f.Name, Kind: f.Kind, Body: f.Body, Taken: fromStamp(f.Taken), Shot: fromShot(f.Shot),
+		Aliases: sized[cull.ID](len(f.Aliases)), Files: sized[cull.File](len(f.Files)),
+		Previews: sized[cull.Preview](len(f.Previews)), Problems: sized[cull.Problem](len(f.Problems)),
 		Fingerprint: f.Fingerprint, HasFingerprint: f.HasFingerprint, Luma: f.Luma,
 	}
-	for _, a := range f.Aliases {
-		out.Aliases = append(out.Aliases, cull.ID(a))
+	for i, a := range f.Aliases {
+		out.Aliases[i] = cull.ID(a)
 	}
-	for _, x := range f.Files {
-		out.Files = append(out.Files, cull.File{Path: x.Path, Role: cull.FileRole(x.Role), Kind: x.Kind, Size: x.Size, Mod: x.Mod, Head: x.Head})
+	for i, x := range f.Files {
+		out.Files[i] = cull.File{Path: x.Path, Role: cull.FileRole(x.Role), Kind: x.Kind, Size: x.Size, Mod: x.Mod, Head: x.Head}
 	}
-	for _, p := range f.Previews {
-		out.Previews = append(out.Previews, cull.Preview(p))
+	for i, p := range f.Previews {
+		out.Previews[i] = cull.Preview(p)
 	}
-	for _, p := range f.Problems {
-		out.Problems = append(out.Problems, cull.Problem(p))
+	for i, p := range f.Problems {
+		out.Problems[i] = cull.Problem(p)
 	}
 	return out
+}
+
+// sized is a list of n, nil for none.
+func sized[T any](n int) []T {
+	if n == 0 {
+		return nil
+	}
+	return make([]T, n)
 }
 
 func toShot(s cull.Shot) catalog.Shot {

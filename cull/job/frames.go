@@ -11,12 +11,10 @@ import (
 
 // Frames returns every frame of the job by id.
 func (j *Job) Frames() (map[cull.ID]cull.Frame, error) {
-	frames := map[cull.ID]cull.Frame{}
-	err := j.db.View(func(tx *catalog.Tx) error {
-		return tx.Frames().Each(func(id string, f catalog.Frame) error {
-			frames[cull.ID(id)] = fromFrame(id, f)
-			return nil
-		})
+	var frames map[cull.ID]cull.Frame
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		frames, err = framesOf(tx, 0)
+		return err
 	})
 	return frames, err
 }

@@ -93,9 +93,17 @@ func putFlags(b []byte, flags ...bool) []byte {
 // cursor reads a payload. The first error stays; reads after it give zeros, so
 // that a decoder checks once at its end.
 type cursor struct {
-	b   []byte
-	err error
+	b     []byte
+	err   error
+	words words
 }
+
+// words are the texts that were read before, so that those that nearly every
+// record of a table has (a camera's name, a kind of file) are in memory once.
+type words map[string]string
+
+// maxWords bounds them: texts that are all different are not worth remembering.
+const maxWords = 1024
 
 func (c *cursor) fail(err error) {
 	if c.err == nil {
@@ -176,6 +184,25 @@ func (c *cursor) string() string {
 	s := string(c.b[:n])
 	c.b = c.b[n:]
 	return s
+}
+
+// word reads a string that other records are likely to have too.
+func (c *cursor) word() string {
+	n := c.uint()
+	if n > uint64(len(c.b)) {
+		c.fail(errShort)
+		return ""
+	}
+	b := c.b[:n]
+	c.b = c.b[n:]
+	if w, ok := c.words[string(b)]; ok {
+		return w
+	}
+	w := string(b)
+	if c.words != nil && len(c.words) < maxWords {
+		c.words[w] = w
+	}
+	return w
 }
 
 func (c *cursor) float() float64 {

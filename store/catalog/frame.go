@@ -103,16 +103,16 @@ func encodeFrame(b []byte, r Frame) []byte {
 func decodeFrame(c *cursor) Frame {
 	var r Frame
 	r.Aliases = list(c, 1, (*cursor).id)
-	r.Name, r.Kind = c.string(), c.string()
+	r.Name, r.Kind = c.string(), c.word()
 	r.Files = list(c, 6, decodeFile)
-	r.Body = c.string()
+	r.Body = c.word()
 	r.Taken = decodeStamp(c)
 	r.Shot = decodeShot(c)
 	r.Previews = list(c, 6, func(c *cursor) Preview { return decodePreview(c, r.Files) })
 	r.HasFingerprint = c.flags(1)[0]
 	r.Fingerprint = c.uint()
 	r.Luma = c.float()
-	r.Problems = list(c, 2, func(c *cursor) Problem { return Problem{Code: c.string(), Text: c.string()} })
+	r.Problems = list(c, 2, func(c *cursor) Problem { return Problem{Code: c.word(), Text: c.word()} })
 	return r
 }
 
@@ -154,7 +154,7 @@ func encodeFile(b []byte, f File) []byte {
 }
 
 func decodeFile(c *cursor) File {
-	return File{Path: c.string(), Role: c.string(), Kind: c.string(), Size: c.int(), Mod: c.time(), Head: c.string()}
+	return File{Path: c.string(), Role: c.word(), Kind: c.word(), Size: c.int(), Mod: c.time(), Head: c.string()}
 }
 
 func encodeStamp(b []byte, s Stamp) []byte {
@@ -197,7 +197,7 @@ func decodePreview(c *cursor, files []File) Preview {
 	default:
 		p.File = files[i-1].Path
 	}
-	p.Role = c.string()
+	p.Role = c.word()
 	p.Offset, p.Length = c.int(), c.int()
 	p.Width, p.Height = c.small(), c.small()
 	p.Whole = c.flags(1)[0]

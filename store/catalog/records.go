@@ -77,7 +77,7 @@ func encodeState(b []byte, r State) []byte {
 }
 
 func decodeState(c *cursor) State {
-	r := State{Answer: c.byte(), Who: c.string(), At: c.time()}
+	r := State{Answer: c.byte(), Who: c.word(), At: c.time()}
 	f := c.flags(2)
 	r.Shown, r.Explicit = f[0], f[1]
 	r.Seq = c.uint()

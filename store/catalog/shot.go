@@ -41,7 +41,7 @@ func decodeShot(c *cursor) Shot {
 	}
 	s.FocalLength = c.float()
 	for _, text := range []*string{&s.Lens, &s.Make, &s.Model, &s.Serial, &s.Software, &s.ColorSpace} {
-		*text = c.string()
+		*text = c.word()
 	}
 	s.Width, s.Height = c.small(), c.small()
 	s.Counter = c.int()

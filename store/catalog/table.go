@@ -71,12 +71,12 @@ func (t Table[R]) Each(fn func(key string, r R) error) error {
 	if t.bucket == nil {
 		return nil
 	}
-	name := place(t.path)
+	name, w := place(t.path), words{}
 	return t.bucket.ForEach(func(k, v []byte) error {
 		if v == nil { // a nested bucket
 			return nil
 		}
-		r, err := t.kind.open(name, k, v)
+		r, err := t.kind.openWith(name, k, v, w)
 		if err != nil {
 			return err
 		}
@@ -122,6 +122,11 @@ func (t Table[R]) Last() string {
 
 // open decodes a value; every error is ErrDamaged and says where.
 func (k kind[R]) open(name string, key, value []byte) (R, error) {
+	return k.openWith(name, key, value, nil)
+}
+
+// openWith is open in a row of many.
+func (k kind[R]) openWith(name string, key, value []byte, w words) (R, error) {
 	var none R
 	version, payload, err := unseal(name, key, value)
 	if err == nil && (version == 0 || version > k.version) {
@@ -130,7 +135,7 @@ func (k kind[R]) open(name string, key, value []byte) (R, error) {
 	if err != nil {
 		return none, damage("record "+name+"/"+showKey(key), "%v", err)
 	}
-	c := &cursor{b: payload}
+	c := &cursor{b: payload, words: w}
 	r := k.decode(c)
 	if err := c.end(); err != nil {
 		return none, damage("record "+name+"/"+showKey(key), "%v", err)
