@@ -1,0 +1,455 @@
+package term
+
+import (
+	"bytes"
+	"compress/zlib"
+	"encoding/base64"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/charmbracelet/x/ansi/kitty"
+)
+
+// vt is as much of a terminal as the painter needs, written from ECMA-48 and
+// sw.kovidgoyal.net/kitty/graphics-protocol ("Unicode placeholders" among
+// others). It is strict: what it does not know, what leaves the screen or the
+// allowed area, and what the protocol forbids, is an error of the test.
+type vt struct {
+	t           testing.TB
+	cols, rows  int
+	allowed     Area // cells that may be written
+	cells       []vtCell
+	col, row    int
+	saved       [2]int
+	fg, bg      int64 // -1 = default; 1<<32|n = palette
+	wrap        bool
+	images      map[int]vtImage
+	placements  map[int]vtPlacement
+	virtual     map[int][2]int
+	chunks      []byte
+	chunkKeys   map[string]string
+	flashed     bool // at some time no picture was shown
+	shown       bool
+	bytes       int
+	tmux        bool // graphics must come in envelopes
+	shm         string
+	placedEmpty int
+}
+
+type vtCell struct {
+	text   string
+	fg, bg int64
+}
+
+type vtImage struct {
+	w, h int
+	rgba []byte
+}
+
+type vtPlacement struct{ col, row, c, r int }
+
+func newVT(t testing.TB, cols, rows int) *vt {
+	v := &vt{t: t, cols: cols, rows: rows, allowed: Area{0, 0, cols, rows}, wrap: true,
+		images: map[int]vtImage{}, placements: map[int]vtPlacement{}, virtual: map[int][2]int{}, fg: -1, bg: -1}
+	v.cells = make([]vtCell, cols*rows)
+	for i := range v.cells {
+		v.cells[i] = vtCell{"~", -1, -1}
+	}
+	return v
+}
+
+func (v *vt) at(col, row int) *vtCell { return &v.cells[row*v.cols+col] }
+
+func (v *vt) feed(p []byte) {
+	v.t.Helper()
+	v.bytes += len(p)
+	v.run(p, false)
+	if v.saved != [2]int{v.col, v.row} || !v.wrap || v.chunks != nil {
+		v.t.Errorf("left behind: cursor %d,%d, wrap %v, %d bytes of a picture", v.col, v.row, v.wrap, len(v.chunks))
+	}
+}
+
+func (v *vt) run(p []byte, inside bool) {
+	v.t.Helper()
+	for len(p) > 0 {
+		if p[0] != esc {
+			r, n := utf8.DecodeRune(p)
+			v.print(r)
+			p = p[n:]
+			continue
+		}
+		switch p[1] {
+		case '7':
+			v.saved, p = [2]int{v.col, v.row}, p[2:]
+		case '8':
+			v.col, v.row, p = v.saved[0], v.saved[1], p[2:]
+		case '[':
+			n := 2 + bytes.IndexFunc(p[2:], func(r rune) bool { return r >= 0x40 })
+			v.csi(string(p[2:n]), p[n])
+			p = p[n+1:]
+		case 'P':
+			n := 7
+			if !bytes.HasPrefix(p, []byte("\x1bPtmux;")) || inside {
+				v.t.Fatalf("DCS %.20q", p)
+			}
+			var in []byte
+			for ; p[n] != esc || p[n+1] == esc; n++ {
+				if p[n] == esc {
+					n++
+				}
+				in = append(in, p[n])
+			}
+			if p[n+1] != '\\' {
+				v.t.Fatalf("end of an envelope: %.20q", p[n:])
+			}
+			p = p[n+2:]
+			if len(in) > 5000 {
+				v.t.Errorf("an envelope of %d bytes", len(in))
+			}
+			v.run(in, true)
+		case '_':
+			n := bytes.Index(p, []byte("\x1b\\"))
+			if inside != v.tmux {
+				v.t.Errorf("graphics command inside an envelope: %v", inside)
+			}
+			v.graphics(string(p[3:n]))
+			p = p[n+2:]
+		default:
+			v.t.Fatalf("ESC %.20q", p[1:])
+		}
+	}
+}
+
+func (v *vt) csi(params string, final byte) {
+	v.t.Helper()
+	switch final {
+	case 'H':
+		var r, c int
+		if n, _ := fmt.Sscanf(params, "%d;%d", &r, &c); n != 2 || r < 1 || c < 1 || r > v.rows || c > v.cols {
+			v.t.Fatalf("CUP %s", params)
+		}
+		v.col, v.row = c-1, r-1
+	case 'X':
+		n, _ := strconv.Atoi(params)
+		for i := range n {
+			v.put(v.col+i, v.row, vtCell{" ", -1, v.bg})
+		}
+	case 'm':
+		v.sgr(params)
+	case 'h', 'l':
+		switch params {
+		case "?7":
+			v.wrap = final == 'h'
+		case "?2026":
+		default:
+			v.t.Errorf("mode %s", params)
+		}
+	default:
+		v.t.Errorf("CSI %s %c", params, final)
+	}
+}
+
+func (v *vt) sgr(params string) {
+	v.t.Helper()
+	f := strings.Split(params, ";")
+	num := func(i int) int64 { n, _ := strconv.ParseInt(f[i], 10, 64); return n }
+	colour := func() int64 {
+		if f[1] == "5" && len(f) == 3 {
+			return 1<<32 | num(2)
+		}
+		if f[1] != "2" || len(f) != 5 {
+			v.t.Errorf("SGR %s", params)
+			return -1
+		}
+		return num(2)<<16 | num(3)<<8 | num(4)
+	}
+	switch f[0] {
+	case "":
+		v.fg, v.bg = -1, -1
+	case "38":
+		v.fg = colour()
+	case "48":
+		v.bg = colour()
+	case "39":
+		v.fg = -1
+	default:
+		v.t.Errorf("SGR %s", params)
+	}
+}
+
+func (v *vt) put(col, row int, c vtCell) {
+	v.t.Helper()
+	a := v.allowed
+	if col < a.Col || col >= a.Col+a.Cols || row < a.Row || row >= a.Row+a.Rows {
+		v.t.Fatalf("%q written at %d,%d, outside %v", c.text, col, row, a)
+	}
+	*v.at(col, row) = c
+}
+
+func (v *vt) print(r rune) {
+	v.t.Helper()
+	for i := range 300 {
+		if kitty.Diacritic(i) == r && (i > 0 || r == kitty.Diacritic(0)) {
+			v.at(v.col-1, v.row).text += string(r)
+			return
+		}
+	}
+	v.put(v.col, v.row, vtCell{string(r), v.fg, v.bg})
+	v.col++
+}
+
+// graphics does one command of the protocol.
+func (v *vt) graphics(s string) {
+	v.t.Helper()
+	head, data, _ := strings.Cut(s, ";")
+	keys := map[string]string{}
+	for _, kv := range strings.Split(head, ",") {
+		k, val, _ := strings.Cut(kv, "=")
+		if _, twice := keys[k]; twice {
+			v.t.Errorf("%s twice in %q", k, head)
+		}
+		keys[k] = val
+	}
+	num := func(k string) int { n, _ := strconv.Atoi(keys[k]); return n }
+	if keys["q"] != "2" {
+		v.t.Errorf("a command that wants an answer: %q", head)
+	}
+	if v.chunks != nil { // only m (and q) in later chunks, and nothing between them
+		for k := range keys {
+			if k != "m" && k != "q" {
+				v.t.Errorf("%q inside a picture's chunks", head)
+			}
+		}
+		v.chunk(keys["m"], data)
+		return
+	}
+	switch keys["a"] {
+	case "t":
+		v.chunkKeys, v.chunks = keys, []byte{}
+		v.chunk(keys["m"], data)
+	case "p":
+		id := num("i")
+		if _, ok := v.images[id]; !ok {
+			v.t.Errorf("picture %d is placed without being there", id)
+		}
+		if keys["U"] == "1" {
+			v.virtual[id] = [2]int{num("c"), num("r")}
+			return
+		}
+		if keys["C"] != "1" {
+			v.t.Error("a placement moves the cursor")
+		}
+		v.placements[id] = vtPlacement{v.col, v.row, num("c"), num("r")}
+	case "d":
+		if keys["d"] != "I" || num("i") == 0 {
+			v.t.Errorf("deletes more than an own picture: %q", head)
+		}
+		id := num("i")
+		delete(v.images, id)
+		delete(v.placements, id)
+		delete(v.virtual, id)
+		if v.shown && len(v.images) == 0 {
+			v.flashed = true
+		}
+	default:
+		v.t.Errorf("command %q", head)
+	}
+}
+
+func (v *vt) chunk(more, data string) {
+	v.t.Helper()
+	if len(data) > 4096 || more == "1" && len(data)%4 != 0 {
+		v.t.Errorf("a chunk of %d bytes", len(data))
+	}
+	v.chunks = append(v.chunks, data...)
+	if more == "1" {
+		return
+	}
+	raw, err := base64.StdEncoding.DecodeString(string(v.chunks))
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	v.chunks = nil
+	v.load(raw)
+}
+
+func (v *vt) load(raw []byte) {
+	v.t.Helper()
+	k := v.chunkKeys
+	num := func(key string) int { n, _ := strconv.Atoi(k[key]); return n }
+	take := func(path string) {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			v.t.Fatal(err)
+		}
+		if st, _ := os.Stat(path); st.Mode().Perm()&0o077 != 0 {
+			v.t.Errorf("%s can be read by others: %v", path, st.Mode())
+		}
+		if err := os.Remove(path); err != nil {
+			v.t.Fatal(err)
+		}
+		raw = data[:num("S")]
+	}
+	switch k["t"] {
+	case "s":
+		take(filepath.Join(v.shm, string(raw)))
+	case "t":
+		if !strings.Contains(string(raw), "tty-graphics-protocol") {
+			v.t.Errorf("the terminal would not delete %s", raw)
+		}
+		take(string(raw))
+	case "d":
+		if k["S"] != "" {
+			v.t.Error("S with direct data")
+		}
+	default:
+		v.t.Errorf("medium %q", k["t"])
+	}
+	im := vtImage{w: num("s"), h: num("v")}
+	if k["o"] == "z" {
+		z, err := zlib.NewReader(bytes.NewReader(raw))
+		if err != nil {
+			v.t.Fatal(err)
+		}
+		if raw, err = io.ReadAll(z); err != nil {
+			v.t.Fatal(err)
+		}
+	}
+	switch k["f"] {
+	case "24":
+		for i := 0; i+2 < len(raw); i += 3 {
+			im.rgba = append(im.rgba, raw[i], raw[i+1], raw[i+2], 255)
+		}
+	case "32":
+		im.rgba = raw
+	case "100":
+		m, err := png.Decode(bytes.NewReader(raw))
+		if err != nil {
+			v.t.Fatal(err)
+		}
+		im.w, im.h = m.Bounds().Dx(), m.Bounds().Dy()
+		for y := range im.h {
+			for x := range im.w {
+				c := color.NRGBAModel.Convert(m.At(x, y)).(color.NRGBA)
+				im.rgba = append(im.rgba, c.R, c.G, c.B, c.A)
+			}
+		}
+	}
+	if len(im.rgba) != im.w*im.h*4 {
+		v.t.Fatalf("%d bytes for %dx%d pixels", len(im.rgba)/4, im.w, im.h)
+	}
+	id := num("i")
+	v.images[id] = im
+	delete(v.placements, id) // of the data before
+	delete(v.virtual, id)
+	v.shown = true
+}
+
+// screen returns what is to be seen, with cells of cw by ch pixels. Cells
+// without a picture are of the colour back.
+func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
+	v.t.Helper()
+	out := image.NewNRGBA(image.Rect(0, 0, v.cols*cw, v.rows*ch))
+	for row := range v.rows {
+		id, pr, pc := 0, 0, 0
+		for col := range v.cols {
+			c := *v.at(col, row)
+			r, n := utf8.DecodeRuneInString(c.text)
+			var up, down color.NRGBA
+			switch {
+			case r == kitty.Placeholder:
+				// Missing diacritics: the cell to the left, one column on.
+				rest := []rune(c.text[n:])
+				if len(rest) == 2 {
+					id, pr, pc = int(c.fg&0xff), number(rest[0]), number(rest[1])
+				} else {
+					pc++
+				}
+				if c.fg != 1<<32|int64(id) || len(rest)%2 != 0 {
+					v.t.Fatalf("placeholder %q of colour %x at %d,%d", c.text, c.fg, col, row)
+				}
+				size, ok := v.virtual[id]
+				if !ok {
+					v.t.Fatalf("no picture %d for the cell at %d,%d", id, col, row)
+				}
+				v.draw(out, image.Rect(col*cw, row*ch, (col+1)*cw, (row+1)*ch), v.images[id], pc*cw, pr*ch, size[0]*cw, size[1]*ch, back)
+				continue
+			case r == '▀':
+				up, down = v.rgb(c.fg, back), v.rgb(c.bg, back)
+			case r == '▄':
+				up, down = v.rgb(c.bg, back), v.rgb(c.fg, back)
+			case r == '█':
+				up, down = v.rgb(c.fg, back), v.rgb(c.fg, back)
+			default:
+				up, down = v.rgb(c.bg, back), v.rgb(c.bg, back)
+			}
+			for y := range ch {
+				for x := range cw {
+					p := up
+					if y >= ch/2 {
+						p = down
+					}
+					out.SetNRGBA(col*cw+x, row*ch+y, p)
+				}
+			}
+		}
+	}
+	for id, p := range v.placements {
+		r := image.Rect(p.col*cw, p.row*ch, (p.col+p.c)*cw, (p.row+p.r)*ch)
+		v.draw(out, r, v.images[id], 0, 0, p.c*cw, p.r*ch, back)
+	}
+	return out
+}
+
+// draw copies what of a picture that is shown at w by h pixels is in r.
+func (v *vt) draw(out *image.NRGBA, r image.Rectangle, m vtImage, x0, y0, w, h int, back color.NRGBA) {
+	for y := range r.Dy() {
+		for x := range r.Dx() {
+			o := ((y0+y)*m.h/h*m.w + (x0+x)*m.w/w) * 4
+			c := color.NRGBA{m.rgba[o], m.rgba[o+1], m.rgba[o+2], 255}
+			if m.rgba[o+3] == 0 {
+				c = back
+			}
+			out.SetNRGBA(r.Min.X+x, r.Min.Y+y, c)
+		}
+	}
+}
+
+func number(r rune) int {
+	for i := range 300 {
+		if kitty.Diacritic(i) == r {
+			return i
+		}
+	}
+	return -1
+}
+
+// rgb returns a colour; those of the palette as xterm's 256colres.h has them.
+func (v *vt) rgb(c int64, back color.NRGBA) color.NRGBA {
+	if c < 0 {
+		return back
+	}
+	if c>>32 == 0 {
+		return color.NRGBA{byte(c >> 16), byte(c >> 8), byte(c), 255}
+	}
+	switch n := c & 0xff; {
+	case n >= 232:
+		g := byte(8 + 10*(n-232))
+		return color.NRGBA{g, g, g, 255}
+	case n >= 16:
+		n -= 16
+		level := [...]byte{0, 95, 135, 175, 215, 255}
+		return color.NRGBA{level[n/36], level[n/6%6], level[n%6], 255}
+	}
+	v.t.Errorf("colour %d belongs to the user", c&0xff)
+	return back
+}
