@@ -18,11 +18,15 @@ func TestLoad(t *testing.T) {
 		_, err := do(t, j, s, cull.Decide{Pass: cull.KeepPass, Frames: []cull.ID{frameID(i)}, Answer: []cull.Answer{cull.Yes, cull.No}[i%2], Shown: true})
 		must(t, err)
 	}
-	renamed := sampleFrame(3)
-	renamed.ID, renamed.Aliases = "00000000000000aa", []cull.ID{frameID(3)}
+	for _, a := range []cull.Action{cull.NameScene{Frame: frameID(3), Name: "Churc"}, cull.NameScene{Frame: frameID(12), Name: "Dance"}, cull.NameScene{Frame: frameID(3), Name: "Church"}} {
+		_, err := do(t, j, s, a)
+		must(t, err)
+	}
+	renamed := sampleFrame(0)
+	renamed.ID, renamed.Aliases = "00000000000000aa", []cull.ID{frameID(0)}
 	must(t, j.SaveFrames([]cull.Frame{renamed}))
 	l := sampleLayout(24)
-	l.Places[3].Frame = renamed.ID
+	l.Places[0].Frame = renamed.ID
 	must(t, j.SaveLayout(l))
 
 	got, err := j.Load()
@@ -39,10 +43,18 @@ func TestLoad(t *testing.T) {
 	same(t, "aliases", aliases, got.Aliases)
 	same(t, "layout", s.Layout(), got.Session.Layout())
 	same(t, "decisions", s.Decisions(cull.KeepPass), got.Session.Decisions(cull.KeepPass))
-	if got.Session.LastSeq() != s.LastSeq() || len(got.Aliases) != 1 || got.Session.Decision(cull.KeepPass, renamed.ID).Answer != cull.No {
+	if got.Session.LastSeq() != s.LastSeq() || len(got.Aliases) != 1 || got.Session.Decision(cull.KeepPass, renamed.ID).Answer != cull.Yes {
 		t.Errorf("last entry %d, aliases %v", got.Session.LastSeq(), got.Aliases)
 	}
-	some, err := j.FramesOf(frameID(7), frameID(3), "ffffffffffffffff", frameID(7))
+	if got.Session.Name(renamed.ID) != renamed.Name {
+		t.Errorf("the session knows it as %q", got.Session.Name(renamed.ID))
+	}
+	scenes, err := j.SceneNames()
+	must(t, err)
+	same(t, "scene names", map[cull.ID]string{renamed.ID: "Church", frameID(12): "Dance"}, scenes)
+	same(t, "scene names of the session", s.SceneNames(), scenes)
+
+	some, err := j.FramesOf(frameID(7), frameID(0), "ffffffffffffffff", frameID(7))
 	must(t, err)
 	same(t, "some", map[cull.ID]cull.Frame{frameID(7): frames[frameID(7)], renamed.ID: frames[renamed.ID]}, some)
 }

@@ -33,7 +33,7 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 	if err != nil {
 		return cull.Layout{}, false, err
 	}
-	session, err := j.Session()
+	names, err := j.SceneNames()
 	if err != nil {
 		return cull.Layout{}, false, err
 	}
@@ -45,7 +45,7 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 	for i, f := range frames {
 		in[i] = group.Of(f, bodies[f.Body])
 	}
-	l = group.Layout(in, group.Options{SceneNames: session.SceneNames()})
+	l = group.Layout(in, group.Options{SceneNames: names})
 	if old, err := j.Layout(); err == nil && sameLayout(old, l) {
 		return l, false, nil // nothing to write, nothing to sync
 	}

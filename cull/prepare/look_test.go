@@ -261,3 +261,43 @@ func TestUrgentFirst(t *testing.T) {
 		}
 	}
 }
+
+// While somebody looks on, what belongs together shows before all pictures are
+// made.
+func TestOrderWhilePicturesAreMade(t *testing.T) {
+	s := newShoot(t)
+	for i := range 30 { // bursts of three that only pictures tell
+		s.raw(fmt.Sprintf("A/L%04d.DNG", i), shot("222", 20*(i/3)+i%3, 1), 300, 200, i/3)
+	}
+	j := s.aside()
+	now := time.Date(2026, 6, 14, 9, 0, 0, 0, time.UTC)
+	var moments []int
+	told := map[cull.ID]bool{}
+	_, err := Run(t.Context(), j, Options{Workers: 1, Now: func() time.Time {
+		now = now.Add(100 * time.Millisecond) // a slow disk: some looks at the clock for each frame
+		return now
+	}, Saved: func(saved Saved) {
+		frames := keptIn(t, j).Frames
+		for _, f := range saved.Frames {
+			if d := cmp.Diff(frames[f.ID], f, cmpopts.EquateEmpty()); d != "" {
+				t.Errorf("told of a frame that is not the one saved: %s", d)
+			}
+			told[f.ID] = told[f.ID] || f.HasFingerprint
+		}
+		if saved.Layout {
+			l := keptIn(t, j).Layout
+			moments = append(moments, l.Places[len(l.Places)-1].Moment+1)
+		}
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(moments); n < 4 || moments[0] != 30 || moments[n-1] != 10 || !slices.IsSortedFunc(moments, func(a, b int) int { return b - a }) {
+		t.Errorf("moments went as %v", moments)
+	}
+	for id := range keptIn(t, j).Frames {
+		if !told[id] {
+			t.Errorf("never told of %s with its picture", id)
+		}
+	}
+}
