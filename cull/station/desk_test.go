@@ -1,69 +1,26 @@
 package station
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"garner/cull"
-	"garner/cull/demo"
 	"garner/cull/job"
-	"garner/cull/prepare"
+	"garner/testdata/testjob"
 )
 
 const demoFrames = 24
 
-// shoots makes each demo once; tests work on copies.
-var shoots struct {
-	sync.Mutex
-	dirs map[bool]string // prepared? → folder
-}
+func TestMain(m *testing.M) { os.Exit(testjob.Run(m)) }
 
-func TestMain(m *testing.M) {
-	code := m.Run()
-	for _, dir := range shoots.dirs {
-		os.RemoveAll(dir)
-	}
-	os.Exit(code)
-}
-
-// shoot returns a folder of its own with a small invented wedding.
 func shoot(t testing.TB, prepared bool) string {
 	t.Helper()
-	shoots.Lock()
-	defer shoots.Unlock()
-	if shoots.dirs[prepared] == "" {
-		dir, err := os.MkdirTemp("", "garner-station-test")
-		if err != nil {
-			t.Fatal(err)
-		}
-		job := filepath.Join(dir, "job")
-		if _, err := demo.Make(context.Background(), job, demo.Options{Frames: demoFrames}); err != nil {
-			t.Fatal(err)
-		}
-		if prepared {
-			j := openJob(t, job)
-			if _, err := prepare.Run(context.Background(), j, prepare.Options{}); err != nil {
-				t.Fatal(err)
-			}
-			j.Close()
-		}
-		if shoots.dirs == nil {
-			shoots.dirs = map[bool]string{}
-		}
-		shoots.dirs[prepared] = dir
-	}
-	dir := filepath.Join(t.TempDir(), "job")
-	if err := os.CopyFS(dir, os.DirFS(filepath.Join(shoots.dirs[prepared], "job"))); err != nil {
-		t.Fatal(err)
-	}
-	return dir
+	return testjob.Demo(t, demoFrames, prepared)
 }
 
 func openJob(t testing.TB, dir string) *job.Job {

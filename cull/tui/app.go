@@ -255,7 +255,7 @@ func (m *Model) wholeBurst() tea.Cmd {
 // alone says why a burst key cannot act.
 func (m *Model) alone() string {
 	if _, rungs := m.rungs(); len(rungs) < 2 {
-		return fmt.Sprintf("this frame is a moment of its own: %s or %s decides it", shown(m.keys.of("keep").keys[0]), shown(m.keys.of("drop").keys[0]))
+		return "this frame is a moment of its own"
 	}
 	return ""
 }

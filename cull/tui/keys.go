@@ -39,25 +39,25 @@ func walk(m cull.Motion) func(*Model) station.Act { return asks(station.Walk{Mot
 // bindings is the table of DESIGN section 7.
 func bindings() []binding {
 	return []binding{
-		{name: "keep", keys: []string{"k"}, group: deciding, does: "keep (yes in a later pass) and go on to the next open frame", act: answer(cull.Yes)},
-		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass) and go on", act: answer(cull.No)},
-		{name: "burst", keys: []string{"w"}, group: deciding, does: "then keep or drop: the whole burst, but for frames decided by themselves", do: (*Model).wholeBurst, why: (*Model).alone},
-		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: keep it, drop the open rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
-		{name: "undo", keys: []string{"u"}, group: deciding, does: "take the last decision back and jump to it", act: asks(station.Undo{})},
+		{name: "keep", keys: []string{"k"}, group: deciding, does: "keep (yes in a later pass), on to the next open frame", act: answer(cull.Yes)},
+		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass)", act: answer(cull.No)},
+		{name: "burst", keys: []string{"w"}, group: deciding, does: "then keep or drop: the whole burst", do: (*Model).wholeBurst, why: (*Model).alone},
+		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: drop the open rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
+		{name: "undo", keys: []string{"u"}, group: deciding, does: "take back the last decision, jump to it", act: asks(station.Undo{})},
 		{name: "redo", keys: []string{"r"}, group: deciding, does: "do again what was taken back", act: asks(station.Redo{})},
 
 		{name: "previous-moment", keys: []string{"left"}, group: walking, does: "previous moment", act: walk(cull.PrevMoment)},
 		{name: "next-moment", keys: []string{"right"}, group: walking, does: "next moment", act: walk(cull.NextMoment)},
-		{name: "ladder-up", keys: []string{"up"}, group: walking, does: "up the ladder: the frame before in its moment", act: walk(cull.LadderUp)},
-		{name: "ladder-down", keys: []string{"down"}, group: walking, does: "down the ladder: the next frame of the moment", act: walk(cull.LadderDown)},
-		{name: "next-open", keys: []string{"n"}, group: walking, does: "next open frame, wrapping round", act: walk(cull.NextOpen)},
+		{name: "ladder-up", keys: []string{"up"}, group: walking, does: "up the ladder", act: walk(cull.LadderUp)},
+		{name: "ladder-down", keys: []string{"down"}, group: walking, does: "down the ladder", act: walk(cull.LadderDown)},
+		{name: "next-open", keys: []string{"n"}, group: walking, does: "next open frame, round the end", act: walk(cull.NextOpen)},
 		{name: "previous-scene", keys: []string{"pgup"}, group: walking, does: "previous scene", act: walk(cull.PrevScene)},
 		{name: "next-scene", keys: []string{"pgdown"}, group: walking, does: "next scene", act: walk(cull.NextScene)},
 		{name: "go-to", keys: []string{":"}, group: walking, does: "go to a number, name, time or scene", do: (*Model).openGoTo},
 		{name: "next-pass", keys: []string{"tab"}, group: walking, does: "the next pass's question", act: asks(station.NextPass{})},
 
-		{name: "turn", keys: []string{"t"}, group: seeing, does: "turn the view by a quarter (not the file)", act: asks(station.Turn{}), why: (*Model).noPicture},
-		{name: "facts", keys: []string{"i"}, group: seeing, does: "facts of the frame, and away again", do: (*Model).toggleFacts},
+		{name: "turn", keys: []string{"t"}, group: seeing, does: "turn the view, not the file", act: asks(station.Turn{}), why: (*Model).noPicture},
+		{name: "facts", keys: []string{"i"}, group: seeing, does: "facts", do: (*Model).toggleFacts},
 
 		{name: "help", keys: []string{"?"}, group: leaving, does: "these keys", do: (*Model).openHelp},
 		{name: "leave", keys: []string{"q"}, group: leaving, does: "leave; there is nothing to save", do: (*Model).leave},

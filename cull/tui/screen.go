@@ -134,7 +134,7 @@ func (m *Model) rungs() (cull.MomentKind, []station.Rung) {
 
 func (m *Model) ladder() pane.Ladder {
 	kind, rungs := m.rungs()
-	l := pane.Ladder{Kind: kind}
+	l := pane.Ladder{Kind: kind, Pass: m.desk.Pass().Name}
 	for _, r := range rungs {
 		l.Rungs = append(l.Rungs, pane.Rung{Name: r.Name, Answer: r.Decision.Answer, Explicit: r.Decision.Explicit, Here: r.Here,
 			Seen: r.Drawn, Broken: r.Broken, After: r.After, Body: r.Letter})
@@ -196,7 +196,7 @@ func (m *Model) notice() pane.Notice {
 	case station.Fault:
 		kind = pane.Fault
 	}
-	return pane.Notice{Text: n.Text, Kind: kind, Undo: n.Undo}
+	return pane.Notice{Text: n.Text, Kind: kind, Undo: n.Undo, Key: shown(m.keys.of("undo").keys[0])}
 }
 
 // sideLines is what stands at the left: go-to, or the facts.
@@ -225,10 +225,9 @@ func (m *Model) sideLines(r rect) []string {
 }
 
 func (m *Model) helpPane() pane.Help {
-	h := pane.Help{Title: "keys", Foot: []string{
-		"A key decides only a frame that is on the screen; a held key decides once. Every decision is on the disk before it is shown.",
-		"any key goes back",
-	}}
+	h := pane.Help{Title: "keys", Foot: append(pane.Legend(m.desk.Pass().Name),
+		"A key decides only a frame that is on the screen; held down, it decides once. Every decision is on the disk before it is shown.",
+		"any key goes back")}
 	for _, b := range m.keys.table {
 		k := pane.KeyLine{Does: b.does}
 		for _, key := range b.keys {

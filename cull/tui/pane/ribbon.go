@@ -53,8 +53,8 @@ func (r Ribbon) Line(st *Styles, w int) string {
 	return d.end(w)
 }
 
-// allot gives every scene with frames a cell or more, in proportion; at most a
-// cell a frame. It gives nil if there are more scenes than cells.
+// allot gives every scene with frames a cell or more, in proportion, until the
+// row is full. It gives nil if there are more scenes than cells.
 func (r Ribbon) allot(w int) (sizes []int, gaps bool) {
 	scenes, frames := 0, 0
 	for i := range r.Scenes {
@@ -69,7 +69,6 @@ func (r Ribbon) allot(w int) (sizes []int, gaps bool) {
 	if gaps = 2*scenes-1 <= w; gaps {
 		w -= scenes - 1
 	}
-	w = min(w, frames)
 	// A cell for each, the rest by what frames each has beyond its first: the
 	// running sum is rounded, so that no remainder is left over.
 	sizes = make([]int, len(r.Scenes))
@@ -92,6 +91,10 @@ func (r Ribbon) allot(w int) (sizes []int, gaps bool) {
 
 func (s Span) cells(d *drawing, n int) {
 	all := len(s.Frames)
+	if n > all {
+		s.stretched(d, n)
+		return
+	}
 	from := 0
 	for c := range n {
 		to := (c + 1) * all / n
@@ -100,6 +103,18 @@ func (s Span) cells(d *drawing, n int) {
 		t.here = s.Here >= from && s.Here < to
 		d.cell(t)
 		from = to
+	}
+}
+
+// stretched draws fewer frames than cells; the first cell of a frame is its place.
+func (s Span) stretched(d *drawing, n int) {
+	all := len(s.Frames)
+	for c := range n {
+		i := c * all / n
+		var t tally
+		t.count(s.Frames[i : i+1])
+		t.here = s.Here == i && (c == 0 || (c-1)*all/n < i)
+		d.cell(t)
 	}
 }
 
