@@ -1,78 +1,76 @@
 package term
 
-import "strconv"
+import "encoding/binary"
+
+const (
+	front = "\x1b[38;"
+	back  = "\x1b[48;"
+)
 
 // blocks writes a picture of two pixels a cell: the upper half block in the
 // upper one's colour on the lower one's. Colours are set only where they change.
 func (p *Painter) blocks(pix []byte, at place) {
+	colours := p.colours(pix, at)
 	fg, bg := int32(-1), int32(-1)
-	stride := at.w * 3
+	set := func(layer string, now *int32, c int32) {
+		if *now != c {
+			p.setColour(layer, c)
+			*now = c
+		}
+	}
 	for row := range at.Rows {
 		p.move(at.Col, at.Row+row)
-		up, down := pix[2*row*stride:][:stride], pix[(2*row+1)*stride:][:stride]
-		for x := range at.Cols {
-			a, b := p.pixel(up[3*x:]), p.pixel(down[3*x:])
+		up, down := colours[2*row*at.w:][:at.w], colours[(2*row+1)*at.w:][:at.w]
+		for x, a := range up {
+			b := down[x]
 			switch {
+			case a == b && fg == a && bg != a:
+				p.out = append(p.out, "█"...)
 			case a == b:
-				if bg == a {
-					p.out = append(p.out, ' ')
-					continue
-				}
-				if fg == a {
-					p.out = append(p.out, "█"...)
-					continue
-				}
-				p.setColour(48, b)
-				bg = b
+				set(back, &bg, a)
 				p.out = append(p.out, ' ')
-				continue
 			case fg == b || bg == a: // the other half takes fewer changes
-				if fg != b {
-					p.setColour(38, b)
-					fg = b
-				}
-				if bg != a {
-					p.setColour(48, a)
-					bg = a
-				}
+				set(front, &fg, b)
+				set(back, &bg, a)
 				p.out = append(p.out, "▄"...)
-				continue
+			default:
+				set(front, &fg, a)
+				set(back, &bg, b)
+				p.out = append(p.out, "▀"...)
 			}
-			if fg != a {
-				p.setColour(38, a)
-				fg = a
-			}
-			if bg != b {
-				p.setColour(48, b)
-				bg = b
-			}
-			p.out = append(p.out, "▀"...)
 		}
 	}
 	p.out = append(p.out, "\x1b[m"...)
 }
 
-// pixel returns a colour: 24 bits, or a number of the palette's.
-func (p *Painter) pixel(o []byte) int32 {
+// colours returns each pixel's colour: 24 bits, or a number of the palette's.
+func (p *Painter) colours(pix []byte, at place) []int32 {
+	out := p.half[:0]
 	if p.colour != nil {
-		return p.colour.nearest(o[0], o[1], o[2])
+		for _, c := range p.colour.quantise(pix, at.w, at.h) {
+			out = append(out, int32(c))
+		}
+	} else {
+		for ; len(pix) >= 4; pix = pix[4:] {
+			out = append(out, int32(binary.BigEndian.Uint32(pix)>>8))
+		}
 	}
-	return int32(o[0])<<16 | int32(o[1])<<8 | int32(o[2])
+	p.half = out
+	return out
 }
 
-func (p *Painter) setColour(layer int64, c int32) {
-	out := append(p.out, "\x1b["...)
-	out = strconv.AppendInt(out, layer, 10)
+func (p *Painter) setColour(layer string, c int32) {
+	out := append(p.out, layer...)
 	if p.colour != nil {
-		out = append(out, ";5;"...)
-		out = strconv.AppendInt(out, int64(c), 10)
+		out = append(out, "5;"...)
+		out = append(out, p.digits[c&255]...)
 	} else {
-		out = append(out, ";2;"...)
-		out = strconv.AppendInt(out, int64(c>>16), 10)
+		out = append(out, "2;"...)
+		out = append(out, p.digits[c>>16&255]...)
 		out = append(out, ';')
-		out = strconv.AppendInt(out, int64(c>>8&255), 10)
+		out = append(out, p.digits[c>>8&255]...)
 		out = append(out, ';')
-		out = strconv.AppendInt(out, int64(c&255), 10)
+		out = append(out, p.digits[c&255]...)
 	}
 	p.out = append(out, 'm')
 }

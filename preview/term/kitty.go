@@ -1,8 +1,6 @@
 package term
 
 import (
-	"bytes"
-	"compress/zlib"
 	"encoding/base64"
 	"os"
 	"strconv"
@@ -26,11 +24,7 @@ func (p *Painter) kitty(m *jpeg.Image, a Area, at place, l Look) {
 		// of the last turn but one is the one that no cell shows any more.
 		p.delete(now)
 	}
-	depth := 3
-	if !at.fullCanvas {
-		depth = 4 // the rest of the cells at the edge is clear
-	}
-	p.transmit(p.id[now], p.rgb(m, at, l, depth), at, depth)
+	p.transmit(p.id[now], p.rgba(m, at, l), at)
 	p.placed[now] = true
 	if p.mode == KittyCells {
 		p.command("a=p,U=1,q=2,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
@@ -48,8 +42,8 @@ func (p *Painter) kitty(m *jpeg.Image, a Area, at place, l Look) {
 
 // transmit sends pixels: in shared memory or a file where the terminal can take
 // them from there, else between the other bytes.
-func (p *Painter) transmit(id int, pix []byte, at place, depth int) {
-	head := []any{"a=t,q=2,f=", depth * 8, ",s=", at.w, ",v=", at.h, ",i=", id}
+func (p *Painter) transmit(id int, pix []byte, at place) {
+	head := []any{"a=t,q=2,i=", id, ",f=32,s=", at.w, ",v=", at.h}
 	p.tidy()
 	if p.c.SharedMemory {
 		if name, err := writeShared(p.shmDir, pix); err == nil {
@@ -65,13 +59,9 @@ func (p *Painter) transmit(id int, pix []byte, at place, depth int) {
 			return
 		}
 	}
-	var z bytes.Buffer
-	w, _ := zlib.NewWriterLevel(&z, zlib.BestSpeed) // the level is valid
-	_, _ = w.Write(pix)
-	_ = w.Close()
-	p.packed = base64.StdEncoding.AppendEncode(p.packed[:0], z.Bytes())
-	rest := p.packed
-	head = append(head, ",t=d,o=z")
+	p.base64 = base64.StdEncoding.AppendEncode(p.base64[:0], p.packer.pack(pix, at.w, at.h, !at.fullCanvas))
+	rest := p.base64
+	head = []any{"a=t,q=2,i=", id, ",f=100,t=d"}
 	for first := true; first || len(rest) > 0; first = false {
 		n := min(len(rest), kitty.MaxChunkSize)
 		more := 0

@@ -59,10 +59,13 @@ type Painter struct {
 
 	scaled jpeg.Image
 	pixels []byte
-	packed []byte
+	packer packer
+	base64 []byte
 	out    []byte
 	wrap   []byte
-	colour *palette
+	colour *palette    // nil: 24 bits
+	digits [256]string // decimal numbers
+	half   []int32     // colours of the half cells
 }
 
 // NewPainter returns a painter for a terminal in a mode.
@@ -77,6 +80,12 @@ func NewPainter(c Caps, m Mode, o PainterOptions) *Painter {
 	default:
 		first := 0x6e600000 | os.Getpid()&0x7fff<<1
 		p.id = [2]int{first, first + 1}
+	}
+	// A painter before this one may have left its pictures: the first turn
+	// takes them away.
+	p.placed = [2]bool{m != Blocks, m != Blocks}
+	for i := range p.digits {
+		p.digits[i] = strconv.Itoa(i)
 	}
 	if o.Colors256 || !c.TrueColor {
 		p.colour = newPalette()
@@ -173,7 +182,7 @@ func (p *Painter) Paint(m *jpeg.Image, a Area, l Look) []byte {
 	switch p.mode {
 	case Blocks:
 		p.clear(a, at.Area)
-		p.blocks(p.rgb(m, at, l, 3), at)
+		p.blocks(p.rgba(m, at, l), at)
 	default:
 		p.kitty(m, a, at, l)
 	}

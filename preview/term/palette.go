@@ -3,7 +3,12 @@ package term
 // palette finds the nearest of the 240 colours that xterm's 256-colour palette
 // fixes: a cube of six levels a channel and a ramp of 24 greys. The first 16
 // belong to the user.
-type palette struct{ table [1 << 15]uint8 } // by five bits a channel
+type palette struct {
+	table   [1 << 15]uint8 // nearest, by five bits a channel
+	rgb     [256][3]int32  // what it looks like
+	pending [2][][3]int32  // what the row before and this one owe to the next pixels, in 16ths
+	index   []uint8        // of the picture
+}
 
 // cubeLevel is a channel's value on the cube.
 func cubeLevel(i int) int {
@@ -15,44 +20,85 @@ func cubeLevel(i int) int {
 
 func newPalette() *palette {
 	p := &palette{}
+	for i := range 216 {
+		p.rgb[16+i] = [3]int32{int32(cubeLevel(i / 36)), int32(cubeLevel(i / 6 % 6)), int32(cubeLevel(i % 6))}
+	}
+	for i := range 24 {
+		v := int32(8 + 10*i)
+		p.rgb[232+i] = [3]int32{v, v, v}
+	}
 	for i := range p.table {
 		// The middle of what falls together under five bits.
-		channel := func(shift int) int { return i>>shift&31<<3 + 4 }
-		p.table[i] = nearestColour(channel(10), channel(5), channel(0))
+		channel := func(shift int) int32 { return int32(i>>shift&31<<3 + 4) }
+		p.table[i] = p.search(channel(10), channel(5), channel(0))
 	}
 	// The ends are colours of their own.
 	p.table[0], p.table[len(p.table)-1] = 16, 231
 	return p
 }
 
-func (p *palette) nearest(r, g, b byte) int32 {
-	return int32(p.table[int(r>>3)<<10|int(g>>3)<<5|int(b>>3)])
-}
-
-func nearestColour(r, g, b int) uint8 {
-	level := func(v int) int {
+// search finds the nearest colour. It is one of two: on the cube the nearest
+// level of each channel, on the ramp the nearest grey.
+func (p *palette) search(r, g, b int32) uint8 {
+	level := func(v int32) int {
 		best := 0
 		for i := 1; i < 6; i++ {
-			if abs(cubeLevel(i)-v) < abs(cubeLevel(best)-v) {
+			if abs(cubeLevel(i)-int(v)) < abs(cubeLevel(best)-int(v)) {
 				best = i
 			}
 		}
 		return best
 	}
-	lr, lg, lb := level(r), level(g), level(b)
-	luma := (299*r + 587*g + 114*b) / 1000
-	grey := min(max((luma-3)/10, 0), 23)
-	v := 8 + 10*grey
-	if distance(r, g, b, v, v, v) < distance(r, g, b, cubeLevel(lr), cubeLevel(lg), cubeLevel(lb)) {
-		return uint8(232 + grey)
+	cube := uint8(16 + 36*level(r) + 6*level(g) + level(b))
+	// The grey that comes nearest under the weights of distance.
+	v := (3*r + 6*g + 2*b) / 11
+	grey := uint8(232 + min(max((v-3)/10, 0), 23))
+	if p.distance(r, g, b, grey) < p.distance(r, g, b, cube) {
+		return grey
 	}
-	return uint8(16 + 36*lr + 6*lg + lb)
+	return cube
 }
 
 // distance weighs the channels by what the eye makes of them.
-func distance(r, g, b, r2, g2, b2 int) int {
-	dr, dg, db := r-r2, g-g2, b-b2
-	return 3*dr*dr + 6*dg*dg + 2*db*db
+func (p *palette) distance(r, g, b int32, c uint8) int32 {
+	q := &p.rgb[c]
+	r, g, b = r-q[0], g-q[1], b-q[2]
+	return 3*r*r + 6*g*g + 2*b*b
+}
+
+// quantise gives each pixel of four bytes its colour. What a pixel gets too much
+// or too little is taken from its neighbours (Floyd and Steinberg), since faces
+// and skies have more shades than the palette; a quarter is let go, which keeps
+// dark walls from sparkling.
+func (p *palette) quantise(pix []byte, w, h int) []uint8 {
+	if cap(p.index) < w*h {
+		p.index = make([]uint8, w*h)
+	}
+	p.index = p.index[:w*h]
+	for i := range p.pending {
+		p.pending[i] = append(p.pending[i][:0], make([][3]int32, w+2)...)
+	}
+	for y := range h {
+		now, next := p.pending[y&1], p.pending[1-y&1]
+		clear(next)
+		for x := range w {
+			o := pix[(y*w+x)*4:][:4]
+			var v [3]int32
+			for k := range v {
+				v[k] = min(max(int32(o[k])+(now[x+1][k]+8)>>4, 0), 255)
+			}
+			c := p.table[v[0]>>3<<10|v[1]>>3<<5|v[2]>>3]
+			p.index[y*w+x] = c
+			for k := range v {
+				e := (v[k] - p.rgb[c][k]) * 3 / 4
+				now[x+2][k] += 7 * e
+				next[x][k] += 3 * e
+				next[x+1][k] += 5 * e
+				next[x+2][k] += e
+			}
+		}
+	}
+	return p.index
 }
 
 func abs(n int) int { return max(n, -n) }

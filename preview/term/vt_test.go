@@ -69,6 +69,16 @@ func newVT(t testing.TB, cols, rows int) *vt {
 
 func (v *vt) at(col, row int) *vtCell { return &v.cells[row*v.cols+col] }
 
+// text is written by somebody else to every cell outside a.
+func (v *vt) text(a Area) {
+	for i := range v.cells {
+		col, row := i%v.cols, i/v.cols
+		if col < a.Col || col >= a.Col+a.Cols || row < a.Row || row >= a.Row+a.Rows {
+			v.cells[i] = vtCell{"~", -1, -1}
+		}
+	}
+}
+
 func (v *vt) feed(p []byte) {
 	v.t.Helper()
 	v.bytes += len(p)
