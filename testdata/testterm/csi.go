@@ -4,7 +4,11 @@ import "strings"
 
 // sequence acts on what the parser found.
 func (g *Grid) sequence(seq sequence) {
-	g.lastOK = false
+	// A change of colour does not part a character from what combines onto it;
+	// layout libraries write styles rune by rune.
+	if seq.kind != '[' || seq.final != 'm' {
+		g.lastOK = false
+	}
 	switch seq.kind {
 	case 0:
 		g.escapeSequence(seq)

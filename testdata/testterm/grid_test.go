@@ -92,6 +92,7 @@ func streams() []stream {
 		{name: "right half overwritten", in: "a漢b\x1b[3GX", want: "a Xb"},
 		{name: "combining", in: "e\u0301x", want: "e\u0301x"},
 		{name: "combining at the end of the line", in: "012345678e\u0301x", want: "012345678e\u0301\nx"},
+		{name: "combining after a change of colour", in: "e\x1b[1m\u0301x", want: "e\u0301x"},
 		{name: "half blocks", in: "\x1b[38;2;1;2;3;48;5;4m▀▄\x1b[m", want: "▀▄"},
 
 		{name: "alternate screen (xterm ctlseqs 1049)", in: "abc\x1b[?1049hxyz", want: "   xyz"},
@@ -130,27 +131,34 @@ func TestStreams(t *testing.T) {
 // cut brings the table's text into the form of Grid.Text, which has no CR.
 func cut(s string) string { return strings.ReplaceAll(s, "\r", "") }
 
+// rendition is a sequence and the style of what is written after it.
+type rendition struct{ name, in, want string }
+
+func renditions() []rendition {
+	return []rendition{
+		{name: "ECMA-48 8.3.117, 1 to 9", in: "\x1b[1;2;3;4;5;7;8;9m", want: "bold, dim, italic, underline, blink, reverse, hidden, strike"},
+		{name: "22 ends bold and dim", in: "\x1b[1;2;3;22m", want: "italic"},
+		{name: "23 to 29", in: "\x1b[3;4;5;7;8;9;23;24;25;27;28;29m", want: ""},
+		{name: "0 ends everything", in: "\x1b[1;31;42;58;5;3;0m", want: ""},
+		{name: "no parameter is 0", in: "\x1b[1;31m\x1b[m", want: ""},
+		{name: "an empty parameter is 0", in: "\x1b[1m\x1b[;31m", want: "fg 1"},
+		{name: "8 colours", in: "\x1b[31;42m", want: "fg 1, bg 2"},
+		{name: "bright (xterm ctlseqs, aixterm)", in: "\x1b[91;102m", want: "fg 9, bg 10"},
+		{name: "39 and 49", in: "\x1b[31;42;39;49m", want: ""},
+		{name: "256 colours", in: "\x1b[38;5;214;48;5;16m", want: "fg 214, bg 16"},
+		{name: "24 bits", in: "\x1b[38;2;1;2;3;48;2;255;0;16m", want: "fg #010203, bg #ff0010"},
+		{name: "24 bits, T.416 colons with a colour space", in: "\x1b[38:2::1:2:3m", want: "fg #010203"},
+		{name: "24 bits, colons without one", in: "\x1b[38:2:1:2:3m", want: "fg #010203"},
+		{name: "256 colours, colons", in: "\x1b[38:5:214;1m", want: "bold, fg 214"},
+		{name: "the underline's colour", in: "\x1b[4;58;5;9m", want: "underline, line 9"},
+		{name: "its kind", in: "\x1b[4:3m", want: "underline"},
+		{name: "and none", in: "\x1b[4m\x1b[4:0m", want: ""},
+		{name: "more follows a colour", in: "\x1b[38;5;3;9m", want: "strike, fg 3"},
+	}
+}
+
 func TestRendition(t *testing.T) {
-	for _, c := range []struct{ name, in, want string }{
-		{"ECMA-48 8.3.117, 1 to 9", "\x1b[1;2;3;4;5;7;8;9m", "bold, dim, italic, underline, blink, reverse, hidden, strike"},
-		{"22 ends bold and dim", "\x1b[1;2;3;22m", "italic"},
-		{"23 to 29", "\x1b[3;4;5;7;8;9;23;24;25;27;28;29m", ""},
-		{"0 ends everything", "\x1b[1;31;42;58;5;3;0m", ""},
-		{"no parameter is 0", "\x1b[1;31m\x1b[m", ""},
-		{"an empty parameter is 0", "\x1b[1m\x1b[;31m", "fg 1"},
-		{"8 colours", "\x1b[31;42m", "fg 1, bg 2"},
-		{"bright (xterm ctlseqs, aixterm)", "\x1b[91;102m", "fg 9, bg 10"},
-		{"39 and 49", "\x1b[31;42;39;49m", ""},
-		{"256 colours", "\x1b[38;5;214;48;5;16m", "fg 214, bg 16"},
-		{"24 bits", "\x1b[38;2;1;2;3;48;2;255;0;16m", "fg #010203, bg #ff0010"},
-		{"24 bits, T.416 colons with a colour space", "\x1b[38:2::1:2:3m", "fg #010203"},
-		{"24 bits, colons without one", "\x1b[38:2:1:2:3m", "fg #010203"},
-		{"256 colours, colons", "\x1b[38:5:214;1m", "bold, fg 214"},
-		{"the underline's colour", "\x1b[4;58;5;9m", "underline, line 9"},
-		{"its kind", "\x1b[4:3m", "underline"},
-		{"and none", "\x1b[4m\x1b[4:0m", ""},
-		{"more follows a colour", "\x1b[38;5;3;9m", "strike, fg 3"},
-	} {
+	for _, c := range renditions() {
 		t.Run(c.name, func(t *testing.T) {
 			g := New(10, 1)
 			g.Write([]byte(c.in + "x"))

@@ -19,7 +19,11 @@ import (
 
 // TestMain makes the test binary the program on the terminal, too.
 func TestMain(m *testing.M) {
-	if os.Getenv("TESTTERM_CHILD") != "" {
+	switch os.Getenv("TESTTERM_CHILD") {
+	case "":
+	case "framework":
+		os.Exit(frameworkChild())
+	default:
 		os.Exit(child())
 	}
 	os.Exit(m.Run())
