@@ -140,7 +140,7 @@ func TestScreenLateAnswers(t *testing.T) {
 		if got := l.String(); got != "1 written" {
 			t.Fatal(got)
 		}
-		time.Sleep(1)
+		time.Sleep(time.Nanosecond)
 		synctest.Wait()
 		if got := l.String(); got != "1 written, 1 late, 2 written" {
 			t.Fatal(got)

@@ -24,25 +24,24 @@ import (
 // others). It is strict: what it does not know, what leaves the screen or the
 // allowed area, and what the protocol forbids, is an error of the test.
 type vt struct {
-	t           testing.TB
-	cols, rows  int
-	allowed     Area // cells that may be written
-	cells       []vtCell
-	col, row    int
-	saved       [2]int
-	fg, bg      int64 // -1 = default; 1<<32|n = palette
-	wrap        bool
-	images      map[int]vtImage
-	placements  map[int]vtPlacement
-	virtual     map[int][2]int
-	chunks      []byte
-	chunkKeys   map[string]string
-	flashed     bool // at some time no picture was shown
-	shown       bool
-	bytes       int
-	tmux        bool // graphics must come in envelopes
-	shm         string
-	placedEmpty int
+	t          testing.TB
+	cols, rows int
+	allowed    Area // cells that may be written
+	cells      []vtCell
+	col, row   int
+	saved      [2]int
+	fg, bg     int64 // -1 = default; 1<<32|n = palette
+	wrap       bool
+	images     map[int]vtImage
+	placements map[int]vtPlacement
+	virtual    map[int][2]int
+	chunks     []byte
+	chunkKeys  map[string]string
+	flashed    bool // at some time no picture was shown
+	shown      bool
+	bytes      int
+	tmux       bool // graphics must come in envelopes
+	shm        string
 }
 
 type vtCell struct {
