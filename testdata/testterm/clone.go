@@ -12,7 +12,7 @@ func (g *Grid) Clone() *Grid {
 	c.parser.to = &c
 	c.parser.part = slices.Clone(g.parser.part)
 	c.parser.data = slices.Clone(g.parser.data)
-	c.parser.seq.params = nil
+	c.parser.seq.params, c.parser.groups = nil, nil
 	c.modes, c.tabs = maps.Clone(g.modes), maps.Clone(g.tabs)
 	c.complaints = slices.Clone(g.complaints)
 	c.loading.data = slices.Clone(g.loading.data)

@@ -28,10 +28,13 @@ func (g *Grid) print(r rune) {
 		g.complain("bidirectional control %U", r)
 		return
 	}
-	if g.join(r) {
-		return
+	width := 1
+	if !alone(r) {
+		if g.join(r) {
+			return
+		}
+		width = ansi.StringWidth(string(r))
 	}
-	width := ansi.StringWidth(string(r))
 	if width == 0 {
 		return // nothing there to combine with
 	}
@@ -53,6 +56,12 @@ func (g *Grid) print(r rune) {
 	}
 }
 
+// alone knows at once the commonest characters that are one cell wide and
+// combine with nothing before them: Latin, box drawing and block elements.
+func alone(r rune) bool {
+	return r < 0x300 && r != 0xad || r >= 0x2500 && r < 0x25a0
+}
+
 // put sets the cells of one character at the cursor.
 func (g *Grid) put(text string, width int) {
 	line, c := g.scr().lines[g.cursor.row], g.cursor.col
@@ -65,7 +74,7 @@ func (g *Grid) put(text string, width int) {
 
 // join adds a character to the one printed just before.
 func (g *Grid) join(r rune) bool {
-	if !g.lastOK || r < 0x80 {
+	if !g.lastOK {
 		return false
 	}
 	line := g.scr().lines[g.last.Y]

@@ -314,16 +314,23 @@ func TestGraphicsComplaints(t *testing.T) {
 	}
 }
 
+// halfBlocks draws a picture with two pixels a cell.
+func halfBlocks(im *image.NRGBA) string {
+	var b strings.Builder
+	for y := 0; y < im.Bounds().Dy(); y += 2 {
+		for x := range im.Bounds().Dx() {
+			u, l := im.NRGBAAt(x, y), im.NRGBAAt(x, y+1)
+			fmt.Fprintf(&b, "\x1b[38;2;%d;%d;%d;48;2;%d;%d;%dm▀", u.R, u.G, u.B, l.R, l.G, l.B)
+		}
+		b.WriteString("\x1b[m\r\n")
+	}
+	return b.String()
+}
+
 func TestHalfBlocks(t *testing.T) {
 	want := ramp(3, 4)
 	g := New(10, 4)
-	for y := 0; y < 4; y += 2 {
-		for x := range 3 {
-			u, l := want.NRGBAAt(x, y), want.NRGBAAt(x, y+1)
-			fmt.Fprintf(g, "\x1b[38;2;%d;%d;%d;48;2;%d;%d;%dm▀", u.R, u.G, u.B, l.R, l.G, l.B)
-		}
-		fmt.Fprint(g, "\x1b[m\r\n")
-	}
+	g.Write([]byte(halfBlocks(want)))
 	got, err := g.Pixels(image.Rect(0, 0, 3, 2))
 	if err != nil || !same(got, want) {
 		t.Errorf("not the picture: %v", err)

@@ -43,7 +43,7 @@ type sequence struct {
 	params  [][]int
 	inter   string // bytes 02/00 to 02/15 before the final byte
 	final   byte
-	data    []byte // of a string; valid until the next byte
+	data    []byte // of a string; valid, as the parameters are, until the next byte
 }
 
 // num is parameter i, or def where it is missing or 0.
@@ -70,8 +70,9 @@ type parser struct {
 	state   parserState
 	part    []byte // an unfinished UTF-8 character
 	seq     sequence
-	digits  bool // the current parameter has a digit
-	broken  bool // bytes that don't belong into the sequence
+	groups  [][]int // room for the parameters, used again
+	digits  bool    // the current parameter has a digit
+	broken  bool    // bytes that don't belong into the sequence
 	data    []byte
 	tooLong bool
 }
@@ -226,21 +227,32 @@ func (p *parser) parameter(b byte) {
 		return
 	}
 	if len(s.params) == 0 {
-		s.params = append(s.params, []int{-1})
+		p.group()
 	}
 	last := len(s.params) - 1
 	group := s.params[last]
 	switch {
 	case b == ';' && len(s.params) < maxParams:
-		s.params = append(s.params, []int{-1})
+		p.group()
 	case b == ':' && len(group) < maxParams:
 		s.params[last] = append(group, -1)
+		p.groups[last] = s.params[last]
 	case b == ';' || b == ':':
 		p.broken = true
 	default:
 		n := &group[len(group)-1]
 		*n = min(max(*n, 0)*10+int(b-'0'), maxNumber)
 	}
+}
+
+// group begins the next parameter.
+func (p *parser) group() {
+	n := len(p.seq.params)
+	if n == len(p.groups) {
+		p.groups = append(p.groups, nil)
+	}
+	p.groups[n] = append(p.groups[n][:0], -1)
+	p.seq.params = p.groups[:n+1]
 }
 
 func (p *parser) finish() {

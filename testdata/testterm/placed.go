@@ -29,8 +29,15 @@ func (p Placed) Pixels() *image.NRGBA {
 // PlacementAt says which picture a cell shows: by its placeholder, or by the
 // uppermost placement over it.
 func (g *Grid) PlacementAt(col, row int) (Placed, bool) {
-	if ph, ok := g.placeholder(col, row); ok {
-		return g.virtual(ph)
+	if row < 0 || row >= g.rows || col < 0 || col >= g.cols {
+		return Placed{}, false
+	}
+	return g.placedAt(col, row, g.placeholders(row))
+}
+
+func (g *Grid) placedAt(col, row int, marks []placeholder) (Placed, bool) {
+	if marks[col].is {
+		return g.virtual(marks[col])
 	}
 	var best Placed
 	found := false
@@ -49,9 +56,13 @@ func (g *Grid) PlacementAt(col, row int) (Placed, bool) {
 // showing its own part, or says which cell does not.
 func (g *Grid) PictureIn(area image.Rectangle) (*image.NRGBA, error) {
 	var first Placed
+	if !area.In(image.Rect(0, 0, g.cols, g.rows)) {
+		return nil, fmt.Errorf("the area %v is not on the screen", area)
+	}
 	for row := area.Min.Y; row < area.Max.Y; row++ {
+		marks := g.placeholders(row)
 		for col := area.Min.X; col < area.Max.X; col++ {
-			p, ok := g.PlacementAt(col, row)
+			p, ok := g.placedAt(col, row, marks)
 			if !ok {
 				return nil, fmt.Errorf("cell %d,%d shows no picture", col, row)
 			}
@@ -77,30 +88,26 @@ func (g *Grid) PictureIn(area image.Rectangle) (*image.NRGBA, error) {
 
 // placeholder is one decoded cell of U+10EEEE.
 type placeholder struct {
+	is            bool
 	id, placement uint32
 	col, row      int
 	fg, line      Colour
 }
 
-// placeholder decodes a cell, with what it takes over from its left neighbour
-// (kitty graphics protocol, "Unicode placeholders"): diacritics for row, column
-// and the id's highest byte, missing ones from the cell to the left if that
-// goes on in the same colours.
-func (g *Grid) placeholder(col, row int) (placeholder, bool) {
-	if row < 0 || row >= g.rows || col < 0 || col >= g.cols {
-		return placeholder{}, false
-	}
-	line := g.scr().lines[row]
-	start := col // the first of the run of placeholders that ends at col
-	for start >= 0 && isPlaceholder(line[start]) {
-		start--
-	}
+// placeholders decodes the cells of a row, with what each takes over from its
+// left neighbour (kitty graphics protocol, "Unicode placeholders"): diacritics
+// say row, column and the id's highest byte, missing ones come from the cell to
+// the left if that goes on in the same colours.
+func (g *Grid) placeholders(row int) []placeholder {
+	out := make([]placeholder, g.cols)
 	var left placeholder
-	ok := false
-	for c := start + 1; c <= col; c++ {
-		left, ok = nextPlaceholder(line[c], left, ok), true
+	for col, c := range g.scr().lines[row] {
+		if isPlaceholder(c) {
+			out[col] = nextPlaceholder(c, left)
+		}
+		left = out[col]
 	}
-	return left, ok
+	return out
 }
 
 func isPlaceholder(c Cell) bool {
@@ -108,15 +115,15 @@ func isPlaceholder(c Cell) bool {
 	return r == kitty.Placeholder
 }
 
-func nextPlaceholder(c Cell, left placeholder, hasLeft bool) placeholder {
+func nextPlaceholder(c Cell, left placeholder) placeholder {
 	var marks []int
 	for i, r := range c.Rune {
 		if i > 0 && len(marks) < 3 {
 			marks = append(marks, diacritic(r))
 		}
 	}
-	ph := placeholder{fg: c.FG, line: c.Line, placement: c.Line.number()}
-	same := hasLeft && left.fg == c.FG && left.line == c.Line
+	ph := placeholder{is: true, fg: c.FG, line: c.Line, placement: c.Line.number()}
+	same := left.is && left.fg == c.FG && left.line == c.Line
 	high := uint32(0)
 	switch {
 	case len(marks) == 0 && same:
