@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+	"strings"
 	"time"
 )
 
@@ -230,9 +231,34 @@ func (g *Grid) answerGraphics(cmd command, err error) {
 	g.reply("%s", answer)
 }
 
-// dcs is a device control string: under tmux an envelope for the terminal
+// settings answers DECRQSS for SGR (xterm's "Control Sequences", DCS $ q Pt ST) as
+// far as a background of 24 bits goes, which tells that there are such colours.
+// Another setting is not known: DCS 0 $ r ST. tmux answers none.
+func (g *Grid) settings(what string) {
+	if g.answerer.Tmux {
+		return
+	}
+	if what != "m" {
+		g.reply("\x1bP0$r\x1b\\")
+		return
+	}
+	if c := g.cursor.pen.BG; !c.IsDefault() {
+		if _, indexed := c.Index(); !indexed {
+			v := c.RGBA()
+			g.reply("\x1bP1$r0;48:2::%d:%d:%dm\x1b\\", v.R, v.G, v.B)
+			return
+		}
+	}
+	g.reply("\x1bP1$r0m\x1b\\")
+}
+
+// dcs is a device control string: a question for a setting, or under tmux an envelope for the terminal
 // around it, whose content is taken by a parser of its own.
 func (g *Grid) dcs(data []byte) {
+	if what, ok := strings.CutPrefix(string(data), "$q"); ok {
+		g.settings(what)
+		return
+	}
 	const envelope = "tmux;"
 	if !g.answerer.Tmux || len(data) < len(envelope) || string(data[:len(envelope)]) != envelope {
 		g.complain("unknown DCS %.20q", data)
