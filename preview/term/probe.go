@@ -84,7 +84,11 @@ func (p *Probe) askGraphics() []byte {
 		out = base64.StdEncoding.AppendEncode(out, payload)
 		return append(out, "\x1b\\"...)
 	}
-	out := ask(nil, askDirect, "d", pixel)
+	var out []byte
+	if p.caps.Tmux { // the terminal outside; first, since the rest ends the wait
+		out = append(out, "\x1b[>q"...)
+	}
+	out = ask(out, askDirect, "d", pixel)
 	if name, err := writeShared(p.shmDir, pixel); err == nil {
 		p.files = append(p.files, name)
 		out = ask(out, askShared, "s,S=3", sharedName(name))
@@ -94,7 +98,7 @@ func (p *Probe) askGraphics() []byte {
 		out = ask(out, askTemp, "t,S=3", []byte(name))
 	}
 	if p.caps.Tmux {
-		return appendTmux(nil, append(out, "\x1b[>q"...))
+		return appendTmux(nil, out)
 	}
 	return out
 }
@@ -155,7 +159,8 @@ func (p *Probe) Caps() Caps {
 	if c.Kitty {
 		c.TrueColor = true
 	}
-	if (c.CellWidth <= 0 || c.CellHeight <= 0) && p.text.Width > 0 && p.text.Height > 0 {
+	// tmux 3.3a tells its columns and rows the wrong way round.
+	if (c.CellWidth <= 0 || c.CellHeight <= 0) && p.text.Width > 0 && p.text.Height > 0 && !c.Tmux {
 		c.CellWidth = float64(p.window.Width) / float64(p.text.Width)
 		c.CellHeight = float64(p.window.Height) / float64(p.text.Height)
 	}

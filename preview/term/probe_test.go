@@ -70,11 +70,11 @@ func TestProbe(t *testing.T) {
 		{"nothing but the end", "\x1b[?6c", env(), Caps{Answered: true}, Blocks},
 		{"no end yet", okDirect, env(), Caps{Kitty: true, TrueColor: true}, Kitty},
 		{"silence", "", env("COLORTERM", "24bit"), Caps{TrueColor: true}, Blocks},
-		{"tmux around kitty", "\x1bP>|tmux 3.3a\x1b\\\x1b[?1;2c" + okDirect + okShared + okTemp + "\x1bP>|kitty(0.41.1)\x1b\\", env("TMUX", "/tmp/tmux-0/x,1,0"),
+		{"tmux around kitty", "\x1bP>|tmux 3.3a\x1b\\\x1b[8;160;54t\x1b[?1;2c\x1bP>|kitty(0.41.1)\x1b\\" + okDirect + okShared + okTemp, env("TMUX", "/tmp/tmux-0/x,1,0"),
 			Caps{Answered: true, Name: "kitty(0.41.1)", Kitty: true, Placeholders: true, SharedMemory: true, TempFile: true, Tmux: true, TrueColor: true}, KittyCells},
-		{"tmux last", okDirect + okShared + okTemp + "\x1bP>|ghostty 1.1.3\x1b\\\x1bP>|tmux 3.3a\x1b\\\x1b[?1;2c", env("TMUX", "x"),
+		{"tmux last", "\x1bP>|ghostty 1.1.3\x1b\\" + okDirect + okShared + okTemp + "\x1bP>|tmux 3.3a\x1b\\\x1b[?1;2c", env("TMUX", "x"),
 			Caps{Answered: true, Name: "ghostty 1.1.3", Kitty: true, Placeholders: true, SharedMemory: true, TempFile: true, Tmux: true, TrueColor: true}, KittyCells},
-		{"tmux around an old kitty", "\x1b[?1;2c" + okDirect + okShared + okTemp + "\x1bP>|kitty(0.26.5)\x1b\\", env("TMUX", "x"),
+		{"tmux around an old kitty", "\x1b[?1;2c\x1bP>|kitty(0.26.5)\x1b\\" + okDirect + okShared + okTemp, env("TMUX", "x"),
 			Caps{Answered: true, Name: "kitty(0.26.5)", Kitty: true, SharedMemory: true, TempFile: true, Tmux: true, TrueColor: true}, Blocks},
 		{"tmux that passes nothing on", "\x1bP>|tmux 3.3a\x1b\\\x1b[?1;2c", env("TMUX", "x"), Caps{Name: "tmux 3.3a", Tmux: true}, Blocks},
 		{"somebody else's answers", "\x1b_Gi=1;OK\x1b\\\x1b[?1000;1$y\x1b[?6c", env(), Caps{Answered: true}, Blocks},
@@ -145,7 +145,7 @@ func TestProbeWithoutFiles(t *testing.T) {
 func TestProbeInTmux(t *testing.T) {
 	p := newTestProbe(t, env("TMUX", "x"))
 	ask := p.Ask()
-	if !bytes.HasPrefix(ask, []byte("\x1bPtmux;\x1b\x1b_G")) || !bytes.HasSuffix(ask, []byte("\x1b[c")) {
+	if !bytes.HasPrefix(ask, []byte("\x1bPtmux;\x1b\x1b[>q\x1b\x1b_G")) || !bytes.HasSuffix(ask, []byte("\x1b[c")) {
 		t.Errorf("%q", ask)
 	}
 	again := p.Again()
