@@ -93,6 +93,10 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	}
 	d.sayf("%s decided in this sitting, %d yes and %d no; %d of the pass %s are open", count(sitting.All(), "frame"),
 		sitting.Yes, sitting.No+sitting.Part, left.Open, pass)
+	if errors.Is(err, context.Canceled) {
+		d.sayf("interrupted; every decision that was shown is kept, the same command goes on from here")
+		return errTold
+	}
 	if err == nil && left.Open == 0 && left.All() > 0 {
 		d.sayf("next: garner handoff %s", shellWord(dir))
 	}

@@ -35,6 +35,9 @@ type partlyError struct{ text string }
 
 func (e *partlyError) Error() string { return e.text }
 
+// errTold ends a command that was interrupted and has said so itself.
+var errTold = errors.New("interrupted")
+
 // hintedError carries what the person can do about an error.
 type hintedError struct {
 	err   error
@@ -68,6 +71,8 @@ func (d desk) exit(ctx context.Context, err error) int {
 	case errors.As(err, &partly):
 		d.sayf("%s", partly.text)
 		return exitPartly
+	case errors.Is(err, errTold):
+		return exitInterrupted
 	case ctx.Err() != nil && errors.Is(err, context.Canceled):
 		d.sayf("interrupted; what is done is kept, the same command goes on from here")
 		return exitInterrupted

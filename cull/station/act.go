@@ -67,14 +67,18 @@ func (d *Desk) Do(a Act, p Press) {
 			d.held(v)
 			return
 		}
-		d.press++
+		if !v.quick {
+			d.press++
+			d.did = nil
+		}
+		d.chained = v.chain
 		press = d.press
 	}
 	switch {
 	case d.pending == nil:
 		d.do(a, press)
 	case decides(a) && !later(a):
-		d.refuse("nothing decided: the last decision is still on its way to the disk")
+		d.refuse("%s", d.tooSoon())
 	case len(d.queue) >= maxQueue:
 		d.refuse("the last decision is still on its way to the disk")
 	default:
@@ -122,6 +126,15 @@ func (d *Desk) do(a Act, press uint64) {
 	d.renew()
 }
 
+// tooSoon says why a deciding key does nothing that was pressed before its frame
+// could be seen.
+func (d *Desk) tooSoon() string {
+	if d.pending != nil {
+		return "nothing decided: the last decision is still on its way to the disk"
+	}
+	return fmt.Sprintf("nothing decided: %s is not on the screen yet", d.name(d.session.Cursor()))
+}
+
 // mayDecide says why the frame under the cursor cannot be decided now; "" if it
 // can.
 func (d *Desk) mayDecide() string {
@@ -130,7 +143,7 @@ func (d *Desk) mayDecide() string {
 	case id == "":
 		return "nothing decided: there is no frame"
 	case !d.armed || d.shot.Frame != id:
-		return fmt.Sprintf("nothing decided: %s is not on the screen yet", d.name(id))
+		return d.tooSoon()
 	case !d.session.Eligible(d.session.CursorPass(), id):
 		return fmt.Sprintf("%s is not among the frames of this pass", d.name(id))
 	}

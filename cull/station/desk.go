@@ -44,10 +44,11 @@ type Desk struct {
 
 	// keys and what they do
 	hold    hold
-	press   uint64   // number of the last press of a deciding key
-	did     pressed  // what the last such press that did something did
-	pending *pending // the entry that is being made durable
-	queue   []func() // acts that wait for it
+	press   uint64    // number of the last press of a deciding key; those in quick succession are one
+	chained bool      // it may have been the repeat of a held key
+	did     []pressed // what it did
+	pending *pending  // the entry that is being made durable
+	queue   []func()  // acts that wait for it
 	notice  Notice
 	pace    pace
 	sitting cull.Counts // answers given at this desk

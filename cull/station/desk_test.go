@@ -214,6 +214,42 @@ func TestHeldKeyDecidesOnce(t *testing.T) {
 	}
 }
 
+// A busy machine reads a repeat late, so that it looks like a press: the decision
+// before it is withdrawn all the same once the hold is seen. The press that began
+// the hold always stands.
+func TestHeldKeyOnABusyMachine(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		at    []int
+		looks int // after so many events the next picture is drawn
+	}{
+		{"a late repeat", []int{0, 500, 650, 680, 700}, 1},
+		{"a late repeat, its picture drawn", []int{0, 500, 650, 680, 700}, 2},
+		{"two late repeats", []int{0, 500, 650, 790, 810}, 1},
+		{"two late repeats, their pictures drawn", []int{0, 500, 650, 790, 810, 830}, 3},
+		{"a short delay and a late repeat", []int{0, 150, 180, 210}, 0},
+		{"a short delay, all drawn", []int{0, 150, 180, 210}, 4},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := sit(t, shoot(t, true), Options{})
+			first := p.look()
+			begin := p.now
+			for i, ms := range c.at {
+				p.now = begin.Add(time.Duration(ms) * time.Millisecond)
+				p.desk.Do(Answer{cull.Yes}, Press{Key: "k", At: p.now})
+				p.wait()
+				if i < c.looks {
+					p.look()
+				}
+			}
+			got := p.decided(cull.KeepPass)
+			if len(got) != 1 || got[first.Frame].Answer != cull.Yes {
+				t.Errorf("decided %v, want the first frame alone", got)
+			}
+		})
+	}
+}
+
 func TestHeldUndoTakesBackOnce(t *testing.T) {
 	p := sit(t, shoot(t, true), Options{})
 	p.press(Answer{cull.Yes}, Answer{cull.Yes}, Answer{cull.No})

@@ -10,6 +10,10 @@ const (
 	// firstRepeat is the longest pause that systems let pass between the press and
 	// the first repeat (common practice: 250 to 660 ms, at most 2 s).
 	firstRepeat = 2 * time.Second
+	// stalled is how far apart two repeats may arrive when the machine or the line
+	// is busy, so that the second is taken for a press. No hand decides as quickly
+	// on what it sees.
+	stalled = 180 * time.Millisecond
 )
 
 // Press is one event of a key.
@@ -35,6 +39,8 @@ type verdict struct {
 	repeat   bool // it decides nothing
 	first    bool // and is the first that is seen to be one
 	unmasked bool // the event before it was a repeat too, and had been taken for a press
+	chain    bool // it may be the first repeat of an earlier press of its key
+	quick    bool // or a later one that was held up
 }
 
 func (h *hold) press(p Press) verdict {
@@ -50,5 +56,5 @@ func (h *hold) press(p Press) verdict {
 		h.repeat = true
 		return verdict{repeat: true, first: !last.repeat, unmasked: !p.Repeat && last.chain && !last.repeat}
 	}
-	return verdict{}
+	return verdict{chain: h.chain, quick: same && gap <= stalled}
 }

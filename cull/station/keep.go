@@ -13,18 +13,19 @@ type pending struct {
 	tell     func(cull.Entry) string // what is said when it is kept
 	then     func()                  // done after it was kept; may be nil
 	press    uint64                  // the press of a deciding key that made it; 0 = none
+	chained  bool                    // which may have been the repeat of a held key
 	withdraw bool                    // that press turned out to be the repeat of a held key
 }
 
 // pressed is what a press of a deciding key did.
 type pressed struct {
-	press uint64
-	entry cull.Entry
+	chained bool // it may have been the repeat of a held key
+	entry   cull.Entry
 }
 
 // plan makes an act durable, beside everything else; Take shows it.
 func (d *Desk) plan(a cull.Action, press uint64, tell func(cull.Entry) string) {
-	d.keep(a, &pending{tell: tell, press: press})
+	d.keep(a, &pending{tell: tell, press: press, chained: d.chained})
 }
 
 func (d *Desk) keep(a cull.Action, p *pending) {
@@ -82,8 +83,8 @@ func (d *Desk) kept(p *pending, e cull.Entry) {
 	if p.then != nil {
 		p.then()
 	}
-	if p.press != 0 {
-		d.did = pressed{p.press, e}
+	if p.press != 0 && p.press == d.press {
+		d.did = append(d.did, pressed{p.chained, e})
 	}
 	if p.withdraw {
 		d.withdraw()
@@ -133,20 +134,25 @@ const heldText = "a held key decides once: let it go, then press it again"
 // and what the event before it had decided as if it were a press is withdrawn.
 func (d *Desk) held(v verdict) {
 	switch {
-	case v.unmasked && d.pending != nil && d.pending.press == d.press:
+	case v.unmasked && d.pending != nil && d.pending.press == d.press && d.pending.chained:
 		d.pending.withdraw = true
-	case v.unmasked && d.pending == nil && d.did.press == d.press:
+	case v.unmasked && d.pending == nil && len(d.did) > 0 && d.did[len(d.did)-1].chained:
 		d.withdraw()
 	case v.first:
 		d.refuse(heldText)
 	}
 }
 
-// withdraw takes back what the last press of a deciding key did: it was the
-// repeat of a held key. What is still to be seen by then stays as it is.
+// withdraw takes back what the last presses of a deciding key did: they were the
+// repeats of a held key. The press that began the hold stands, and what is not the
+// last step any more stays as it is.
 func (d *Desk) withdraw() {
-	was := d.did.entry
-	d.did = pressed{}
+	n := len(d.did) - 1
+	if n < 0 || !d.did[n].chained {
+		return
+	}
+	was := d.did[n].entry
+	d.did = d.did[:n]
 	var back cull.Action = cull.Undo{}
 	of := was.Seq
 	switch was.Verb {
@@ -160,7 +166,7 @@ func (d *Desk) withdraw() {
 		d.refuse(heldText)
 		return
 	}
-	d.keep(back, &pending{tell: func(e cull.Entry) string {
+	d.keep(back, &pending{then: d.withdraw, tell: func(e cull.Entry) string {
 		return fmt.Sprintf("the key is held down: what it did to %s is taken back, and it decides nothing more", d.some(e.Changes))
 	}})
 }

@@ -31,6 +31,7 @@ const (
 	probeSoon  timer = iota // the first picture has waited long enough for the terminal's answers
 	probeAgain              // tmux may have dropped the questions
 	probeOver               // what has not been answered yet never will be
+	deaf                    // the terminal has never answered anything: it cannot
 	slowShot                // a picture is so long in coming that it has to be said
 	quietInput              // a dialog may wake up
 )
@@ -41,6 +42,7 @@ const (
 	probeAgainAfter = 150 * time.Millisecond
 	probeOverAfter  = 2 * time.Second
 	probeTmuxAfter  = 400 * time.Millisecond
+	deafAfter       = 8 * time.Second
 	slowShotAfter   = 80 * time.Millisecond
 	quietAfter      = 400 * time.Millisecond
 	quietAtMost     = 1500 * time.Millisecond

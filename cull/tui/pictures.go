@@ -19,7 +19,8 @@ type pictures struct {
 	painter *term.Painter
 	probing bool // the terminal may still say what it can do
 	holding bool // the first picture waits for that a moment
-	noFence bool // the terminal answers nothing: a write that returned counts
+	fenced  bool // it has answered a fence
+	noFence bool // it answers nothing: a write that returned counts
 	asked   uint64
 	hidden  bool // something else is shown in the picture's place
 	first   bool // the first picture has been on the screen
@@ -44,7 +45,12 @@ func (p *pictures) begin() tea.Cmd {
 		return nil
 	}
 	p.probing, p.holding = true, true
-	return tea.Batch(after(probeSoonAfter, probeSoon, 0), after(probeAgainAfter, probeAgain, 0), after(probeOverAfter, probeOver, 0))
+	over := probeOverAfter
+	if p.o.Probe.Caps().Tmux {
+		over = probeTmuxAfter
+	}
+	return tea.Batch(after(probeSoonAfter, probeSoon, 0), after(probeAgainAfter, probeAgain, 0),
+		after(over, probeOver, 0), after(deafAfter, deaf, 0))
 }
 
 // answered takes in an answer and reports whether it is time to look at what the
@@ -61,7 +67,6 @@ func (p *pictures) settle() {
 	if forced, ok := term.ParseMode(p.o.Picture); ok {
 		mode = forced
 	}
-	p.noFence = !p.probing && !p.caps.Answered
 	p.screen.SetFence(term.FenceFor(p.caps, mode), p.noFence)
 	p.mode = mode
 	old := p.painter
@@ -135,6 +140,7 @@ func (m *Model) draw() {
 // landed takes in what became of a picture.
 func (m *Model) landed(l term.Landing) {
 	p := &m.pictures
+	p.fenced = p.fenced || l.State == term.Drawn
 	if l.State == term.Drawn || l.State == term.Written && p.noFence {
 		if l.ID == m.desk.Shot().ID && m.desk.Shot().Picture != nil && !p.first {
 			p.first = true
@@ -157,7 +163,10 @@ func (m *Model) judge() {
 	}
 	m.judged = true
 	text := "half blocks show what is in a picture, not its focus; a terminal with the kitty graphics protocol does"
-	if m.pictures.caps.Tmux {
+	switch c := m.pictures.caps; {
+	case c.Tmux && c.Kitty:
+		text = "half blocks show what is in a picture, not its focus; this terminal shows pictures outside tmux only"
+	case c.Tmux:
 		text = "half blocks show what is in a picture, not its focus; tmux passes pictures on with: set -g allow-passthrough on"
 	}
 	m.desk.Remark(text)
@@ -191,6 +200,12 @@ func (m *Model) timer(t timerMsg) tea.Cmd {
 	case probeOver:
 		if p.probing {
 			return m.probed()
+		}
+	case deaf:
+		if !p.fenced && !p.caps.Answered {
+			p.noFence = true
+			m.screen.SetFence(nil, true)
+			m.desk.Redraw()
 		}
 	case slowShot:
 		if s := m.desk.Shot(); s.ID == t.about && s.Picture == nil && !m.covered() {

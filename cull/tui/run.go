@@ -117,7 +117,7 @@ func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width,
 	_, err = p.Run()
 	switch {
 	case ctx.Err() != nil:
-		return context.Cause(ctx)
+		return ctx.Err()
 	case err == nil:
 		return m.ended
 	}
