@@ -136,8 +136,8 @@ func (p *Painter) commandBase64(data []byte, parts ...any) {
 
 // cells writes the placeholder cells of a picture: the foreground colour is its
 // id, diacritics give the row and the column. A cell without follows the one to
-// its left. The last of a row has its own all the same: tmux draws at once what
-// diacritics change, so that no cell is left behind when the fence is passed.
+// its left. tmux 3.3a was seen to draw all of them before it passes the fence
+// on.
 func (p *Painter) cells(id int, a Area) {
 	p.out = append(p.out, "\x1b[38;5;"...)
 	p.out = strconv.AppendInt(p.out, int64(id), 10)
@@ -146,7 +146,7 @@ func (p *Painter) cells(id int, a Area) {
 		p.move(a.Col, a.Row+row)
 		for col := range a.Cols {
 			p.out = append(p.out, string(kitty.Placeholder)...)
-			if col == 0 || col == a.Cols-1 && col < maxRows {
+			if col == 0 {
 				p.out = append(p.out, string(kitty.Diacritic(row))...)
 				p.out = append(p.out, string(kitty.Diacritic(col))...)
 			}
