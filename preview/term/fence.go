@@ -29,6 +29,14 @@ func IsFence(a Answer) bool {
 	return a.Kind == AnswerFence || a.Kind == AnswerGraphics && a.ID&0xffff0000 == fenceIDs
 }
 
+// refusal returns what the terminal said of a picture that it could not show.
+func refusal(a Answer) (text string, is bool) {
+	if a.Kind != AnswerGraphics || a.OK || IsFence(a) || a.ID >= askDirect && a.ID <= askTemp {
+		return "", false
+	}
+	return a.Text, true
+}
+
 // fenceNumber returns the number of a graphics fence.
 func fenceNumber(a Answer) (uint16, bool) {
 	if a.Kind != AnswerGraphics || !IsFence(a) {

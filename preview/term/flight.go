@@ -27,6 +27,9 @@ func (f *flights) answered(a ack) (Landing, bool) {
 		}
 		*f = (*f)[i+1:]
 		fl.State, fl.Acked = Drawn, a.at
+		if a.err != nil {
+			fl.State, fl.Err = Failed, a.err
+		}
 		return fl.Landing, true
 	}
 	return Landing{}, false
@@ -56,4 +59,5 @@ type ack struct {
 	at       time.Time
 	number   uint16
 	numbered bool
+	err      error // what came before it said that the picture failed
 }

@@ -11,8 +11,9 @@ import (
 )
 
 // This file writes the kitty graphics protocol
-// (sw.kovidgoyal.net/kitty/graphics-protocol). All commands have q=2: what went
-// wrong is told by the fence that does not come, and no answer is owed.
+// (sw.kovidgoyal.net/kitty/graphics-protocol). Showing has q=1, so that the
+// terminal answers only what it could not do: that answer comes before the one
+// to the fence, and the picture does not count as drawn. Deleting has q=2.
 
 // kitty shows a picture under the id whose turn it is and then takes the one
 // before away, so that at no time nothing is shown.
@@ -27,13 +28,13 @@ func (p *Painter) kitty(m *jpeg.Image, a Area, at place, l Look) {
 	p.transmit(p.id[now], p.rgba(m, at, l), at)
 	p.placed[now] = true
 	if p.mode == KittyCells {
-		p.command("a=p,U=1,q=2,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
+		p.command("a=p,U=1,q=1,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
 		p.clear(a, at.Area)
 		p.cells(p.id[now], at.Area)
 	} else {
 		p.clear(a, Area{})
 		p.move(at.Col, at.Row)
-		p.command("a=p,p=1,C=1,q=2,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
+		p.command("a=p,p=1,C=1,q=1,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
 	}
 	if !p.c.Tmux {
 		p.delete(before)
@@ -43,7 +44,7 @@ func (p *Painter) kitty(m *jpeg.Image, a Area, at place, l Look) {
 // transmit sends pixels: in shared memory or a file where the terminal can take
 // them from there, else between the other bytes.
 func (p *Painter) transmit(id int, pix []byte, at place) {
-	head := []any{"a=t,q=2,i=", id, ",f=32,s=", at.w, ",v=", at.h}
+	head := []any{"a=t,q=1,i=", id, ",f=32,s=", at.w, ",v=", at.h}
 	p.tidy()
 	if p.c.SharedMemory {
 		if name, err := writeShared(p.shmDir, pix); err == nil {
@@ -61,7 +62,7 @@ func (p *Painter) transmit(id int, pix []byte, at place) {
 	}
 	p.base64 = base64.StdEncoding.AppendEncode(p.base64[:0], p.packer.pack(pix, at.w, at.h, !at.fullCanvas))
 	rest := p.base64
-	head = []any{"a=t,q=2,i=", id, ",f=100,t=d"}
+	head = []any{"a=t,q=1,i=", id, ",f=100,t=d"}
 	for first := true; first || len(rest) > 0; first = false {
 		n := min(len(rest), kitty.MaxChunkSize)
 		more := 0
@@ -71,7 +72,7 @@ func (p *Painter) transmit(id int, pix []byte, at place) {
 		if first {
 			p.commandBase64(rest[:n], append(head, ",m=", more)...)
 		} else {
-			p.commandBase64(rest[:n], "q=2,m=", more)
+			p.commandBase64(rest[:n], "q=1,m=", more)
 		}
 		rest = rest[n:]
 	}

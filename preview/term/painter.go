@@ -229,6 +229,25 @@ func (p *Painter) Wipe() []byte {
 	return p.end()
 }
 
+// Refused says that the terminal refused a picture (see ErrRefused). The next
+// ones go another way: not by shared memory, then not by a file. It returns
+// false if there is no other.
+func (p *Painter) Refused() bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	switch {
+	case p.mode == Blocks:
+		return false
+	case p.c.SharedMemory:
+		p.c.SharedMemory = false
+	case p.c.TempFile:
+		p.c.TempFile = false
+	default:
+		return false
+	}
+	return true
+}
+
 // Close deletes the painter's pictures from the terminal's memory and the files
 // that the terminal did not take.
 func (p *Painter) Close() []byte {

@@ -248,6 +248,25 @@ func TestMediumsStandIn(t *testing.T) {
 	}
 }
 
+// A terminal that refuses a picture gets the next another way, up to the last.
+func TestRefused(t *testing.T) {
+	c := paintCases(t)[0]
+	p, v := newTestPainter(t, c)
+	for i, want := range []string{",t=s,", ",t=t,", ",t=d,"} {
+		out := p.Paint(testPicture(30, 20), Area{0, 0, 10, 5}, Look{})
+		if !strings.Contains(string(out), want) {
+			t.Errorf("picture %d does not have %s", i, want)
+		}
+		v.feed(out)
+		if p.Refused() != (i < 2) {
+			t.Errorf("another way after %s", want)
+		}
+	}
+	if NewPainter(Caps{SharedMemory: true}, Blocks, PainterOptions{}).Refused() {
+		t.Error("another way for blocks")
+	}
+}
+
 func TestDim(t *testing.T) {
 	area := Area{0, 0, 60, 30}
 	for _, c := range paintCases(t) {

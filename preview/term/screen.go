@@ -19,6 +19,9 @@ const (
 // ErrStuck says that the terminal did not take what was left at the end.
 var ErrStuck = errors.New("the terminal does not read")
 
+// ErrRefused says that the terminal could not show a picture, with its reason.
+var ErrRefused = errors.New("the terminal refused the picture")
+
 // Screen is the one writer of a terminal's bytes. Text goes out in order and
 // is never dropped but all at once (see ScreenOptions.Lost); of pictures the
 // newest wins, and none goes out before the terminal has answered for the last
@@ -34,6 +37,7 @@ type Screen struct {
 	build   func() []byte
 	flights flights
 	acks    []ack
+	refused error // of the picture whose fence is answered next
 	err     error
 	closing bool
 
@@ -114,11 +118,25 @@ func (s *Screen) Show(shot Shot) {
 // Fenced says that the terminal has answered a fence.
 func (s *Screen) Fenced() { s.ack(ack{}) }
 
-// Answered is Fenced for the answer itself: a numbered one finds its picture
-// though answers before it were lost.
-func (s *Screen) Answered(a Answer) {
+// Answered takes an answer of the terminal and reports whether it was the
+// screen's. It knows more than Fenced: a numbered fence finds its picture
+// though answers before it were lost, and a picture that the terminal refused
+// is Failed with ErrRefused when its fence is answered, not Drawn.
+func (s *Screen) Answered(a Answer) bool {
+	if text, is := refusal(a); is {
+		s.mu.Lock()
+		if s.refused == nil { // the first says why, others follow from it
+			s.refused = fmt.Errorf("%w: %s", ErrRefused, text)
+		}
+		s.mu.Unlock()
+		return true
+	}
+	if !IsFence(a) {
+		return false
+	}
 	n, ok := fenceNumber(a)
 	s.ack(ack{number: n, numbered: ok})
+	return true
 }
 
 func (s *Screen) ack(a ack) {
@@ -128,6 +146,7 @@ func (s *Screen) ack(a ack) {
 		return // an answer that nobody waits for
 	}
 	a.at = s.o.Now()
+	a.err, s.refused = s.refused, nil
 	s.acks = append(s.acks, a)
 	s.kick()
 }
@@ -254,6 +273,9 @@ func (s *Screen) next(buf []byte) (j job) {
 	} else if s.slot != nil {
 		j.shot, j.build = s.slot, s.build
 		s.slot, s.build = nil, nil
+		if len(s.flights) == 0 {
+			s.refused = nil // of a picture that nobody waits for
+		}
 		if !s.o.NoFence {
 			j.fence = s.o.Fence
 		}

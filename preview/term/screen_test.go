@@ -187,6 +187,42 @@ func TestScreenNumberedFences(t *testing.T) {
 	})
 }
 
+// A picture that the terminal refuses is not drawn, though its fence is answered.
+func TestScreenRefusedPicture(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		l := &landings{}
+		s := NewScreen(&slowTerminal{}, ScreenOptions{Landed: l.add, Fence: FenceFor(Caps{Kitty: true}, Kitty)})
+		answer := func(in string) {
+			for _, e := range decodeAll(in) {
+				if !s.Answered(e.(Answer)) {
+					t.Errorf("%q is not the screen's", in)
+				}
+			}
+			synctest.Wait()
+		}
+		for id := range uint64(3) {
+			s.Show(shot(id))
+			synctest.Wait()
+			if id == 1 {
+				answer("\x1b_Gi=200;EBADF:no such object\x1b\\\x1b_Gi=200;ENOENT:no such picture\x1b\\")
+			}
+			answer(fmt.Sprintf("\x1b_Gi=%d;OK\x1b\\", fenceIDs|id))
+		}
+		if got := l.String(); got != "0 written, 0 drawn, 1 written, 1 failed, 2 written, 2 drawn" {
+			t.Error(got)
+		}
+		if err := l.all[3].Err; !errors.Is(err, ErrRefused) || !strings.HasSuffix(err.Error(), "no such object") {
+			t.Error(err)
+		}
+		for _, in := range []string{okDirect, noShared, "\x1b[?6c", "\x1b_Gi=200;OK\x1b\\"} {
+			if s.Answered(decodeAll(in)[0].(Answer)) {
+				t.Errorf("%q is the screen's", in)
+			}
+		}
+		s.Close()
+	})
+}
+
 func TestScreenEmptyShot(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		term, l := &slowTerminal{}, &landings{}

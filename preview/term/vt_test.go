@@ -229,8 +229,8 @@ func (v *vt) graphics(s string) {
 		keys[k] = val
 	}
 	num := func(k string) int { n, _ := strconv.Atoi(keys[k]); return n }
-	if keys["q"] != "2" {
-		v.t.Errorf("a command that wants an answer: %q", head)
+	if want := map[bool]string{true: "2", false: "1"}[keys["a"] == "d"]; keys["q"] != want {
+		v.t.Errorf("answers wanted: %q", head)
 	}
 	if v.chunks != nil { // only m (and q) in later chunks, and nothing between them
 		for k := range keys {
