@@ -50,6 +50,8 @@ type Desk struct {
 	pending *pending  // the entry that is being made durable
 	queue   []func()  // acts that wait for it
 	notice  Notice
+	said    time.Time // when
+	murmurs []string  // what else is to be said, when there is a pause
 	pace    pace
 	sitting cull.Counts // answers given at this desk
 
@@ -221,7 +223,33 @@ const (
 
 func (d *Desk) say(kind NoticeKind, undo bool, format string, args ...any) {
 	d.notice = Notice{Text: fmt.Sprintf(format, args...), Kind: kind, Undo: undo, Number: d.notice.Number + 1}
+	d.said = d.o.Now()
 	d.version++
+}
+
+// readFor is how long what a key did stays before something else is said.
+const readFor = 3 * time.Second
+
+// maxMurmurs bounds what waits to be said.
+const maxMurmurs = 16
+
+// murmur says something of the work in the background, as soon as the answer to
+// the last key could be read.
+func (d *Desk) murmur(format string, args ...any) {
+	if len(d.murmurs) < maxMurmurs {
+		d.murmurs = append(d.murmurs, fmt.Sprintf(format, args...))
+	}
+	d.Tick()
+}
+
+// Tick lets the desk say what waits to be said. It is to be called about once a
+// second.
+func (d *Desk) Tick() {
+	if len(d.murmurs) > 0 && d.o.Now().Sub(d.said) >= readFor {
+		text := d.murmurs[0]
+		d.murmurs = d.murmurs[1:]
+		d.refuse("%s", text)
+	}
 }
 
 // settle takes away what was said about a key that could not act, once another

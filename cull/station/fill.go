@@ -89,7 +89,7 @@ func (d *Desk) saved(s prepare.Saved) {
 // takeFilled takes in what preparation found.
 func (d *Desk) takeFilled(n filledNews) {
 	if n.err != nil {
-		d.say(Fault, false, "what was found in the folder could not be read: %s", cause(n.err))
+		d.murmur("what was found in the folder could not be read: %s", cause(n.err))
 		return
 	}
 	for id, f := range n.frames {
@@ -141,7 +141,7 @@ func (d *Desk) takeDone(n doneNews) {
 	d.filling.running = false
 	if n.err != nil && !errors.Is(n.err, context.Canceled) {
 		d.filling.err = n.err
-		d.say(Fault, false, "preparing stopped: %s; deciding goes on with what is there", cause(n.err))
+		d.murmur("preparing stopped: %s; deciding goes on with what is there", cause(n.err))
 	}
 }
 

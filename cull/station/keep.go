@@ -57,7 +57,7 @@ func (d *Desk) takeKept(n keptNews) {
 	default:
 		d.kept(p, n.entry)
 		if n.err != nil {
-			d.say(Fault, false, "%s; %s", d.notice.Text, n.err)
+			d.say(Fault, false, "%s; %s: %s", d.notice.Text, job.ErrJournal, cause(n.err))
 		}
 	}
 	for d.pending == nil && len(d.queue) > 0 {

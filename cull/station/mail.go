@@ -106,7 +106,7 @@ func (d *Desk) Take(n News) {
 		d.filling.progress = *n.progress
 	}
 	for _, w := range n.warnings {
-		d.say(Fault, false, "%s", w)
+		d.murmur("%s", w)
 	}
 	if n.broke != nil {
 		d.broke = n.broke

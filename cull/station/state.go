@@ -6,9 +6,11 @@ import (
 	"io/fs"
 	"path"
 	"strings"
+	"syscall"
 	"time"
 
 	"garner/cull"
+	"garner/cull/job"
 )
 
 // Here is the frame under the cursor and where it stands.
@@ -170,10 +172,16 @@ func (d *Desk) some(changes []cull.Change) string {
 	return text
 }
 
-// cause is an error without the path that the person did not ask for.
+// cause is an error in words for a person, without the path that was not asked
+// for.
 func cause(err error) string {
 	var p *fs.PathError
-	if errors.As(err, &p) {
+	switch {
+	case errors.Is(err, syscall.ENOSPC):
+		return "the disk is full"
+	case errors.Is(err, fs.ErrNotExist), job.Mendable(err):
+		return "the job's folder cannot be reached any more, or its catalogue is gone (" + err.Error() + ")"
+	case errors.As(err, &p):
 		return fmt.Sprintf("%s: %v", path.Base(p.Path), p.Err)
 	}
 	return err.Error()

@@ -85,6 +85,7 @@ func (m *Model) Init() tea.Cmd {
 // Update folds a message in. Whatever it was, the picture follows the desk.
 func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	var cmd tea.Cmd
+	before := m.dialog
 	switch msg := msg.(type) {
 	case keyMsg:
 		cmd = m.key(term.Key(msg))
@@ -104,6 +105,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case timerMsg:
 		cmd = m.timer(msg)
 	case tickMsg:
+		m.wakeDialog()
+		m.desk.Tick()
 		cmd = tick()
 	case lostMsg:
 		m.desk.Redraw()
@@ -113,6 +116,9 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		cmd = m.leave()
 	case stopMsg:
 		cmd = m.leave()
+	}
+	if m.dialog != nil && m.dialog != before {
+		cmd = tea.Batch(cmd, after(quietAfter, quietInput, 0))
 	}
 	m.fit()
 	return m, tea.Batch(cmd, m.show())

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -141,6 +142,9 @@ func (m *Model) draw() {
 func (m *Model) landed(l term.Landing) {
 	p := &m.pictures
 	p.fenced = p.fenced || l.State == term.Drawn
+	if l.State == term.Failed && errors.Is(l.Err, term.ErrRefused) && p.painter.Refused() {
+		m.desk.Redraw() // by the next way
+	}
 	if l.State == term.Drawn || l.State == term.Written && p.noFence {
 		if l.ID == m.desk.Shot().ID && m.desk.Shot().Picture != nil && !p.first {
 			p.first = true

@@ -127,8 +127,8 @@ func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width,
 // killAfter is how long an interrupted station may take to leave.
 const killAfter = 2 * time.Second
 
-// event hands on what the terminal sent. A fence goes to the screen at once, in
-// the order in which it was read among the keys.
+// event hands on what the terminal sent. What answers the screen goes there at
+// once, in the order in which it was read among the keys.
 func (s *sitting) event(e term.Event) {
 	switch e := e.(type) {
 	case term.Key:
@@ -136,11 +136,9 @@ func (s *sitting) event(e term.Event) {
 	case term.Paste:
 		s.send(pasteMsg(e))
 	case term.Answer:
-		if term.IsFence(e) {
-			s.screen.Fenced()
-			return
+		if !s.screen.Answered(e) {
+			s.send(answerMsg(e))
 		}
-		s.send(answerMsg(e))
 	}
 }
 

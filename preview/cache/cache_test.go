@@ -21,7 +21,7 @@ func body(key string, n int) []byte {
 }
 
 func TestThumbsAndRenditionsComeBack(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "not", "there yet")
+	dir := filepath.Join(t.TempDir(), "not there yet")
 	c := Open(dir, roomy)
 	if _, ok := c.Thumb("a"); ok {
 		t.Fatal("a hit in an empty cache")
@@ -175,4 +175,20 @@ func TestKeysDiffer(t *testing.T) {
 			t.Fatalf("%q and %q", a.String(), b.String())
 		}
 	})
+}
+
+// A cache whose disk was taken away must not come to life again in the folder
+// where it had been mounted.
+func TestNothingIsMadeAboveTheCache(t *testing.T) {
+	gone := filepath.Join(t.TempDir(), "job", ".garner", "cache")
+	c := Open(gone, Options{MaxDisk: 1 << 20, MaxMemory: 1 << 20})
+	if err := c.PutThumb("k", []byte("thumb")); err == nil {
+		t.Error("a thumbnail went onto a disk that is not there")
+	}
+	if err := c.PutRendition("k", []byte("rendition")); err == nil {
+		t.Error("a rendition went onto a disk that is not there")
+	}
+	if _, err := os.Stat(filepath.Dir(filepath.Dir(gone))); !os.IsNotExist(err) {
+		t.Errorf("the folder above was made: %v", err)
+	}
 }

@@ -2,6 +2,7 @@ package cache
 
 import (
 	"container/list"
+	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -103,4 +104,20 @@ func (c *Cache) makeRoom(size int64) bool {
 		c.stats.Evicted++
 	}
 	return c.disk.used+size <= c.disk.limit
+}
+
+// makeFolder makes a folder of the cache, and the cache's own; not what is above
+// it: where a disk was taken away, nothing is to be written in its place.
+func (c *Cache) makeFolder(path string) error {
+	err := os.Mkdir(path, 0o777)
+	if errors.Is(err, os.ErrNotExist) && len(path) > len(c.dir) {
+		if err := c.makeFolder(filepath.Dir(path)); err != nil {
+			return err
+		}
+		err = os.Mkdir(path, 0o777)
+	}
+	if errors.Is(err, os.ErrExist) {
+		return nil
+	}
+	return err
 }

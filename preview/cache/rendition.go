@@ -63,7 +63,7 @@ func (c *Cache) PutRendition(key string, data []byte) error {
 		return nil
 	}
 	path := filepath.Join(c.dir, name)
-	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
+	if err := c.makeFolder(filepath.Dir(path)); err != nil {
 		return failed("making a folder", err)
 	}
 	c.temp++

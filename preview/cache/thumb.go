@@ -108,7 +108,7 @@ func (c *Cache) outStands() bool {
 // of two entries of one key the later is known.
 func (c *Cache) beginPack() error {
 	folder := filepath.Join(c.dir, packFolder)
-	if err := os.MkdirAll(folder, 0o777); err != nil {
+	if err := c.makeFolder(folder); err != nil {
 		return err
 	}
 	for tries := 0; ; tries++ {
