@@ -83,6 +83,9 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	}
 	trace, closeTrace := d.trace()
 	defer closeTrace()
+	if trace != nil {
+		trace("the job is open: %d", d.now().UnixMicro())
+	}
 	err = tui.Run(ctx, s, os.Stdin, os.Stdout, tui.Options{
 		Keys: settings.Keys, Notes: unknownSettings(settings.Unknown), Picture: o.picture,
 		Now: d.now, Getenv: d.getenv, Trace: trace,

@@ -178,6 +178,10 @@ func TestStationKilled(t *testing.T) {
 		r.Signal(syscall.SIGKILL)
 		r.Exit()
 		typing.Wait()
+		r.WaitText("stopped from outside")
+		if err := r.Snapshot().Clean(); err != nil {
+			t.Errorf("left behind: %v", err)
+		}
 		m := keptOnScreen.FindStringSubmatch(text)
 		if m == nil {
 			continue // a picture of help, or of the burst key

@@ -3,6 +3,7 @@ package station
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"garner/cull"
 )
@@ -158,7 +159,7 @@ func (d *Desk) answer(a cull.Answer, press uint64) {
 	id, pass := d.session.Cursor(), d.session.CursorPass()
 	seen := d.drawn[id]
 	d.plan(cull.Decide{Pass: pass, Frames: []cull.ID{id}, Answer: a, Shown: seen, RequireShown: d.shot.Picture != nil}, press,
-		func(e cull.Entry) string { return fmt.Sprintf("%s: %s", d.name(id), cull.Summary(e)) })
+		func(e cull.Entry) string { return d.name(id) + " " + strings.TrimPrefix(cull.Summary(e), "1 ") })
 }
 
 func (d *Desk) burst(a cull.Answer, press uint64) {

@@ -150,6 +150,7 @@ func (m *Model) landed(l term.Landing) {
 			p.first = true
 			m.judge()
 			if p.o.Trace != nil {
+				p.o.Trace("first picture: asked for %d, built %d", l.Asked.UnixMicro(), l.Built.UnixMicro())
 				p.o.Trace("first picture: last byte %d, on the screen %d, %d bytes, %s", l.Written.UnixMicro(), m.o.Now().UnixMicro(), l.Bytes, p.mode)
 			}
 		}
@@ -184,6 +185,9 @@ func (m *Model) probed() tea.Cmd {
 	}
 	p.probing = false
 	m.pictures.settle()
+	if p.o.Trace != nil {
+		p.o.Trace("the terminal said what it can do: %d", m.o.Now().UnixMicro())
+	}
 	m.dress(p.caps)
 	m.desk.Redraw()
 	return nil

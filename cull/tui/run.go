@@ -28,6 +28,8 @@ func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) (err
 	if err != nil {
 		return fmt.Errorf("the size of the terminal is not to be had: %w", err)
 	}
+	watch := newGuard(out)
+	defer watch.dismiss() // last of all
 	was, err := xterm.MakeRaw(int(in.Fd()))
 	if err != nil {
 		return fmt.Errorf("the terminal cannot be read key by key: %w", err)
