@@ -16,6 +16,9 @@ func (s *Session) Cursor() ID {
 	return s.layout.Places[s.at].Frame
 }
 
+// CursorIndex returns the cursor's index in the layout's places; 0 in an empty job.
+func (s *Session) CursorIndex() int { return s.at }
+
 // CursorPass returns the pass that the cursor walks.
 func (s *Session) CursorPass() string { return s.pass }
 

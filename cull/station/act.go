@@ -208,7 +208,7 @@ func (d *Desk) walk(m cull.Motion) {
 	}
 	switch m {
 	case cull.NextOpen, cull.PrevOpen:
-		if c := d.session.Progress(d.session.CursorPass()); c.Open == 0 {
+		if c := d.reckon().counts; c.Open == 0 {
 			d.say(Said, false, "%s", d.finished(c))
 		} else {
 			d.refuse("this is the only open frame")

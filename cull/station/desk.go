@@ -24,6 +24,7 @@ type Options struct {
 	Goal      int               // frames that are to be kept; 0 = none set
 	Now       func() time.Time  // nil = time.Now
 	Workers   int               // pictures that are made at once; 0 = as many as cores
+	AsItIs    bool              // nothing is prepared in the background
 }
 
 // Desk is one sitting at one job. Its methods belong to one goroutine, but for
@@ -71,6 +72,8 @@ type Desk struct {
 	noThumb   map[cull.ID]bool   // there was no thumbnail when it was wanted
 
 	filling filling
+	layouts int // how many were taken over
+	tally   tally
 	arrived int
 	version uint64
 	broke   error
@@ -111,25 +114,12 @@ func Open(j *job.Job, o Options) (*Desk, error) {
 }
 
 // load reads the job as it stands.
-func (d *Desk) load() (err error) {
-	if d.session, err = d.job.Session(); err != nil {
-		return err
-	}
-	if d.frames, err = d.job.Frames(); err != nil {
-		return err
-	}
-	if d.aliases, err = d.job.Aliases(); err != nil {
-		return err
-	}
-	return d.loadBodies()
-}
-
-func (d *Desk) loadBodies() error {
-	list, err := d.job.Bodies()
+func (d *Desk) load() error {
+	l, err := d.job.Load()
 	if err != nil {
 		return err
 	}
-	d.bodies = bodiesByKey(list)
+	d.session, d.frames, d.aliases, d.bodies = l.Session, l.Frames, l.Aliases, bodiesByKey(l.Bodies)
 	return nil
 }
 

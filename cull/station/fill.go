@@ -30,7 +30,7 @@ func (f *filling) setUrgent(wishes []wish) {
 // folder and to make what pictures are missing. It does so once; a job that was
 // not prepared yet is filled from the start.
 func (d *Desk) Fill() {
-	if d.filling.started {
+	if d.filling.started || d.o.AsItIs {
 		return
 	}
 	d.filling.started, d.filling.running = true, true
@@ -118,6 +118,7 @@ func (d *Desk) takeFilled(n filledNews) {
 	}
 	d.session.SetNames(names)
 	d.session.SetLayout(layout)
+	d.layouts++
 	if empty {
 		d.session.EnterPass(d.session.CursorPass()) // to the first open frame
 	}

@@ -77,7 +77,7 @@ func (d *Desk) kept(p *pending, e cull.Entry) {
 	if text := p.tell(e); text != "" {
 		d.say(Said, len(e.Changes) > 0 && e.Verb != cull.VerbUndo, "%s", text)
 	}
-	if c := d.session.Progress(d.session.CursorPass()); c.Open == 0 && c.All() > 0 && answers(e) {
+	if c := d.reckon().counts; c.Open == 0 && c.All() > 0 && answers(e) {
 		d.say(Said, true, "%s; %s", d.notice.Text, d.finished(c))
 	}
 	if p.then != nil {

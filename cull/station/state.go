@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -30,23 +31,11 @@ func (d *Desk) Here() (Here, bool) {
 	if id == "" {
 		return Here{}, false
 	}
-	f := d.frames[id]
-	h := Here{Frame: f, Decision: d.session.Decision(d.session.CursorPass(), id), Letter: d.bodies[f.Body].Letter}
+	f, at, t := d.frames[id], d.session.CursorIndex(), d.reckon()
 	l := d.session.Layout()
-	pass := d.session.CursorPass()
-	for _, p := range l.Places {
-		asked := d.session.Eligible(pass, p.Frame)
-		if asked {
-			h.Total++
-		}
-		if p.Frame == id {
-			h.Place = p
-			if asked {
-				h.Position = h.Total
-			}
-		}
-	}
-	if h.Place.Scene < len(l.Scenes) {
+	h := Here{Frame: f, Place: l.Places[at], Decision: d.session.Decision(d.session.CursorPass(), id),
+		Letter: d.bodies[f.Body].Letter, Position: t.position[at], Total: t.counts.All()}
+	if h.Place.Scene >= 0 && h.Place.Scene < len(l.Scenes) {
 		h.Scene = l.Scenes[h.Place.Scene].Name
 	}
 	return h, true
@@ -94,23 +83,14 @@ type Span struct {
 	Here    int           // index of the frame under the cursor; -1 = not here
 }
 
-// Ribbon returns the whole job, scene by scene.
+// Ribbon returns the whole job, scene by scene. The answers must not be changed.
 func (d *Desk) Ribbon() []Span {
-	l, pass, here := d.session.Layout(), d.session.CursorPass(), d.session.Cursor()
-	spans := make([]Span, len(l.Scenes))
-	for i, s := range l.Scenes {
-		spans[i] = Span{Name: s.Name, Here: -1}
-	}
-	for _, p := range l.Places {
-		if p.Scene >= len(spans) {
-			continue
-		}
-		s := &spans[p.Scene]
-		if p.Frame == here {
-			s.Here = len(s.Answers)
-		}
-		if d.session.Eligible(pass, p.Frame) || p.Frame == here {
-			s.Answers = append(s.Answers, d.session.Decision(pass, p.Frame).Answer)
+	t := d.reckon()
+	spans := slices.Clone(t.spans)
+	if at := d.session.CursorIndex(); at < len(t.inSpan) {
+		if scene := d.session.Layout().Places[at].Scene; scene >= 0 && scene < len(spans) {
+			// A frame that the pass does not ask about stands where it would.
+			spans[scene].Here = max(0, min(t.inSpan[at], len(spans[scene].Answers)-1))
 		}
 	}
 	return spans
@@ -128,7 +108,7 @@ type Reckoning struct {
 
 // Reckoning returns the numbers of the pass.
 func (d *Desk) Reckoning() Reckoning {
-	r := Reckoning{Counts: d.session.Progress(d.session.CursorPass()), PerMinute: d.pace.perMinute(), Arrived: d.arrived}
+	r := Reckoning{Counts: d.reckon().counts, PerMinute: d.pace.perMinute(), Arrived: d.arrived}
 	if d.session.CursorPass() == cull.KeepPass {
 		r.Goal = d.o.Goal
 	}

@@ -92,6 +92,7 @@ func (d *driver) close() {
 		return
 	}
 	d.closed = true
+	d.m.pictures.painter.Close()
 	if err := errors.Join(d.desk.Close(), d.job.Close()); err != nil {
 		d.t.Error(err)
 	}

@@ -146,18 +146,26 @@ func (m *Model) landed(l term.Landing) {
 		m.desk.Redraw() // by the next way
 	}
 	if l.State == term.Drawn || l.State == term.Written && p.noFence {
-		if l.ID == m.desk.Shot().ID && m.desk.Shot().Picture != nil && !p.first {
-			p.first = true
-			m.judge()
-			if p.o.Trace != nil {
-				p.o.Trace("first picture: asked for %d, built %d", l.Asked.UnixMicro(), l.Built.UnixMicro())
-				p.o.Trace("first picture: last byte %d, on the screen %d, %d bytes, %s", l.Written.UnixMicro(), m.o.Now().UnixMicro(), l.Bytes, p.mode)
+		if s := m.desk.Shot(); l.ID == s.ID && s.Picture != nil {
+			if !p.first {
+				p.first = true
+				m.judge()
+				p.trace("first picture: last byte %d", l.Written.UnixMicro())
 			}
+			p.trace("picture %d whole %v: asked %d, built %d, written %d, on the screen %d, %d bytes, %s", s.ID, s.Whole,
+				l.Asked.UnixMicro(), l.Built.UnixMicro(), l.Written.UnixMicro(), l.Acked.UnixMicro(), l.Bytes, p.mode)
 		}
 		m.desk.Drawn(l.ID)
 	}
 	if l.State != term.Written {
 		m.desk.Fill()
+	}
+}
+
+// trace tells what happened when, in microseconds since 1970, to whom measures.
+func (p *pictures) trace(format string, args ...any) {
+	if p.o.Trace != nil {
+		p.o.Trace(format, args...)
 	}
 }
 
@@ -185,9 +193,7 @@ func (m *Model) probed() tea.Cmd {
 	}
 	p.probing = false
 	m.pictures.settle()
-	if p.o.Trace != nil {
-		p.o.Trace("the terminal said what it can do: %d", m.o.Now().UnixMicro())
-	}
+	p.trace("the terminal said what it can do: %d", m.o.Now().UnixMicro())
 	m.dress(p.caps)
 	m.desk.Redraw()
 	return nil

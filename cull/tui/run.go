@@ -48,6 +48,9 @@ func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) (err
 	defer func() {
 		fault := recover()
 		o.Probe.Close()
+		if s.model != nil {
+			s.model.pictures.painter.Close() // what lies in shared memory or files; the pictures go with the screen
+		}
 		if fault != nil || err != nil { // it did not leave in order
 			s.screen.Send([]byte(alternate)) // the modes of the keyboard belong to it
 			s.screen.Send(term.Reset())
@@ -73,6 +76,7 @@ type sitting struct {
 	o      Options
 	in     *os.File
 	screen *term.Screen
+	model  *Model
 
 	mu      sync.Mutex
 	program *tea.Program // nil until it is made
@@ -90,6 +94,7 @@ func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width,
 	if err != nil {
 		return err
 	}
+	s.model = m
 	listen, stop := context.WithCancel(context.Background())
 	var beside sync.WaitGroup
 	defer beside.Wait()
