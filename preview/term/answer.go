@@ -12,6 +12,8 @@ func (c *csi) answer(final byte) (a Answer, is bool) {
 	switch {
 	case c.private == '?' && c.inter == "" && final == 'c':
 		return Answer{Kind: AnswerAttributes, Params: c.flat()}, true
+	case c.private == '>' && c.inter == "" && final == 'c':
+		return Answer{Kind: AnswerDevice, Params: c.flat()}, true
 	case c.private == '?' && c.inter == "" && final == 'u':
 		return Answer{Kind: AnswerKeyboard, Params: c.flat()}, true
 	case c.private == '?' && c.inter == "$" && final == 'y':

@@ -16,8 +16,9 @@ const (
 	// After silence in the middle of a sequence its rest is still swallowed
 	// when it comes late. Where more than its first two bytes had come, no
 	// finger typed it, so that waiting long costs nobody a key. The first two
-	// alone may be alt and a key too, so that the wait is short: a key too few
-	// is seen and pressed again, a key too many may decide a frame.
+	// alone may be alt and a key too: after a short wait they are held on to, and
+	// the byte that comes next shows which it was. A key too few is seen and
+	// pressed again, a key too many may decide a frame.
 	lateAnswer  = 10 * time.Second
 	lateIntro   = time.Second
 	pasteStalls = 10 * time.Second // of silence in a paste until it counts as over
@@ -51,6 +52,7 @@ type Decoder struct {
 	n     int  // bytes of rune so far
 	alt   bool // ESC stood before the rune
 
+	alone bool      // of afterLone: no key was given for its first two bytes
 	late  bool      // silence passed inside the sequence: it gives no event any more
 	until time.Time // end of waiting for its rest
 	lone  time.Time // when a lone ESC was taken for the key
@@ -85,7 +87,9 @@ func (d *Decoder) Flush(at time.Time) []Event {
 		d.st, d.lone = ground, at
 		d.key(0, "esc", "")
 	case afterLone:
-		d.release()
+		if !d.alone {
+			d.release()
+		}
 	case pasting:
 	default:
 		if !d.late {
@@ -101,16 +105,37 @@ func (d *Decoder) Flush(at time.Time) []Event {
 
 // waiting reports whether silence would change anything.
 func (d *Decoder) waiting() bool {
-	return d.st != ground || d.n > 0
+	return d.st != ground && !d.alone || d.n > 0
 }
 
 func (d *Decoder) begin(at time.Time) {
 	d.at, d.out = at, nil
 	if d.late && at.After(d.until) {
-		d.reset()
+		d.giveUp()
 	}
 	if d.st == pasting && at.Sub(d.last) > pasteStalls {
 		d.paste()
+	}
+}
+
+// giveUp stops waiting for the rest of a sequence. Of its first two bytes alone it
+// goes on to wait for the one that tells what they were.
+func (d *Decoder) giveUp() {
+	kind := d.kind
+	switch {
+	case len(d.buf) > 0:
+		kind = 0
+	case d.st == single:
+		kind = 'O'
+	case d.st == control:
+		kind = '['
+	case d.st != str:
+		kind = 0
+	}
+	until := d.until.Add(lateAnswer)
+	d.reset()
+	if kind != 0 && !d.at.After(until) {
+		d.st, d.kind, d.alone, d.until = afterLone, kind, true, until
 	}
 }
 
@@ -124,7 +149,7 @@ func (d *Decoder) emit(e Event) { d.out = append(d.out, e) }
 
 // reset goes back to the ground; large contents are given back.
 func (d *Decoder) reset() {
-	d.st, d.late, d.full = ground, false, false
+	d.st, d.late, d.full, d.alone = ground, false, false, false
 	d.skip, d.n, d.alt = 0, 0, false
 	if d.buf = d.buf[:0]; cap(d.buf) > 4096 {
 		d.buf = nil
@@ -229,8 +254,12 @@ func (d *Decoder) stepAfterLone(b byte) {
 	case 'P':
 		is = b == '>' || b == '0' || b == '1'
 	}
-	if !is {
-		d.release()
+	if !is || d.alone && d.at.After(d.until) {
+		if d.alone {
+			d.reset()
+		} else {
+			d.release()
+		}
 		d.step(b)
 		return
 	}

@@ -109,7 +109,7 @@ var answers = []struct {
 	{"\x1bP1$r0;48:2:1:2:3m\x1b\\", Answer{Kind: AnswerSettings, Text: "0;48:2:1:2:3m"}},
 	{"\x1b[12;40R", Answer{}},
 	{"\x1b[3n", Answer{}},
-	{"\x1b[>41;379;0c", Answer{}},
+	{"\x1b[>41;379;0c", Answer{Kind: AnswerDevice, Params: []int{41, 379, 0}}},
 	{"\x1b]52;c;aGVsbG8=\a", Answer{}},
 	{"\x1b^private\x1b\\", Answer{}},
 	{"\x1bXstring\x1b\\", Answer{}},
@@ -182,6 +182,29 @@ func TestAnAnswerNeverBecomesAKey(t *testing.T) {
 					t.Errorf("%.40q cut at %d, silence %v: keys %v", tt.in, cut, silence, keys)
 				}
 			}
+		}
+	}
+}
+
+// An answer whose first two bytes alone had come is known again after seconds; a
+// key that cannot go on with them is a key.
+func TestAnswerCutAfterItsIntroducer(t *testing.T) {
+	for _, tt := range []struct{ begin, rest string }{
+		{"\x1bP", ">|kitty(0.41.1)\x1b\\"}, {"\x1b_", "Gi=31;OK\x1b\\"}, {"\x1b[", "?62;52c"}, {"\x1b[", "0n"}, {"\x1b]", "11;rgb:0/0/0\x1b\\"},
+	} {
+		for _, silence := range []time.Duration{60 * time.Millisecond, 1200 * time.Millisecond, 5 * time.Second} {
+			var d Decoder
+			d.Feed([]byte(tt.begin), t0)
+			d.Flush(t0.Add(loneEscape))
+			if got := keysOf(d.Feed([]byte(tt.rest), t0.Add(silence))); len(got) != 0 {
+				t.Errorf("%q and after %v %q: keys %v", tt.begin, silence, tt.rest, got)
+			}
+		}
+		var d Decoder
+		d.Feed([]byte(tt.begin), t0)
+		d.Flush(t0.Add(loneEscape))
+		if got := keysOf(d.Feed([]byte("k"), t0.Add(1500*time.Millisecond))); !slices.Equal(got, []string{"k"}) {
+			t.Errorf("%q and after 1.5 s k: keys %v", tt.begin, got)
 		}
 	}
 }

@@ -64,6 +64,7 @@ const (
 	AnswerBackground            // OSC 11
 	AnswerKeyboard              // CSI ? n u: flags of the kitty keyboard protocol
 	AnswerSettings              // DCS 1 $ r … ST: settings (DECRQSS)
+	AnswerDevice                // CSI > … c: secondary device attributes (DA2)
 )
 
 func (Key) event()    {}

@@ -2,13 +2,19 @@ package term
 
 import "time"
 
-// forget is the age at which an answer to a fence is not waited for any more.
-const forget = 10 * time.Second
+// forget is the age at which an answer to a fence is not waited for any more, by a
+// terminal that has not shown that it answers the other question either.
+const forget = time.Minute
+
+// otherQuestion is asked when an unnumbered fence is late (DA2). Its answer proves
+// that every fence before it was answered or lost: answers come in order.
+const otherQuestion = "\x1b[>c"
 
 // flight is a picture whose fence has not been answered.
 type flight struct {
 	Landing
-	late bool
+	number uint64 // of the fence, from 1
+	late   bool
 }
 
 // flights are the outstanding ones, oldest first. At most the last is not late.
@@ -35,12 +41,24 @@ func (f *flights) answered(a ack) (Landing, bool) {
 	return Landing{}, false
 }
 
-// expire marks the flight that has waited for limit as late, and forgets old
-// ones.
-func (f *flights) expire(now time.Time, limit time.Duration) (Landing, bool) {
+// lost drops the fences up to a number and returns the last of them.
+func (f *flights) lost(upTo uint64) (last flight, ok bool) {
+	for len(*f) > 0 && (*f)[0].number <= upTo {
+		last, ok = (*f)[0], true
+		*f = (*f)[1:]
+	}
+	return last, ok
+}
+
+// forget drops those that nobody answers any more.
+func (f *flights) forget(now time.Time) {
 	for len(*f) > 0 && (*f)[0].late && now.Sub((*f)[0].Written) >= forget {
 		*f = (*f)[1:]
 	}
+}
+
+// expire marks the flight that has waited for limit as late.
+func (f *flights) expire(now time.Time, limit time.Duration) (Landing, bool) {
 	if !f.open() {
 		return Landing{}, false
 	}

@@ -1,6 +1,7 @@
 package term
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -37,7 +38,11 @@ type Screen struct {
 	build   func() []byte
 	flights flights
 	acks    []ack
-	refused error // of the picture whose fence is answered next
+	fences  uint64   // written so far
+	asked   []uint64 // how many had been when the other question was asked, for each time it was
+	sure    bool     // the terminal answers that question
+	proven  uint64   // fences up to this one are answered or lost
+	refused error    // of the picture whose fence is answered next
 	err     error
 	closing bool
 
@@ -131,11 +136,26 @@ func (s *Screen) Answered(a Answer) bool {
 		s.mu.Unlock()
 		return true
 	}
+	if a.Kind == AnswerDevice {
+		return s.proved()
+	}
 	if !IsFence(a) {
 		return false
 	}
 	n, ok := fenceNumber(a)
 	s.ack(ack{number: n, numbered: ok})
+	return true
+}
+
+// proved takes the answer to the other question.
+func (s *Screen) proved() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if len(s.asked) == 0 {
+		return false
+	}
+	s.proven, s.asked, s.sure = s.asked[0], s.asked[1:], true
+	s.kick()
 	return true
 }
 
@@ -201,6 +221,8 @@ type job struct {
 	shot     *Landing
 	build    func() []byte
 	fence    func(uint64) []byte // nil: none
+	again    *Landing            // a picture that is on the screen and whose fence is to be written anew
+	ask      bool                // the other question is to be asked
 	lost     bool
 	landings []Landing
 	wait     time.Duration // until the flight is late; 0 = for ever
@@ -218,7 +240,7 @@ func (s *Screen) run() {
 		if j.lost && s.o.Lost != nil {
 			s.o.Lost()
 		}
-		if len(j.text) > 0 || j.shot != nil {
+		if len(j.text) > 0 || j.shot != nil || j.again != nil || j.ask {
 			s.write(j)
 			if buf = j.text; cap(buf) > 1<<20 {
 				buf = nil
@@ -258,8 +280,23 @@ func (s *Screen) next(buf []byte) (j job) {
 		}
 	}
 	s.acks = s.acks[:0]
+	if s.proven > 0 {
+		// The fence of what is still on the screen was lost: it is asked again.
+		if last, ok := s.flights.lost(s.proven); ok && last.number == s.fences {
+			j.again, j.fence = &last.Landing, s.o.Fence
+		}
+		s.proven = 0
+	}
+	if !s.sure {
+		s.flights.forget(now)
+	}
 	if l, ok := s.flights.expire(now, s.o.Limit); ok {
 		j.landings = append(j.landings, l)
+		if numbered(s.o.Fence) {
+			j.again, j.fence = &l, s.o.Fence // an answer to either tells the same
+		} else {
+			j.ask = true
+		}
 	}
 	j.text = s.queue.take(buf)
 	j.lost, s.queue.lost = s.queue.lost, false
@@ -270,7 +307,7 @@ func (s *Screen) next(buf []byte) (j job) {
 	}
 	if s.flights.open() {
 		j.wait = max(s.o.Limit-now.Sub(s.flights[len(s.flights)-1].Written), time.Nanosecond)
-	} else if s.slot != nil {
+	} else if s.slot != nil && j.again == nil {
 		j.shot, j.build = s.slot, s.build
 		s.slot, s.build = nil, nil
 		if len(s.flights) == 0 {
@@ -296,6 +333,15 @@ func (s *Screen) write(j job) {
 		out = append(out, p...)
 	}
 	err := s.put(out)
+	if err == nil && j.ask {
+		s.mu.Lock()
+		s.asked = append(s.asked, s.fences)
+		s.mu.Unlock()
+		err = s.put([]byte(otherQuestion))
+	}
+	if err == nil && j.again != nil {
+		s.fence(*j.again, j.fence, numbered(j.fence))
+	}
 	if l == nil {
 		return
 	}
@@ -306,13 +352,28 @@ func (s *Screen) write(j job) {
 	if l.Err != nil || j.fence == nil {
 		return
 	}
-	s.mu.Lock()
-	s.flights = append(s.flights, flight{Landing: *l})
-	s.mu.Unlock()
-	if err := s.put(j.fence(l.ID)); err != nil {
-		l.Err, l.State = err, Failed
-		s.landed(*l)
+	s.fence(*l, j.fence, false)
+}
+
+// fence asks for an answer to a picture that has been written; standing says that
+// one is waited for already.
+func (s *Screen) fence(l Landing, question func(uint64) []byte, standing bool) {
+	if !standing {
+		s.mu.Lock()
+		s.fences++
+		l.Written = s.o.Now()
+		s.flights = append(s.flights, flight{Landing: l, number: s.fences})
+		s.mu.Unlock()
 	}
+	if err := s.put(question(l.ID)); err != nil {
+		l.Err, l.State = err, Failed
+		s.landed(l)
+	}
+}
+
+// numbered reports whether the answer to a fence names its picture.
+func numbered(fence func(uint64) []byte) bool {
+	return !bytes.HasPrefix(fence(0), []byte("\x1b["))
 }
 
 // put writes and keeps the first error.

@@ -153,14 +153,96 @@ func TestScreenLateAnswers(t *testing.T) {
 		if got := l.String(); got != "1 written, 1 late, 2 written, 1 drawn, 2 drawn" {
 			t.Fatal(got)
 		}
-		// An answer that never comes is forgotten.
+		// An answer that never comes: the other question is asked, and when it is
+		// answered the fence of the picture that still stands there is written anew.
 		s.Show(shot(3))
-		time.Sleep(10 * time.Second)
-		s.Show(shot(4))
+		time.Sleep(3 * time.Second)
 		synctest.Wait()
+		if got := term.String(); !strings.HasSuffix(got, "<3>"+dsr+otherQuestion) {
+			t.Fatalf("%q", got)
+		}
+		if !s.Answered(Answer{Kind: AnswerDevice}) || s.Answered(Answer{Kind: AnswerDevice}) {
+			t.Error("one answer to the other question belongs to the screen, and no more")
+		}
+		synctest.Wait()
+		if got := term.String(); !strings.HasSuffix(got, otherQuestion+dsr) {
+			t.Fatalf("%q", got)
+		}
 		s.Fenced()
 		synctest.Wait()
-		if got := l.String(); !strings.HasSuffix(got, "3 written, 3 late, 4 written, 4 drawn") {
+		if got := l.String(); !strings.HasSuffix(got, "3 written, 3 late, 3 drawn") {
+			t.Error(got)
+		}
+		s.Close()
+	})
+}
+
+// The line stalls and then delivers everything in order: no answer counts for a
+// picture that was shown after its question.
+func TestScreenStalls(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		l := &landings{}
+		s := NewScreen(&slowTerminal{}, ScreenOptions{Landed: l.add})
+		s.Show(shot(1))
+		synctest.Wait()
+		time.Sleep(11 * time.Second)
+		s.Show(shot(2))
+		synctest.Wait()
+		s.Fenced() // the answer to 1
+		synctest.Wait()
+		if got := l.String(); strings.Contains(got, "2 drawn") {
+			t.Fatal(got)
+		}
+		s.Answered(Answer{Kind: AnswerDevice}) // what was asked when 1 was late
+		s.Fenced()                             // the answer to 2
+		synctest.Wait()
+		if got := l.String(); !strings.HasSuffix(got, "1 drawn, 2 drawn") {
+			t.Error(got)
+		}
+		s.Close()
+	})
+}
+
+// One answer is lost while a person walks on: deciding is held up once and not for
+// every picture that follows.
+func TestScreenLostAnswer(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		l := &landings{}
+		s := NewScreen(&slowTerminal{}, ScreenOptions{Landed: l.add})
+		s.Show(shot(1)) // its answer never comes
+		synctest.Wait()
+		time.Sleep(3 * time.Second)
+		s.Answered(Answer{Kind: AnswerDevice})
+		synctest.Wait()
+		for id := uint64(2); id < 5; id++ {
+			s.Fenced()
+			synctest.Wait()
+			s.Show(shot(id))
+			synctest.Wait()
+			time.Sleep(20 * time.Millisecond)
+		}
+		if got := l.String(); got != "1 written, 1 late, 1 drawn, 2 written, 2 drawn, 3 written, 3 drawn, 4 written" {
+			t.Error(got)
+		}
+		s.Close()
+	})
+}
+
+// A numbered fence whose answer was lost is written once more.
+func TestScreenAsksANumberedFenceAgain(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		term, l := &slowTerminal{}, &landings{}
+		fence := FenceFor(Caps{Kitty: true}, Kitty)
+		s := NewScreen(term, ScreenOptions{Landed: l.add, Fence: fence})
+		s.Show(shot(7))
+		time.Sleep(3 * time.Second)
+		synctest.Wait()
+		if got := strings.Count(term.String(), string(fence(7))); got != 2 {
+			t.Fatalf("the fence was written %d times", got)
+		}
+		s.Answered(Answer{Kind: AnswerGraphics, ID: fenceIDs | 7, OK: true})
+		synctest.Wait()
+		if got := l.String(); got != "7 written, 7 late, 7 drawn" {
 			t.Error(got)
 		}
 		s.Close()
