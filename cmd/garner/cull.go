@@ -90,17 +90,22 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 		Keys: settings.Keys, Notes: unknownSettings(settings.Unknown), Picture: o.picture,
 		Now: d.now, Getenv: d.getenv, Trace: trace,
 	})
-	sitting, left, pass := s.Sitting(), s.Reckoning(), s.Pass().Name
 	if cerr := s.Close(); err == nil {
 		err = cerr
 	}
+	return d.afterCull(dir, s, err)
+}
+
+// afterCull says what came of a sitting and what comes next.
+func (d desk) afterCull(dir string, s *station.Desk, err error) error {
+	sitting, left := s.Sitting(), s.Reckoning()
 	d.sayf("%s decided in this sitting, %d yes and %d no; %d of the pass %s are open", count(sitting.All(), "frame"),
-		sitting.Yes, sitting.No+sitting.Part, left.Open, pass)
-	if errors.Is(err, context.Canceled) {
+		sitting.Yes, sitting.No+sitting.Part, left.Open, s.Pass().Name)
+	switch {
+	case errors.Is(err, context.Canceled):
 		d.sayf("interrupted; every decision that was shown is kept, the same command goes on from here")
 		return errTold
-	}
-	if err == nil && left.Open == 0 && left.All() > 0 {
+	case err == nil && left.Open == 0 && left.All() > 0:
 		d.sayf("next: garner handoff %s", shellWord(dir))
 	}
 	return err
@@ -126,7 +131,7 @@ func (d desk) settings(dir string) (job.Settings, error) {
 func unknownSettings(keys []string) []string {
 	var notes []string
 	for _, k := range keys {
-		notes = append(notes, fmt.Sprintf("garner.toml: nobody knows %s", cull.Plain(k)))
+		notes = append(notes, fmt.Sprintf("garner.toml: %s is not a setting", cull.Plain(k)))
 	}
 	return notes
 }

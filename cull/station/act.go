@@ -24,8 +24,8 @@ type (
 	Redo struct{}
 	// Walk moves the cursor without deciding.
 	Walk struct{ Motion cull.Motion }
-	// GoTo puts the cursor on a frame.
-	GoTo struct{ Frame cull.ID }
+	// goTo puts the cursor on a frame.
+	goTo struct{ frame cull.ID }
 	// NextPass goes to the next pass's question.
 	NextPass struct{}
 	// Turn turns the view of the frame by a quarter, clockwise; not the file.
@@ -38,7 +38,7 @@ func (Only) act()     {}
 func (Undo) act()     {}
 func (Redo) act()     {}
 func (Walk) act()     {}
-func (GoTo) act()     {}
+func (goTo) act()     {}
 func (NextPass) act() {}
 func (Turn) act()     {}
 
@@ -54,37 +54,53 @@ func decides(a Act) bool {
 // maxQueue bounds the acts that wait while a decision goes to the disk.
 const maxQueue = 64
 
-// Do does what an event of a key asks for. Every event of a key is to be passed
-// in, with a nil act where it asks nothing of the desk: only so can a held key be
-// told. What came of it is in Notice, at once or after the next Take.
-func (d *Desk) Do(a Act, p Press) {
+// stroke is a press of a deciding key, as far as it matters later.
+type stroke struct {
+	press   uint64 // its number; those in quick succession are one
+	chained bool   // it may have been the repeat of a held key
+}
+
+// queued is an act that waits while a decision goes to the disk.
+type queued struct {
+	act Act
+	by  stroke
+}
+
+// Do does what an event of a key asks for, and reports whether it was the repeat
+// of a held key. Every event of a key is to be passed in, with a nil act where it
+// asks nothing of the desk: only so can a held key be told. What came of it is in
+// Notice, at once or after the next Take.
+func (d *Desk) Do(a Act, p Press) (repeat bool) {
 	v := d.hold.press(p)
 	if a == nil {
-		return
+		return v.repeat
 	}
-	press := uint64(0)
+	if _, next := a.(NextPass); next && v.repeat {
+		return true
+	}
+	var by stroke
 	if decides(a) {
 		if v.repeat {
 			d.held(v)
-			return
+			return true
 		}
 		if !v.quick {
 			d.press++
 			d.did = nil
 		}
-		d.chained = v.chain
-		press = d.press
+		by = stroke{d.press, v.chain}
 	}
 	switch {
-	case d.pending == nil:
-		d.do(a, press)
-	case decides(a) && !later(a):
+	case decides(a) && !later(a) && (d.pending != nil || p.At.Before(d.armedAt)):
 		d.refuse("%s", d.tooSoon())
+	case d.pending == nil:
+		d.do(a, by)
 	case len(d.queue) >= maxQueue:
 		d.refuse("the last decision is still on its way to the disk")
 	default:
-		d.queue = append(d.queue, func() { d.do(a, press) })
+		d.queue = append(d.queue, queued{a, by})
 	}
+	return v.repeat
 }
 
 // later reports whether a deciding act may wait for another to be kept: one that
@@ -97,22 +113,32 @@ func later(a Act) bool {
 	return false
 }
 
-func (d *Desk) do(a Act, press uint64) {
+// GoTo puts the cursor on a frame, after what waits for the disk.
+func (d *Desk) GoTo(frame cull.ID) {
+	switch {
+	case d.pending == nil:
+		d.do(goTo{frame}, stroke{})
+	case len(d.queue) < maxQueue:
+		d.queue = append(d.queue, queued{act: goTo{frame}})
+	}
+}
+
+func (d *Desk) do(a Act, by stroke) {
 	switch a := a.(type) {
 	case Answer:
-		d.answer(a.Answer, press)
+		d.answer(a.Answer, by)
 	case Burst:
-		d.burst(a.Answer, press)
+		d.burst(a.Answer, by)
 	case Only:
-		d.only(press)
+		d.only(by)
 	case Undo:
-		d.plan(cull.Undo{}, press, d.tellStep("taken back"))
+		d.plan(cull.Undo{}, by, d.tellStep("taken back"))
 	case Redo:
-		d.plan(cull.Redo{}, press, d.tellStep("done again"))
+		d.plan(cull.Redo{}, by, d.tellStep("done again"))
 	case Walk:
 		d.walk(a.Motion)
-	case GoTo:
-		if !d.session.MoveTo(a.Frame) {
+	case goTo:
+		if !d.session.MoveTo(a.frame) {
 			d.refuse("that frame is not in the job any more")
 			break
 		}
@@ -151,38 +177,38 @@ func (d *Desk) mayDecide() string {
 	return ""
 }
 
-func (d *Desk) answer(a cull.Answer, press uint64) {
+func (d *Desk) answer(a cull.Answer, by stroke) {
 	if why := d.mayDecide(); why != "" {
 		d.refuse("%s", why)
 		return
 	}
 	id, pass := d.session.Cursor(), d.session.CursorPass()
 	seen := d.drawn[id]
-	d.plan(cull.Decide{Pass: pass, Frames: []cull.ID{id}, Answer: a, Shown: seen, RequireShown: d.shot.Picture != nil}, press,
+	d.plan(cull.Decide{Pass: pass, Frames: []cull.ID{id}, Answer: a, Shown: seen, RequireShown: d.shot.Picture != nil}, by,
 		func(e cull.Entry) string { return d.name(id) + " " + strings.TrimPrefix(cull.Summary(e), "1 ") })
 }
 
-func (d *Desk) burst(a cull.Answer, press uint64) {
+func (d *Desk) burst(a cull.Answer, by stroke) {
 	if why := d.mayDecide(); why != "" {
 		d.refuse("%s", why)
 		return
 	}
 	id := d.session.Cursor()
 	n := len(d.session.Moment(id))
-	d.plan(cull.DecideBurst{Pass: d.session.CursorPass(), Frame: id, Answer: a, Shown: d.drawn}, press,
+	d.plan(cull.DecideBurst{Pass: d.session.CursorPass(), Frame: id, Answer: a, Shown: d.drawn}, by,
 		func(e cull.Entry) string {
 			return fmt.Sprintf("all %d: %s%s", n, cull.Summary(e), stood(n-len(e.Changes)))
 		})
 }
 
-func (d *Desk) only(press uint64) {
+func (d *Desk) only(by stroke) {
 	if why := d.mayDecide(); why != "" {
 		d.refuse("%s", why)
 		return
 	}
 	id := d.session.Cursor()
 	n := len(d.session.Moment(id))
-	d.plan(cull.Only{Pass: d.session.CursorPass(), Frame: id, Shown: d.drawn, RequireShown: d.shot.Picture != nil}, press,
+	d.plan(cull.Only{Pass: d.session.CursorPass(), Frame: id, Shown: d.drawn, RequireShown: d.shot.Picture != nil}, by,
 		func(e cull.Entry) string {
 			return fmt.Sprintf("only %s: %s%s", d.name(id), cull.Summary(e), stood(n-len(e.Changes)))
 		})

@@ -46,10 +46,9 @@ type Desk struct {
 	// keys and what they do
 	hold    hold
 	press   uint64    // number of the last press of a deciding key; those in quick succession are one
-	chained bool      // it may have been the repeat of a held key
 	did     []pressed // what it did
 	pending *pending  // the entry that is being made durable
-	queue   []func()  // acts that wait for it
+	queue   []queued  // acts that wait for it
 	notice  Notice
 	said    time.Time // when
 	murmurs []string  // what else is to be said, when there is a pause
@@ -57,11 +56,13 @@ type Desk struct {
 	sitting cull.Counts // answers given at this desk
 
 	// what is to be seen
-	shot  Shot
-	armed bool // the shot has been drawn: deciding keys count
-	drawn map[cull.ID]bool
-	turns map[cull.ID]int // quarter turns clockwise of the view
-	edge  int             // long edge of the picture on the screen, in pixels
+	shot    Shot
+	visited cull.ID   // the frame that renew saw last
+	armed   bool      // the shot has been drawn: deciding keys count
+	armedAt time.Time // since when; keys from before were typed without having seen it
+	drawn   map[cull.ID]bool
+	turns   map[cull.ID]int // quarter turns clockwise of the view
+	edge    int             // long edge of the picture on the screen, in pixels
 
 	viewer    *prepare.Viewer
 	sched     *sched.Sched[*jpeg.Image]
@@ -163,6 +164,14 @@ func (d *Desk) Close() error {
 	d.cancel()
 	d.sched.Close()
 	d.work.Wait()
+	d.queue = nil
+	d.mail.mu.Lock()
+	kept := d.mail.news.kept
+	d.mail.news.kept = nil
+	d.mail.mu.Unlock()
+	for _, k := range kept { // what was kept while it closed counts
+		d.takeKept(k)
+	}
 	d.mail.close()
 	return errors.Join(d.viewer.Close(), d.claim.Release())
 }
@@ -223,9 +232,9 @@ const readFor = 3 * time.Second
 // maxMurmurs bounds what waits to be said.
 const maxMurmurs = 16
 
-// murmur says something of the work in the background, as soon as the answer to
+// Murmur says something that is no answer to a key, as soon as the answer to
 // the last key could be read.
-func (d *Desk) murmur(format string, args ...any) {
+func (d *Desk) Murmur(format string, args ...any) {
 	if len(d.murmurs) < maxMurmurs {
 		d.murmurs = append(d.murmurs, fmt.Sprintf(format, args...))
 	}

@@ -78,7 +78,7 @@ func (p *person) look() Shot {
 	p.t.Helper()
 	p.wait()
 	s := p.desk.Shot()
-	p.desk.Drawn(s.ID)
+	p.desk.Drawn(s.ID, p.now)
 	return s
 }
 
@@ -159,7 +159,7 @@ func TestNothingUndrawnIsDecided(t *testing.T) {
 	old := p.look()
 	p.desk.Do(Walk{cull.NextMoment}, Press{Key: "right", At: p.now})
 	p.wait()
-	p.desk.Drawn(old.ID)
+	p.desk.Drawn(old.ID, p.now)
 	p.desk.Do(Answer{cull.Yes}, Press{Key: "k", At: p.now.Add(time.Second)})
 	p.wait()
 	if got := p.decided(cull.KeepPass); len(got) != 0 {
@@ -268,7 +268,7 @@ func TestBurstKeys(t *testing.T) {
 	rungs := p.onBurst()
 	p.press(Walk{cull.LadderDown}, Answer{cull.Yes}) // the second by itself
 	second := rungs[1].Frame
-	p.press(GoTo{rungs[0].Frame}, Burst{cull.No})
+	p.press(goTo{rungs[0].Frame}, Burst{cull.No})
 	p.says("left as they were")
 	got := p.decided(cull.KeepPass)
 	if len(got) != len(rungs) || got[second].Answer != cull.Yes {
@@ -342,7 +342,7 @@ func TestFrameThatCannotBeShown(t *testing.T) {
 	if p.desk.Broken() == 0 {
 		t.Error("no frame is counted as not to be shown")
 	}
-	p.press(GoTo{broken})
+	p.press(goTo{broken})
 	s := p.look()
 	if s.Picture != nil || !s.Whole || !strings.Contains(s.Title, "cannot be shown") || len(s.Text) == 0 {
 		t.Fatalf("shot: %+v", s)

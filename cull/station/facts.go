@@ -35,13 +35,13 @@ func Glance(f cull.Frame, at cull.Stamp) []string {
 func Marks(f cull.Frame) []string {
 	var m []string
 	if f.Shot.Rating > 0 {
-		m = append(m, fmt.Sprintf("rated %d in the camera", f.Shot.Rating))
+		m = append(m, fmt.Sprintf("rated %d in the body", f.Shot.Rating))
 	}
 	if f.Shot.Rating < 0 {
-		m = append(m, "rejected in the camera")
+		m = append(m, "marked as unwanted in the body")
 	}
 	if f.Shot.Protected {
-		m = append(m, "protected in the camera")
+		m = append(m, "protected in the body")
 	}
 	for _, p := range f.Problems {
 		if p.Code == "preview-damaged" {
@@ -104,8 +104,8 @@ func exposureFacts(s cull.Shot) []Fact {
 	add(s.FocalLength > 0, "focal length", short(s.FocalLength)+" mm")
 	add(s.Lens != "", "lens", s.Lens)
 	add(s.AutoBracket, "bracket", "one of a series")
-	add(s.Rating != 0, "camera rating", strconv.Itoa(s.Rating))
-	add(s.Protected, "protected", "in the camera")
+	add(s.Rating != 0, "rating in the body", strconv.Itoa(s.Rating))
+	add(s.Protected, "protected", "in the body")
 	return out
 }
 

@@ -3,6 +3,7 @@ package station
 import (
 	"context"
 	"errors"
+	"slices"
 	"sync/atomic"
 
 	"garner/cull"
@@ -89,13 +90,17 @@ func (d *Desk) saved(s prepare.Saved) {
 // takeFilled takes in what preparation found.
 func (d *Desk) takeFilled(n filledNews) {
 	if n.err != nil {
-		d.murmur("what was found in the folder could not be read: %s", cause(n.err))
+		d.Murmur("what was found in the folder could not be read: %s", cause(n.err))
 		return
 	}
+	renamed := false
 	for id, f := range n.frames {
-		if old, ok := d.frames[id]; ok && changedPicture(old, f) {
-			d.album.forget(string(id))
+		old, known := d.frames[id]
+		if known && changedPicture(old, f) {
+			d.forget(id)
+			d.forceShotOf(id)
 		}
+		renamed = renamed || old.Name != f.Name
 		delete(d.failed, id)
 		delete(d.noThumb, id)
 		d.frames[id] = f
@@ -103,6 +108,7 @@ func (d *Desk) takeFilled(n filledNews) {
 	for former, id := range n.aliases {
 		if d.aliases[former] != id {
 			d.session.SetAlias(former, id)
+			d.rename(former, id)
 		}
 	}
 	if n.layout == nil {
@@ -110,18 +116,54 @@ func (d *Desk) takeFilled(n filledNews) {
 	}
 	d.aliases, d.bodies = n.aliases, bodiesByKey(n.bodies)
 	empty := d.session.Cursor() == ""
-	layout, arrived := adopt(d.session.Layout(), *n.layout, d.session.Cursor())
-	d.arrived += arrived
-	names := make(map[cull.ID]string, len(d.frames))
-	for id, f := range d.frames {
-		names[id] = f.Name
+	walked, cursor := withAliases(d.session.Layout(), n.aliases), d.session.Cursor()
+	if id, ok := n.aliases[cursor]; ok {
+		cursor = id
 	}
-	d.session.SetNames(names)
+	layout, arrived := adopt(walked, *n.layout, cursor)
+	d.arrived += arrived
+	if renamed {
+		names := make(map[cull.ID]string, len(d.frames))
+		for id, f := range d.frames {
+			names[id] = f.Name
+		}
+		d.session.SetNames(names)
+	}
 	d.session.SetLayout(layout)
 	d.layouts++
 	if empty {
 		d.session.EnterPass(d.session.CursorPass()) // to the first open frame
 	}
+}
+
+// rename moves what this sitting knows of a frame to the id it is known by now.
+func (d *Desk) rename(former, id cull.ID) {
+	if d.drawn[former] {
+		d.drawn[id] = true
+	}
+	if n := d.turns[former]; n != 0 {
+		d.turns[id] = n
+	}
+	delete(d.drawn, former)
+	delete(d.turns, former)
+	delete(d.frames, former)
+	d.forget(former)
+}
+
+// withAliases is a layout with the frames' present ids.
+func withAliases(l cull.Layout, aliases map[cull.ID]cull.ID) cull.Layout {
+	for i, p := range l.Places {
+		if id, ok := aliases[p.Frame]; ok && id != p.Frame {
+			l.Places = slices.Clone(l.Places)
+			for k := i; k < len(l.Places); k++ {
+				if id, ok := aliases[l.Places[k].Frame]; ok {
+					l.Places[k].Frame = id
+				}
+			}
+			return l
+		}
+	}
+	return l
 }
 
 // changedPicture reports that a picture made of a frame's files is not one of
@@ -142,7 +184,7 @@ func (d *Desk) takeDone(n doneNews) {
 	d.filling.running = false
 	if n.err != nil && !errors.Is(n.err, context.Canceled) {
 		d.filling.err = n.err
-		d.murmur("preparing stopped: %s; deciding goes on with what is there", cause(n.err))
+		d.Murmur("preparing stopped: %s; deciding goes on with what is there", cause(n.err))
 	}
 }
 

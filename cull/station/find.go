@@ -46,7 +46,7 @@ func (d *Desk) Find(text string) []Match {
 func (d *Desk) findNumber(text string) []Match {
 	n, err := strconv.Atoi(text)
 	places := d.session.Layout().Places
-	if err != nil || n < 1 || n > len(places) {
+	if err != nil || n < 1 || n > len(places) || text[0] == '0' { // 03 is a scene
 		return nil
 	}
 	id := places[n-1].Frame

@@ -3,6 +3,7 @@ package station
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"garner/cull"
 	"garner/cull/job"
@@ -12,8 +13,7 @@ import (
 type pending struct {
 	tell     func(cull.Entry) string // what is said when it is kept
 	then     func()                  // done after it was kept; may be nil
-	press    uint64                  // the press of a deciding key that made it; 0 = none
-	chained  bool                    // which may have been the repeat of a held key
+	by       stroke                  // the press of a deciding key that made it; zero = none
 	withdraw bool                    // that press turned out to be the repeat of a held key
 }
 
@@ -24,8 +24,8 @@ type pressed struct {
 }
 
 // plan makes an act durable, beside everything else; Take shows it.
-func (d *Desk) plan(a cull.Action, press uint64, tell func(cull.Entry) string) {
-	d.keep(a, &pending{tell: tell, press: press, chained: d.chained})
+func (d *Desk) plan(a cull.Action, by stroke, tell func(cull.Entry) string) {
+	d.keep(a, &pending{tell: tell, by: by})
 }
 
 func (d *Desk) keep(a cull.Action, p *pending) {
@@ -63,7 +63,7 @@ func (d *Desk) takeKept(n keptNews) {
 	for d.pending == nil && len(d.queue) > 0 {
 		next := d.queue[0]
 		d.queue = d.queue[1:]
-		next()
+		d.do(next.act, next.by)
 	}
 }
 
@@ -83,8 +83,8 @@ func (d *Desk) kept(p *pending, e cull.Entry) {
 	if p.then != nil {
 		p.then()
 	}
-	if p.press != 0 && p.press == d.press {
-		d.did = append(d.did, pressed{p.chained, e})
+	if p.by.press != 0 && p.by.press == d.press {
+		d.did = append(d.did, pressed{p.by.chained, e})
 	}
 	if p.withdraw {
 		d.withdraw()
@@ -133,8 +133,12 @@ const heldText = "a held key decides once: let it go, then press it again"
 // held answers an event of a deciding key that is held down: it decides nothing,
 // and what the event before it had decided as if it were a press is withdrawn.
 func (d *Desk) held(v verdict) {
+	if v.unmasked {
+		// What still waits was never done.
+		d.queue = slices.DeleteFunc(d.queue, func(q queued) bool { return decides(q.act) && q.by.chained && q.by.press == d.press })
+	}
 	switch {
-	case v.unmasked && d.pending != nil && d.pending.press == d.press && d.pending.chained:
+	case v.unmasked && d.pending != nil && d.pending.by.press == d.press && d.pending.by.chained:
 		d.pending.withdraw = true
 	case v.unmasked && d.pending == nil && len(d.did) > 0 && d.did[len(d.did)-1].chained:
 		d.withdraw()

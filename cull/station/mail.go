@@ -106,7 +106,7 @@ func (d *Desk) Take(n News) {
 		d.filling.progress = *n.progress
 	}
 	for _, w := range n.warnings {
-		d.murmur("%s", w)
+		d.Murmur("%s", w)
 	}
 	if n.broke != nil {
 		d.broke = n.broke

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"garner/cull"
 	"garner/cull/prepare"
@@ -20,6 +21,9 @@ const (
 	// albumBytes is what the pictures that are ready may hold: some 25 of the size
 	// of a large screen.
 	albumBytes = 64 << 20
+	// albumPictures is how many of them there is room for in any case: more than are
+	// wished for at a time.
+	albumPictures = 14
 	// ahead is how many frames in each direction are made before they are asked for.
 	ahead = 3
 )
@@ -140,19 +144,34 @@ func turned(m *jpeg.Image, quarters int) *jpeg.Image {
 	return pix.Orient(m, [4]int{1, 6, 3, 8}[quarters]) // the Exif orientations that turn like this
 }
 
-// takePicture puts a picture that was made into the album.
+// takePicture puts a picture that was made into the album. One that was called
+// off meanwhile, because its files changed, counts for nothing.
 func (d *Desk) takePicture(n pictureNews) {
-	if d.requested[n.key].number == n.request {
-		delete(d.requested, n.key)
+	if d.requested[n.key].number != n.request {
+		return
 	}
+	delete(d.requested, n.key)
 	switch {
 	case n.err == nil:
-		d.album.put(n.key, n.picture, albumBytes)
+		d.album.put(n.key, n.picture, max(albumBytes, albumPictures*weight(n.picture)))
 	case errors.Is(n.err, sched.ErrCancelled), errors.Is(n.err, sched.ErrCrowded), errors.Is(n.err, sched.ErrClosed),
 		errors.Is(n.err, context.Canceled):
 	case errors.Is(n.err, errNoThumb):
 		d.noThumb[n.frame] = true
 	default:
 		d.failed[n.frame] = prepare.NoPicture(d.frames[n.frame], n.err)
+	}
+}
+
+// forget lets go of all pictures of a frame whose files have changed, also of
+// those that are being made.
+func (d *Desk) forget(id cull.ID) {
+	d.album.forget(string(id))
+	delete(d.drawn, id)
+	for key, r := range d.requested {
+		if strings.HasPrefix(key, string(id)+" ") {
+			r.ticket.Cancel()
+			delete(d.requested, key)
+		}
 	}
 }

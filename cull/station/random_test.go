@@ -55,7 +55,7 @@ func TestRandomKeys(t *testing.T) {
 				if s.Whole && s.Picture != nil && d.pending == nil {
 					drawn[s.Frame] = true
 				}
-				d.Drawn(s.ID)
+				d.Drawn(s.ID, now)
 			case "news":
 				select {
 				case <-d.mail.wake:

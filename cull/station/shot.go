@@ -2,6 +2,8 @@ package station
 
 import (
 	"fmt"
+	"strings"
+	"time"
 
 	"garner/cull"
 	"garner/preview/jpeg"
@@ -41,12 +43,13 @@ func (d *Desk) Redraw() {
 }
 
 // Drawn takes in that the screen shows a shot: the terminal has answered the
-// request that followed it, or where it cannot, the write has returned.
-func (d *Desk) Drawn(id uint64) {
+// request that followed it, or where it cannot, the write has returned. At is when
+// that was: keys that were read before do not decide it. Zero = not known.
+func (d *Desk) Drawn(id uint64, at time.Time) {
 	if id != d.shot.ID || !d.shot.Whole || d.pending != nil {
 		return
 	}
-	d.armed = true
+	d.armed, d.armedAt = true, at
 	if d.shot.Picture != nil {
 		d.drawn[d.shot.Frame] = true
 	}
@@ -59,18 +62,27 @@ func (d *Desk) Hidden() { d.armed = false }
 // forceShot lets the next renew give a new Shot even if nothing else changed.
 func (d *Desk) forceShot() { d.shot.Frame, d.armed, d.shot.ID = "", false, d.shot.ID+1 }
 
+// forceShotOf does so where the frame is the one that is to be seen.
+func (d *Desk) forceShotOf(id cull.ID) {
+	if d.shot.Frame == id {
+		d.forceShot()
+	}
+}
+
 // renew finds out what is to be seen now and which pictures are wanted.
 func (d *Desk) renew() {
 	if d.viewer == nil {
 		return
 	}
+	if id := d.session.Cursor(); id != d.visited { // another visit tries again
+		delete(d.failed, id)
+		delete(d.failed, d.visited)
+		d.visited = id
+	}
 	next := d.look()
 	was := d.shot
 	was.ID = 0
 	if !same(was, next) {
-		if next.Frame != was.Frame {
-			delete(d.failed, was.Frame) // another visit tries again
-		}
 		next.ID = d.shot.ID + 1
 		d.shot, d.armed = next, false
 		d.version++
@@ -99,7 +111,7 @@ func (d *Desk) look() Shot {
 	f := d.frames[id]
 	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
 	if why, ok := d.cannotShow(f); ok {
-		s.Title, s.Text, s.Whole = fmt.Sprintf("%s cannot be shown", d.name(id)), []string{why, "it stays open until you decide it"}, true
+		s.Title, s.Text, s.Whole = fmt.Sprintf("%s cannot be shown", d.name(id)), []string{strings.TrimPrefix(why, "it cannot be shown: "), "it stays open until you decide it"}, true
 		return s
 	}
 	if d.edge == 0 {

@@ -32,16 +32,18 @@ func (d *Desk) reckon() *tally {
 		t.spans[i] = Span{Name: s.Name, Here: -1}
 	}
 	for i, p := range l.Places {
-		if p.Scene < 0 || p.Scene >= len(t.spans) {
-			continue // of a layout that makes no sense
+		var s *Span // nil: of a layout that makes no sense
+		if p.Scene >= 0 && p.Scene < len(t.spans) {
+			s = &t.spans[p.Scene]
+			t.inSpan[i] = len(s.Answers)
 		}
-		s := &t.spans[p.Scene]
-		t.inSpan[i] = len(s.Answers)
 		if !d.session.Eligible(of.pass, p.Frame) {
 			continue
 		}
 		a := d.session.Decision(of.pass, p.Frame).Answer
-		s.Answers = append(s.Answers, a)
+		if s != nil {
+			s.Answers = append(s.Answers, a)
+		}
 		switch a {
 		case cull.Yes:
 			t.counts.Yes++

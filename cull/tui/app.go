@@ -24,6 +24,9 @@ type Options struct {
 	TmpDir  string
 	Trace   func(format string, args ...any) // told when the first picture is on the screen; may be nil
 	NoColor bool
+	// Cell is the size of a cell of the terminal in pixels; 0 = not known. Nil =
+	// what the probe says.
+	Cell func() (width, height float64)
 }
 
 // Screen is the terminal as the model uses it: *term.Screen, or a test's.
@@ -73,6 +76,9 @@ func New(d *station.Desk, s Screen, width, height int, o Options) (*Model, error
 	m := &Model{o: o, desk: d, keys: keys, screen: s, width: width, height: height}
 	m.dress(term.Caps{})
 	m.pictures = newPictures(o, s)
+	for _, note := range o.Notes {
+		d.Murmur("%s", note)
+	}
 	m.fit()
 	return m, nil
 }
@@ -92,8 +98,7 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case pasteMsg:
 		m.paste(term.Paste(msg))
 	case tea.WindowSizeMsg:
-		m.width, m.height = msg.Width, msg.Height
-		m.desk.Redraw() // what was on the screen went with its size
+		m.resized(msg)
 	case newsMsg:
 		cmd = m.news(msg.news)
 	case landedMsg:
@@ -122,6 +127,14 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	}
 	m.fit()
 	return m, tea.Batch(cmd, m.show())
+}
+
+// resized takes in another size of the window, or of its letters. What was on the
+// screen went with it.
+func (m *Model) resized(size tea.WindowSizeMsg) {
+	m.width, m.height = size.Width, size.Height
+	m.pictures.resized(size.Width)
+	m.desk.Redraw()
 }
 
 // fit divides the screen anew where it has to be.
@@ -176,8 +189,7 @@ func (m *Model) key(k term.Key) tea.Cmd {
 		m.desk.Do(nil, press)
 		return m.dialogKey(k)
 	case m.help:
-		m.desk.Do(nil, press)
-		if !k.Repeat {
+		if !m.desk.Do(nil, press) { // not the key that opened it, held
 			m.help = false
 			m.desk.Redraw()
 		}
@@ -185,6 +197,12 @@ func (m *Model) key(k term.Key) tea.Cmd {
 	case m.goTo != nil:
 		m.desk.Do(nil, press)
 		m.goToKey(k)
+		return nil
+	case m.at.small:
+		m.desk.Do(nil, press)
+		if m.keys.of("leave").has(k.Name) {
+			return m.leave()
+		}
 		return nil
 	}
 	i, ok := m.keys.byKey[k.Name]
@@ -207,7 +225,9 @@ func (m *Model) bound(b binding, press station.Press) tea.Cmd {
 	}
 	after := m.burst
 	if b.do != nil {
-		m.desk.Do(nil, press)
+		if m.desk.Do(nil, press) {
+			return nil // a held key does it once
+		}
 		if after && b.name != "burst" {
 			m.burst = false
 		}
@@ -217,13 +237,16 @@ func (m *Model) bound(b binding, press station.Press) tea.Cmd {
 	m.burst = false
 	if after && b.name != "keep" && b.name != "drop" {
 		m.desk.Do(nil, press)
-		m.desk.Refuse(fmt.Sprintf("the burst key was let go: %s decides nothing after it", shown(press.Key)))
+		m.desk.Refuse(fmt.Sprintf("after %s only %s or %s decide: nothing decided", m.called("burst"), m.called("keep"), m.called("drop")))
 		return nil
 	}
 	m.desk.Do(act, press)
 	m.heed()
 	return nil
 }
+
+// called is what the first key of an action is called.
+func (m *Model) called(action string) string { return shown(m.keys.of(action).keys[0]) }
 
 // unbound says that a key does nothing.
 func (m *Model) unbound(k term.Key) {
@@ -240,7 +263,7 @@ func (m *Model) unbound(k term.Key) {
 		}
 		return
 	}
-	m.desk.Refuse(fmt.Sprintf("%s does nothing here; %s shows the keys", shown(k.Name), shown(m.keys.of("help").keys[0])))
+	m.desk.Refuse(fmt.Sprintf("%s does nothing here; %s shows the keys", shown(k.Name), m.called("help")))
 }
 
 // paste takes text in where there is a field for it; it never decides.
@@ -252,9 +275,10 @@ func (m *Model) paste(p term.Paste) {
 	m.desk.Refuse("pasted text decides nothing")
 }
 
-// wholeBurst waits for what is to be done to the whole burst.
+// wholeBurst waits for what is to be done to the whole burst. Pressed again, or
+// held, it still waits: Esc lets it go.
 func (m *Model) wholeBurst() tea.Cmd {
-	m.burst = !m.burst
+	m.burst = true
 	return nil
 }
 

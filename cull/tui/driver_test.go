@@ -46,15 +46,14 @@ type driver struct {
 }
 
 // Show, Send and SetFence make the driver a Screen. The newest picture wins.
-func (d *driver) Show(s term.Shot)                       { d.waiting = []term.Shot{s} }
-func (d *driver) Send(b []byte)                          { d.sent = append(d.sent, b...) }
-func (d *driver) SetFence(func(uint64) []byte, bool)     {}
-func (d *driver) write(b []byte)                         { d.grid.Write(b) }
-func (d *driver) landed(id uint64, state term.LandState) { d.m.Update(landedMsg{ID: id, State: state}) }
-func (d *driver) rectangle() image.Rectangle             { return rectangle(d.m.at.picture) }
-func rectangle(r rect) image.Rectangle                   { return image.Rect(r.col, r.row, r.col+r.cols, r.row+r.rows) }
-func (d *driver) station() *station.Desk                 { return d.desk }
-func (d *driver) says() string                           { return d.desk.Notice().Text }
+func (d *driver) Show(s term.Shot)                   { d.waiting = []term.Shot{s} }
+func (d *driver) Send(b []byte)                      { d.sent = append(d.sent, b...) }
+func (d *driver) SetFence(func(uint64) []byte, bool) {}
+func (d *driver) write(b []byte)                     { d.grid.Write(b) }
+func (d *driver) rectangle() image.Rectangle         { return rectangle(d.m.at.picture) }
+func rectangle(r rect) image.Rectangle               { return image.Rect(r.col, r.row, r.col+r.cols, r.row+r.rows) }
+func (d *driver) station() *station.Desk             { return d.desk }
+func (d *driver) says() string                       { return d.desk.Notice().Text }
 
 func drive(t testing.TB, dir string, width, height int, o Options) *driver {
 	t.Helper()
@@ -96,6 +95,12 @@ func (d *driver) close() {
 	if err := errors.Join(d.desk.Close(), d.job.Close()); err != nil {
 		d.t.Error(err)
 	}
+}
+
+// landed tells what became of a picture, a moment after the key that asked for it.
+func (d *driver) landed(id uint64, state term.LandState) {
+	d.now = d.now.Add(time.Millisecond)
+	d.m.Update(landedMsg{ID: id, State: state, Written: d.now, Acked: d.now})
 }
 
 // send gives the model a message and waits until all is quiet.

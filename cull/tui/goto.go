@@ -16,6 +16,7 @@ type goTo struct {
 	cursor   int
 	matches  []station.Match
 	selected int
+	typed    bool // something other than the held key that opened it
 }
 
 // maxField bounds what can be typed or pasted.
@@ -29,11 +30,15 @@ func (m *Model) openGoTo() tea.Cmd {
 // goToKey edits the field; Tab completes, Enter goes.
 func (m *Model) goToKey(k term.Key) {
 	g := m.goTo
+	if !g.typed && m.keys.of("go-to").has(k.Name) {
+		return // the key that opened it is still held
+	}
+	g.typed = true
 	switch k.Name {
 	case "esc":
 		m.goTo = nil
 	case "enter":
-		m.arrive(k)
+		m.arrive()
 	case "tab":
 		if len(g.matches) > 0 {
 			g.set(m.desk, g.matches[g.selected].Name)
@@ -66,7 +71,7 @@ func (m *Model) goToKey(k term.Key) {
 }
 
 // arrive goes to the match that is selected.
-func (m *Model) arrive(k term.Key) {
+func (m *Model) arrive() {
 	g := m.goTo
 	m.goTo = nil
 	if len(g.matches) == 0 {
@@ -75,7 +80,7 @@ func (m *Model) arrive(k term.Key) {
 		}
 		return
 	}
-	m.desk.Do(station.GoTo{Frame: g.matches[g.selected].Frame}, m.press(k))
+	m.desk.GoTo(g.matches[g.selected].Frame)
 }
 
 func (g *goTo) insert(d *station.Desk, text string) {

@@ -24,6 +24,9 @@ type binding struct {
 	why   func(*Model) string      // why it cannot act now; "" or nil = it can
 }
 
+// has reports whether a key is one of the binding's.
+func (b binding) has(key string) bool { return slices.Contains(b.keys, key) }
+
 // The groups of the help screen.
 const (
 	deciding = "decide"
@@ -42,7 +45,7 @@ func bindings() []binding {
 		{name: "keep", keys: []string{"k"}, group: deciding, does: "keep (yes in a later pass), on to the next open frame", act: answer(cull.Yes)},
 		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass)", act: answer(cull.No)},
 		{name: "burst", keys: []string{"w"}, group: deciding, does: "then keep or drop: the whole burst", do: (*Model).wholeBurst, why: (*Model).alone},
-		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: drop the open rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
+		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: drop the rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
 		{name: "undo", keys: []string{"u"}, group: deciding, does: "take back the last decision, jump to it", act: asks(station.Undo{})},
 		{name: "redo", keys: []string{"r"}, group: deciding, does: "do again what was taken back", act: asks(station.Redo{})},
 

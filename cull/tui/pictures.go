@@ -36,6 +36,16 @@ func newPictures(o Options, s Screen) pictures {
 	return p
 }
 
+// resized takes in another size of the window, and perhaps of its letters.
+func (p *pictures) resized(columns int) {
+	if p.o.Cell != nil {
+		if w, h := p.o.Cell(); w > 0 && h > 0 {
+			p.caps.CellWidth, p.caps.CellHeight = w, h
+		}
+	}
+	p.painter.Resized(columns, p.caps.CellWidth, p.caps.CellHeight)
+}
+
 func (p *pictures) newPainter() *term.Painter {
 	return term.NewPainter(p.caps, p.mode, term.PainterOptions{TmpDir: p.o.TmpDir})
 }
@@ -64,6 +74,11 @@ func (p *pictures) answered(a term.Answer) bool {
 func (p *pictures) settle() {
 	p.caps = p.o.Probe.Caps()
 	p.holding = false
+	if p.o.Cell != nil { // the system knows best
+		if w, h := p.o.Cell(); w > 0 && h > 0 {
+			p.caps.CellWidth, p.caps.CellHeight = w, h
+		}
+	}
 	mode := p.caps.Best()
 	if forced, ok := term.ParseMode(p.o.Picture); ok {
 		mode = forced
@@ -141,9 +156,19 @@ func (m *Model) draw() {
 // landed takes in what became of a picture.
 func (m *Model) landed(l term.Landing) {
 	p := &m.pictures
-	p.fenced = p.fenced || l.State == term.Drawn
-	if l.State == term.Failed && errors.Is(l.Err, term.ErrRefused) && p.painter.Refused() {
-		m.desk.Redraw() // by the next way
+	seen := l.Acked
+	switch l.State {
+	case term.Failed:
+		m.failed(l)
+	case term.Drawn:
+		p.fenced = true
+		if p.noFence { // it was slow, not deaf
+			p.noFence = false
+			m.screen.SetFence(term.FenceFor(p.caps, p.mode), false)
+			m.desk.Redraw()
+		}
+	case term.Written:
+		seen = l.Written
 	}
 	if l.State == term.Drawn || l.State == term.Written && p.noFence {
 		if s := m.desk.Shot(); l.ID == s.ID && s.Picture != nil {
@@ -155,11 +180,33 @@ func (m *Model) landed(l term.Landing) {
 			p.trace("picture %d whole %v: asked %d, built %d, written %d, on the screen %d, %d bytes, %s", s.ID, s.Whole,
 				l.Asked.UnixMicro(), l.Built.UnixMicro(), l.Written.UnixMicro(), l.Acked.UnixMicro(), l.Bytes, p.mode)
 		}
-		m.desk.Drawn(l.ID)
+		m.desk.Drawn(l.ID, seen)
 	}
 	if l.State != term.Written {
 		m.desk.Fill()
 	}
+}
+
+// failed takes in that a picture did not get onto the screen. Where the terminal
+// refused it, it goes another way; when there is none left, or it could not even
+// be made into bytes, half blocks always work.
+func (m *Model) failed(l term.Landing) {
+	p := &m.pictures
+	switch {
+	case l.ID != m.desk.Shot().ID:
+		return // it has been overtaken
+	case errors.Is(l.Err, term.ErrRefused) && p.painter.Refused():
+	case p.mode != term.Blocks:
+		m.screen.Send(p.painter.Close())
+		p.mode = term.Blocks
+		p.painter = p.newPainter()
+		m.screen.SetFence(term.FenceFor(p.caps, p.mode), p.noFence)
+		m.desk.Remark(fmt.Sprintf("the terminal shows no pictures after all (%v): half blocks show what is in one, not its focus", l.Err))
+	default:
+		m.desk.Refuse(fmt.Sprintf("the picture could not be drawn: %v", l.Err))
+		return
+	}
+	m.desk.Redraw()
 }
 
 // trace tells what happened when, in microseconds since 1970, to whom measures.

@@ -40,6 +40,7 @@ func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) (err
 	if o.Now == nil {
 		o.Now = time.Now
 	}
+	o.Cell = func() (float64, float64) { return term.CellSize(out.Fd()) }
 	o.Probe = term.NewProbe(o.Getenv, o.TmpDir)
 	s := &sitting{o: o, in: in}
 	s.screen = term.NewScreen(out, term.ScreenOptions{Now: o.Now, Landed: s.landed, Lost: s.lost})
@@ -80,10 +81,10 @@ type sitting struct {
 
 	mu      sync.Mutex
 	program *tea.Program // nil until it is made
-	early   []tea.Msg    // what arrived before
+	early   []tea.Msg    // what arrived before; keys not: nothing was to be seen
 }
 
-// maxEarly bounds what is kept of what is typed before anything is to be seen.
+// maxEarly bounds it.
 const maxEarly = 256
 
 func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width, height int) error {
@@ -111,14 +112,8 @@ func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width,
 	beside.Go(func() {
 		select {
 		case <-listen.Done():
-			return
 		case <-ctx.Done():
 			s.send(stopMsg{})
-		}
-		select {
-		case <-listen.Done():
-		case <-time.After(killAfter): // it hangs: the terminal matters more
-			p.Kill()
 		}
 	})
 	_, err = p.Run()
@@ -130,9 +125,6 @@ func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width,
 	}
 	return err
 }
-
-// killAfter is how long an interrupted station may take to leave.
-const killAfter = 2 * time.Second
 
 // event hands on what the terminal sent. What answers the screen goes there at
 // once, in the order in which it was read among the keys.
@@ -157,7 +149,11 @@ func (s *sitting) send(msg tea.Msg) {
 	s.mu.Lock()
 	p := s.program
 	if p == nil && len(s.early) < maxEarly {
-		s.early = append(s.early, msg)
+		switch msg.(type) {
+		case keyMsg, pasteMsg:
+		default:
+			s.early = append(s.early, msg)
+		}
 	}
 	s.mu.Unlock()
 	if p != nil {

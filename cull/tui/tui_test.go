@@ -70,7 +70,7 @@ func TestBurstKeyWaits(t *testing.T) {
 	d.press("w")
 	d.sees("whole burst: k or d")
 	d.press("right")
-	d.sees("the burst key was let go")
+	d.sees("after w only k or d decide")
 	if got := decided(d); len(got) != 0 {
 		t.Fatalf("decided %v", got)
 	}
@@ -82,6 +82,75 @@ func TestBurstKeyWaits(t *testing.T) {
 		t.Errorf("%d decided of a burst of %d", len(got), len(rungs))
 	}
 	d.sees("never shown")
+}
+
+// Keys that came in one read were typed before anything new could be seen.
+func TestKeysOfOneRead(t *testing.T) {
+	d := drive(t, demo(t), 120, 40, Options{})
+	at := d.now
+	for _, k := range []string{"k", "d", "k", "d"} {
+		d.send(keyMsg(term.Key{Name: k, Text: k, At: at}))
+	}
+	if got := decided(d); len(got) > 1 {
+		t.Errorf("%d frames decided by keys of one instant", len(got))
+	}
+}
+
+// Held keys do what they do once: the burst key still waits, the field that a key
+// opened stays empty.
+func TestOtherHeldKeys(t *testing.T) {
+	hold := func(d *driver, key string) {
+		begin := d.now.Add(time.Second)
+		for _, ms := range []int{0, 500, 533, 566, 600, 633} {
+			d.now = begin.Add(time.Duration(ms) * time.Millisecond)
+			d.key(key)
+		}
+	}
+	d := drive(t, demo(t), 120, 40, Options{})
+	d.toBurst(3)
+	_, rungs := d.desk.Moment()
+	hold(d, "w")
+	d.press("d")
+	if got := decided(d); len(got) != len(rungs) {
+		t.Errorf("w held, then d: %d decided of a burst of %d", len(got), len(rungs))
+	}
+	hold(d, ":")
+	if g := d.m.goTo; g == nil || len(g.text) > 0 {
+		t.Error("the key that opens the field types into it")
+	}
+}
+
+// A terminal that refuses every picture gets half blocks, and is told about.
+func TestRefusedPictures(t *testing.T) {
+	d := drive(t, demo(t), 120, 40, Options{Picture: "kitty"})
+	for i := 0; i < 5 && d.m.pictures.mode != term.Blocks; i++ {
+		d.m.Update(landedMsg{ID: d.desk.Shot().ID, State: term.Failed, Err: term.ErrRefused})
+		d.settle()
+	}
+	if d.m.pictures.mode != term.Blocks {
+		t.Errorf("still %v", d.m.pictures.mode)
+	}
+	d.sees("shows no pictures after all")
+	d.press("k")
+	if got := decided(d); len(got) != 1 {
+		t.Errorf("decided %v", got)
+	}
+}
+
+// A terminal that was taken for deaf and then answers is asked again.
+func TestNotDeafAfterAll(t *testing.T) {
+	d := drive(t, demo(t), 120, 40, Options{})
+	d.m.pictures.fenced, d.withhold = false, true
+	d.send(timerMsg{what: deaf})
+	if !d.m.pictures.noFence {
+		t.Fatal("it is waited for after eight seconds")
+	}
+	d.landed(1, term.Drawn) // the first picture's fence, at last
+	d.settle()
+	d.press("right", "k")
+	if got := decided(d); len(got) != 0 {
+		t.Errorf("decided %v by a write that returned", got)
+	}
 }
 
 func TestBurstKeysOnALoneFrame(t *testing.T) {

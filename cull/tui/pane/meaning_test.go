@@ -114,16 +114,16 @@ func TestPaceDropsWhatMattersLeast(t *testing.T) {
 		p    pane.Pace
 		want string
 	}{
-		{"wide", 100, samplePace(), "scene 03 church 240/412   kept 124, about 610 of 600   2,708 open   31 a minute   1 h 12 min left"},
-		{"without the rate", 92, samplePace(), "scene 03 church 240/412   kept 124, about 610 of 600   2,708 open   1 h 12 min left"},
-		{"without the open ones", 70, samplePace(), "scene 03 church 240/412   kept 124, about 610 of 600   1 h 12 min left"},
-		{"the scene by its name", 69, samplePace(), "03 church 240/412   kept 124, about 610 of 600   1 h 12 min left"},
-		{"without the scene", 45, samplePace(), "kept 124, about 610 of 600   1 h 12 min left"},
-		{"without the rest", 30, samplePace(), "kept 124, about 610 of 600"},
+		{"wide", 118, samplePace(), "scene 03 church 240/412   kept 124, goal 600, about 610 in the end   2,708 open   31 a minute   1 h 12 min left"},
+		{"without the rate", 108, samplePace(), "scene 03 church 240/412   kept 124, goal 600, about 610 in the end   2,708 open   1 h 12 min left"},
+		{"without the open ones", 88, samplePace(), "scene 03 church 240/412   kept 124, goal 600, about 610 in the end   1 h 12 min left"},
+		{"the scene by its name", 83, samplePace(), "03 church 240/412   kept 124, goal 600, about 610 in the end   1 h 12 min left"},
+		{"without the time", 48, samplePace(), "kept 124, goal 600, about 610 in the end"},
+		{"without the rest", 30, samplePace(), "kept 124, goal 600, about 610"},
 		{"hardly anything", 10, samplePace(), "kept 124"},
 		{"no goal", 80, pane.Pace{Kept: 3, Projected: 41, Open: 1, All: 80}, "kept 3, about 41 in the end   1 open"},
 		{"a later pass", 80, pane.Pace{Pass: "album", Kept: 3, Open: 9, All: 12}, "yes 3   9 open"},
-		{"done", 80, pane.Pace{Kept: 612, Goal: 600, All: 3120}, "kept 612 of 600   all 3,120 decided"},
+		{"done", 80, pane.Pace{Kept: 612, Goal: 600, All: 3120}, "kept 612, goal 600   all 3,120 decided"},
 		{"nothing yet", 80, pane.Pace{Preparing: "preparing 12 of 3,120"}, "preparing 12 of 3,120   kept 0"},
 		{"arrived", 40, pane.Pace{Kept: 3, Open: 9, All: 12, Arrived: 4, Preparing: "preparing 412 of 3,120"}, "4 arrived before here   kept 3"},
 		{"slow", 80, pane.Pace{Kept: 3, Open: 9, All: 12, PerMinute: 2.25, Left: 45 * time.Second}, "kept 3   9 open   2.2 a minute   45 s left"},

@@ -75,24 +75,26 @@ func perMinute(f float64) string {
 	return number(int(min(f, 1e6)+0.5)) + " a minute"
 }
 
-// kept is "kept 124, about 610 of 600" or as much of it as there is.
+// kept is "kept 124, goal 600, about 610 in the end" or as much of it as there
+// is.
 func (p Pace) kept(st *Styles) part {
-	label := word(cull.Yes, p.Pass)
-	short := row{{st.Quiet, label + " "}, {st.Kept, number(p.Kept)}}
-	if p.Goal > 0 && (p.Open <= 0 || p.Projected <= 0) {
-		return part{0, []row{append(short[:2:2], seg{st.Text, " of " + number(p.Goal)}), short}}
-	}
-	if p.Open <= 0 || p.Projected <= 0 {
-		return part{0, []row{short}}
-	}
-	about := ", about " + number(p.Projected)
-	goal := " in the end"
+	short := row{{st.Quiet, word(cull.Yes, p.Pass) + " "}, {st.Kept, number(p.Kept)}}
+	goal := ""
 	if p.Goal > 0 {
-		goal = " of " + number(p.Goal)
+		goal = ", goal " + number(p.Goal)
 	}
-	return part{0, []row{
-		append(short[:2:2], seg{st.Text, about + goal}),
-		append(short[:2:2], seg{st.Text, about}),
-		short,
-	}}
+	var forms []row
+	add := func(text string) {
+		if text != "" {
+			forms = append(forms, append(short[:2:2], seg{st.Text, text}))
+		}
+	}
+	if p.Open > 0 && p.Projected > 0 {
+		about := ", about " + number(p.Projected)
+		add(goal + about + " in the end")
+		add(goal + about)
+		add(about)
+	}
+	add(goal)
+	return part{0, append(forms, short)}
 }
