@@ -271,6 +271,9 @@ func TestStationOnAnUnpreparedFolder(t *testing.T) {
 }
 
 func TestDemoOpensTheStation(t *testing.T) {
+	if testing.Short() {
+		t.Skip("drawing takes its time")
+	}
 	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "demo")
 	r := testterm.Setup{Cols: 100, Rows: 30, Answerer: testterm.XTerm(), Env: []string{asProgram}}.Start(t, os.Args[0], "demo", dir, "--frames", "24")

@@ -52,8 +52,6 @@ func (d *driver) SetFence(func(uint64) []byte, bool) {}
 func (d *driver) write(b []byte)                     { d.grid.Write(b) }
 func (d *driver) rectangle() image.Rectangle         { return rectangle(d.m.at.picture) }
 func rectangle(r rect) image.Rectangle               { return image.Rect(r.col, r.row, r.col+r.cols, r.row+r.rows) }
-func (d *driver) station() *station.Desk             { return d.desk }
-func (d *driver) says() string                       { return d.desk.Notice().Text }
 
 func drive(t testing.TB, dir string, width, height int, o Options) *driver {
 	t.Helper()

@@ -27,7 +27,7 @@ type cachedView struct {
 type viewed struct {
 	version                   uint64
 	waiting, burst, facts     bool
-	help, awake, small        bool
+	help, awake               bool
 	dialog                    *dialog
 	lines                     int
 	goTo                      string
