@@ -5,6 +5,14 @@ import (
 	"time"
 )
 
+// Two later passes whose answers change what is handed over: a no in the review of
+// the kept frames takes one out, a yes in the rescue of the dropped ones takes one
+// in.
+const (
+	ReviewPass = "review"
+	RescuePass = "rescue"
+)
+
 // Passes returns the passes in order of definition; keep is the first.
 func (s *Session) Passes() []Pass { return slices.Clone(s.passes) }
 

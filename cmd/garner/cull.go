@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -50,6 +51,29 @@ JOB/garner.toml:
 	return c
 }
 
+// hasFiles refuses what is no folder with files in it, before anything is made
+// there.
+func hasFiles(dir string) error {
+	info, err := os.Stat(dir)
+	if err != nil {
+		return openHint(err, dir)
+	}
+	if !info.IsDir() {
+		return hinted(errors.New(dir+" is not a folder"), "the folder that holds the camera files is wanted")
+	}
+	found := errors.New("found")
+	err = filepath.WalkDir(dir, func(path string, e os.DirEntry, err error) error {
+		if err == nil && e.Type().IsRegular() {
+			return found
+		}
+		return nil
+	})
+	if err != found {
+		return hinted(errors.New("there is no file in "+dir), "the folder that holds the camera files is wanted; garner demo makes one to try")
+	}
+	return nil
+}
+
 // stationFlags are what the station takes beside the job.
 type stationFlags struct{ pass, who, picture string }
 
@@ -63,6 +87,9 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	}
 	if o.who == "" {
 		o.who = d.who()
+	}
+	if err := hasFiles(dir); err != nil {
+		return err
 	}
 	settings, err := d.settings(dir)
 	if err != nil {

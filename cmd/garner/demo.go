@@ -51,22 +51,35 @@ terminal the next commands are named instead.
 
 func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
 	ahead := false
+	// Beside the folder, which has to be empty at the beginning.
+	unfinished := filepath.Clean(dir) + ".unfinished"
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
 		// It is there already: show it again rather than write over it.
 		if found, _ := filepath.Glob(filepath.Join(dir, "A", "VRNH*")); len(found) == 0 {
 			return hinted(errors.New(dir+" is not empty"), "garner demo DIR takes another folder")
 		}
+		if _, err := os.Stat(unfinished); err == nil {
+			return hinted(errors.New("the demo in "+dir+" was not drawn to its end"), "remove "+dir+" and "+unfinished+", and it is drawn anew")
+		}
 		d.sayf("the demo is already in %s and stays as it is", cull.Plain(dir))
 	} else {
 		o.Progress = func(done, total int) { d.progressf("drawing an invented wedding: %d of %d frames", done, total) }
 		_, statErr := os.Stat(dir)
+		if err := os.MkdirAll(filepath.Dir(unfinished), 0o777); err != nil {
+			return err
+		}
+		if err := os.WriteFile(unfinished, nil, 0o666); err != nil {
+			return err
+		}
 		sum, err := demo.Make(ctx, dir, o)
 		if err != nil {
 			if os.IsNotExist(statErr) {
 				os.RemoveAll(dir) // half a wedding is no demo; the folder is of our making
+				os.Remove(unfinished)
 			}
 			return err
 		}
+		os.Remove(unfinished)
 		d.sayf("an invented wedding in %s: %s in %s, %s", cull.Plain(dir), count(sum.Frames, "frame"), count(sum.Files, "file"), size(sum.Bytes))
 		for _, b := range sum.Bodies {
 			ahead = ahead || b.Letter == "B" && b.Frames > 0

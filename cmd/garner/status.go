@@ -122,11 +122,23 @@ func nextStep(dir string, s job.Status) string {
 	case s.Frames == 0 || s.Moments == 0:
 		return "garner prepare " + dir
 	case len(s.Passes) > 0 && s.Passes[0].Open > 0:
-		return "garner decide " + dir
+		return "garner cull " + dir
+	case s.HandedOver == 0 && laterOpen(s) != "":
+		return "garner cull " + dir + " --pass " + laterOpen(s)
 	case s.HandedOver == 0:
 		return "garner handoff " + dir
 	}
 	return "garner verify " + dir
+}
+
+// laterOpen is the first later pass with open frames that was begun.
+func laterOpen(s job.Status) string {
+	for _, p := range s.Passes[1:] {
+		if p.Open > 0 && p.Yes+p.No > 0 {
+			return p.Pass.Name
+		}
+	}
+	return ""
 }
 
 func bodyName(b cull.Body) string {

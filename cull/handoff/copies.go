@@ -165,7 +165,7 @@ func (s *state) takeBack(ctx context.Context) error {
 	for _, id := range slices.Sorted(maps.Keys(s.places)) {
 		f, known := s.frames[id]
 		pl := s.places[id]
-		if !known || handedOver(s.answers[cull.KeepPass][id].Answer) {
+		if !known || handedOver(s.answer(id)) {
 			continue
 		}
 		if _, err := s.fs.Lstat(filepath.Join(under(s.o.To, pl.Folder), pl.Files[0])); err != nil {

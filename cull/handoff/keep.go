@@ -36,12 +36,25 @@ func (k Keep) ignoresSidecar() bool {
 	return k.Frame.Kind == "JPEG" || k.Frame.Kind == "DNG" || k.Frame.Kind == "TIFF" || k.Frame.Kind == "HEIF"
 }
 
+// answer is what was decided of a frame in the end: in the pass keep, unless the
+// review of the kept ones or the rescue of the dropped ones said otherwise.
+func (s *state) answer(id cull.ID) cull.Answer {
+	a := s.answers[cull.KeepPass][id].Answer
+	switch {
+	case handedOver(a) && s.answers[cull.ReviewPass][id].Answer == cull.No:
+		return cull.No
+	case a == cull.No && s.answers[cull.RescuePass][id].Answer == cull.Yes:
+		return cull.Yes
+	}
+	return a
+}
+
 // keeps gathers the handed-over frames in the job's order.
 func (s *state) keeps() []Keep {
 	var out []Keep
 	for i, p := range s.layout.Places {
 		f, ok := s.frames[p.Frame]
-		a := s.answers[cull.KeepPass][p.Frame].Answer
+		a := s.answer(p.Frame)
 		if !ok || len(f.Files) == 0 || !handedOver(a) {
 			continue
 		}

@@ -11,7 +11,7 @@ import (
 // over, so that what was said before is taken back. Only the date is then set.
 func (s *state) values(id cull.ID) sidecar.Values {
 	v := sidecar.Values{MetadataDate: s.dates[id]}
-	answer := s.answers[cull.KeepPass][id].Answer
+	answer := s.answer(id)
 	rating, good := s.o.Rating, true
 	switch {
 	case handedOver(answer):

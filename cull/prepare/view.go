@@ -72,6 +72,10 @@ func (v *Viewer) Load(f cull.Frame, longEdge int) int64 {
 	return 0
 }
 
+// NoPictureFound begins the words of NoPicture where a file holds pictures and none
+// of them could be decoded.
+var NoPictureFound = preview.ErrNoPicture.Error() + ": "
+
 // NoPicture says in a sentence why a frame cannot be shown.
 func NoPicture(f cull.Frame, err error) string { return noPicture(f, err) }
 

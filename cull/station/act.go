@@ -185,7 +185,13 @@ func (d *Desk) answer(a cull.Answer, by stroke) {
 	id, pass := d.session.Cursor(), d.session.CursorPass()
 	seen := d.drawn[id]
 	d.plan(cull.Decide{Pass: pass, Frames: []cull.ID{id}, Answer: a, Shown: seen, RequireShown: d.shot.Picture != nil}, by,
-		func(e cull.Entry) string { return d.name(id) + " " + strings.TrimPrefix(cull.Summary(e), "1 ") })
+		func(e cull.Entry) string {
+			text := d.name(id) + " " + strings.TrimPrefix(cull.Summary(e), "1 ")
+			if was := e.Changes[0].Before; was != cull.Open && was != a {
+				text += ", was " + deedOf(was, pass)
+			}
+			return text
+		})
 }
 
 func (d *Desk) burst(a cull.Answer, by stroke) {
@@ -218,6 +224,9 @@ func (d *Desk) only(by stroke) {
 func stood(n int) string {
 	if n <= 0 {
 		return ""
+	}
+	if n == 1 {
+		return "; 1 left as it was"
 	}
 	return fmt.Sprintf("; %d left as they were", n)
 }
@@ -269,6 +278,8 @@ func deedOf(a cull.Answer, pass string) string {
 		return a.String()
 	case a == cull.Yes:
 		return "kept"
+	case a == cull.Part:
+		return "part"
 	}
 	return "dropped"
 }

@@ -108,6 +108,9 @@ func Open(j *job.Job, o Options) (*Desk, error) {
 		return nil, errors.Join(err, d.Close())
 	}
 	d.renew()
+	if c := d.reckon().counts; c.Open == 0 && c.All() > 0 {
+		d.say(Said, false, "%s", d.finished(c))
+	}
 	if j.NeedsScan() || len(j.Recovered()) > 0 {
 		d.Fill()
 	}

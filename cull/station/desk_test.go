@@ -269,7 +269,7 @@ func TestBurstKeys(t *testing.T) {
 	p.press(Walk{cull.LadderDown}, Answer{cull.Yes}) // the second by itself
 	second := rungs[1].Frame
 	p.press(goTo{rungs[0].Frame}, Burst{cull.No})
-	p.says("left as they were")
+	p.says("left as it was")
 	got := p.decided(cull.KeepPass)
 	if len(got) != len(rungs) || got[second].Answer != cull.Yes {
 		t.Fatalf("decided %+v; want all of the burst, %s still kept", got, second)

@@ -30,7 +30,7 @@ func (p *pace) decided(at time.Time, frames int) {
 // perMinute is the number of frames decided in a minute of work; 0 = too little
 // is known.
 func (p *pace) perMinute() float64 {
-	if len(p.acts) < 4 {
+	if len(p.acts) < 8 {
 		return 0
 	}
 	var worked time.Duration

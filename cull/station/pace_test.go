@@ -30,7 +30,7 @@ func TestPaceLeavesBreaksOut(t *testing.T) {
 func TestPaceCountsWhatIsTakenBack(t *testing.T) {
 	var p pace
 	at := time.Date(2026, 6, 13, 20, 0, 0, 0, time.UTC)
-	for range 4 {
+	for range 6 {
 		p.decided(at, 1)
 		at = at.Add(2 * time.Second)
 		p.decided(at, -1)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"garner/cull"
+	"garner/cull/prepare"
 	"garner/preview/jpeg"
 )
 
@@ -111,7 +112,7 @@ func (d *Desk) look() Shot {
 	f := d.frames[id]
 	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
 	if why, ok := d.cannotShow(f); ok {
-		s.Title, s.Text, s.Whole = fmt.Sprintf("%s cannot be shown", d.name(id)), []string{strings.TrimPrefix(why, "it cannot be shown: "), "it stays open until you decide it"}, true
+		s.Title, s.Text, s.Whole = fmt.Sprintf("%s cannot be shown", d.name(id)), []string{plainWhy(why), "it stays open until you decide it"}, true
 		return s
 	}
 	if d.edge == 0 {
@@ -127,6 +128,16 @@ func (d *Desk) look() Shot {
 	}
 	s.Title = fmt.Sprintf("reading %s", d.name(id))
 	return s
+}
+
+// plainWhy says first what it means that a picture could not be made, and then
+// what the program found.
+func plainWhy(why string) string {
+	found, decoding := strings.CutPrefix(strings.TrimPrefix(why, "it cannot be shown: "), prepare.NoPictureFound)
+	if !decoding {
+		return found
+	}
+	return fmt.Sprintf("the picture inside the file is damaged or cut off (%s)", found)
 }
 
 // cannotShow says why there is no picture of a frame to wait for.

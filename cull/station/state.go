@@ -48,7 +48,7 @@ type Rung struct {
 	Letter   string
 	Decision cull.Decision
 	Here     bool
-	Drawn    bool // in this sitting
+	Drawn    bool // in this sitting, or when it was decided
 	Broken   bool // cannot be shown
 	Asked    bool // the pass asks about it
 	After    time.Duration
@@ -69,7 +69,7 @@ func (d *Desk) Moment() (cull.MomentKind, []Rung) {
 		_, broken := d.cannotShow(f)
 		rungs = append(rungs, Rung{
 			Frame: id, Name: d.name(id), Letter: d.bodies[f.Body].Letter, Decision: d.session.Decision(pass, id),
-			Here: id == here, Drawn: d.drawn[id], Broken: broken, Asked: d.session.Eligible(pass, id),
+			Here: id == here, Drawn: d.drawn[id] || d.session.Decision(pass, id).Shown, Broken: broken, Asked: d.session.Eligible(pass, id),
 			After: p.Corrected.Wall.Sub(first),
 		})
 	}

@@ -76,6 +76,9 @@ func New(d *station.Desk, s Screen, width, height int, o Options) (*Model, error
 	m := &Model{o: o, desk: d, keys: keys, screen: s, width: width, height: height}
 	m.dress(term.Caps{})
 	m.pictures = newPictures(o, s)
+	if d.Notice().Text == "" {
+		d.Remark(m.called("help") + " shows the keys")
+	}
 	for _, note := range o.Notes {
 		d.Murmur("%s", note)
 	}

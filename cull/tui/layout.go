@@ -36,7 +36,7 @@ func arrange(width, height int, question, side, ladder bool) areas {
 	rows := height - a.top - bottomRows
 	left, right := 0, width-1
 	if side {
-		w := min(max(34, width/4), 56)
+		w := min(max(34, width/3), 60)
 		a.side = rect{0, a.top, w, rows}
 		left = w + 1
 	}

@@ -203,7 +203,7 @@ func (m *Model) notice() pane.Notice {
 func (m *Model) sideLines(r rect) []string {
 	if g := m.goTo; g != nil {
 		p := pane.Goto{Text: string(g.text), Cursor: g.cursor, Selected: g.selected,
-			Hint: "a number, a name, a time as 14:05, a scene; Tab completes, Enter goes, Esc stays"}
+			Hint: "number, name, 14:05, scene; Enter goes"}
 		for _, match := range g.matches {
 			p.Matches = append(p.Matches, pane.Match{Name: match.Name, What: match.What})
 		}
