@@ -56,6 +56,7 @@ type Desk struct {
 	sitting cull.Counts // answers given at this desk
 
 	// what is to be seen
+	begun   bool // something has been drawn
 	shot    Shot
 	visited cull.ID   // the frame that renew saw last
 	armed   bool      // the shot has been drawn: deciding keys count

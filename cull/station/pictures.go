@@ -66,6 +66,9 @@ func (d *Desk) wishes() []wish {
 	if d.edge > pix.ThumbEdge && !d.noThumb[id] {
 		list = append(list, wish{id, thumbEdge, sched.Visible})
 	}
+	if !d.begun {
+		return list // the first picture has all cores
+	}
 	seen := map[cull.ID]bool{id: true}
 	add := func(id cull.ID, class sched.Class) {
 		if id != "" && !seen[id] {

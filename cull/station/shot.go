@@ -51,6 +51,10 @@ func (d *Desk) Drawn(id uint64, at time.Time) {
 		return
 	}
 	d.armed, d.armedAt = true, at
+	if !d.begun {
+		d.begun = true
+		d.want()
+	}
 	if d.shot.Picture != nil {
 		d.drawn[d.shot.Frame] = true
 	}

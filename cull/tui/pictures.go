@@ -129,7 +129,8 @@ func (m *Model) show() tea.Cmd {
 		return nil
 	}
 	p.asked = s.ID
-	if s.Picture == nil && !s.Whole {
+	if !s.Whole {
+		// A thumbnail, or words, would only hold up the picture that is about to come.
 		return after(slowShotAfter, slowShot, s.ID)
 	}
 	m.draw()
@@ -269,7 +270,7 @@ func (m *Model) timer(t timerMsg) tea.Cmd {
 			m.desk.Redraw()
 		}
 	case slowShot:
-		if s := m.desk.Shot(); s.ID == t.about && s.Picture == nil && !m.covered() {
+		if s := m.desk.Shot(); s.ID == t.about && !m.covered() {
 			m.draw()
 		}
 	case quietInput:
