@@ -92,7 +92,7 @@ func (d *Desk) Do(a Act, p Press) (repeat bool) {
 	}
 	switch {
 	case decides(a) && !later(a) && (d.pending != nil || p.At.Before(d.armedAt)):
-		d.refuse("%s", d.tooSoon())
+		d.refuseEarly()
 	case d.pending == nil:
 		d.do(a, by)
 	case len(d.queue) >= maxQueue:
@@ -153,6 +153,13 @@ func (d *Desk) do(a Act, by stroke) {
 	d.renew()
 }
 
+// refuseEarly refuses a deciding key that was pressed before its frame could be
+// seen, and counts it for the next decision to tell of.
+func (d *Desk) refuseEarly() {
+	d.early++
+	d.refuse("%s", d.tooSoon())
+}
+
 // tooSoon says why a deciding key does nothing that was pressed before its frame
 // could be seen.
 func (d *Desk) tooSoon() string {
@@ -162,24 +169,25 @@ func (d *Desk) tooSoon() string {
 	return fmt.Sprintf("nothing decided: %s is not on the screen yet", d.name(d.session.Cursor()))
 }
 
-// mayDecide says why the frame under the cursor cannot be decided now; "" if it
-// can.
-func (d *Desk) mayDecide() string {
+// mayDecide reports whether the frame under the cursor can be decided now, and
+// says why where it cannot.
+func (d *Desk) mayDecide() bool {
 	id := d.session.Cursor()
 	switch {
 	case id == "":
-		return "nothing decided: there is no frame"
+		d.refuse("nothing decided: there is no frame")
 	case !d.armed || d.shot.Frame != id:
-		return d.tooSoon()
+		d.refuseEarly()
 	case !d.session.Eligible(d.session.CursorPass(), id):
-		return fmt.Sprintf("%s is not among the frames of this pass", d.name(id))
+		d.refuse("%s is not among the frames of this pass", d.name(id))
+	default:
+		return true
 	}
-	return ""
+	return false
 }
 
 func (d *Desk) answer(a cull.Answer, by stroke) {
-	if why := d.mayDecide(); why != "" {
-		d.refuse("%s", why)
+	if !d.mayDecide() {
 		return
 	}
 	id, pass := d.session.Cursor(), d.session.CursorPass()
@@ -195,8 +203,7 @@ func (d *Desk) answer(a cull.Answer, by stroke) {
 }
 
 func (d *Desk) burst(a cull.Answer, by stroke) {
-	if why := d.mayDecide(); why != "" {
-		d.refuse("%s", why)
+	if !d.mayDecide() {
 		return
 	}
 	id := d.session.Cursor()
@@ -208,8 +215,7 @@ func (d *Desk) burst(a cull.Answer, by stroke) {
 }
 
 func (d *Desk) only(by stroke) {
-	if why := d.mayDecide(); why != "" {
-		d.refuse("%s", why)
+	if !d.mayDecide() {
 		return
 	}
 	id := d.session.Cursor()

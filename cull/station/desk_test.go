@@ -179,6 +179,8 @@ func TestSecondKeyBeforeTheNextPicture(t *testing.T) {
 	if len(got) != 1 || got[first.Frame].Answer != cull.Yes {
 		t.Errorf("decided: %+v, want the first frame kept and nothing else", got)
 	}
+	p.press(Answer{cull.Yes})
+	p.says("2 keys before it came too soon")
 }
 
 // A held k, the first repeat after 250, 500 or 660 ms, then every 33 ms for two

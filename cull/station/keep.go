@@ -14,6 +14,7 @@ type pending struct {
 	tell     func(cull.Entry) string // what is said when it is kept
 	then     func()                  // done after it was kept; may be nil
 	by       stroke                  // the press of a deciding key that made it; zero = none
+	early    int                     // keys before it that came too soon
 	withdraw bool                    // that press turned out to be the repeat of a held key
 }
 
@@ -33,6 +34,9 @@ func (d *Desk) keep(a cull.Action, p *pending) {
 	if err != nil {
 		d.refuse("%s", reason(err))
 		return
+	}
+	if p.by.press != 0 {
+		p.early, d.early = d.early, 0
 	}
 	d.pending = p
 	d.armed = false // until the outcome has been drawn
@@ -75,6 +79,9 @@ func (d *Desk) kept(p *pending, e cull.Entry) {
 	}
 	d.count(e)
 	if text := p.tell(e); text != "" {
+		if p.early > 0 {
+			text += fmt.Sprintf("; %s before it came too soon and decided nothing", keys(p.early))
+		}
 		d.say(Said, len(e.Changes) > 0 && e.Verb != cull.VerbUndo, "%s", text)
 	}
 	if c := d.reckon().counts; c.Open == 0 && c.All() > 0 && answers(e) {
@@ -89,6 +96,13 @@ func (d *Desk) kept(p *pending, e cull.Entry) {
 	if p.withdraw {
 		d.withdraw()
 	}
+}
+
+func keys(n int) string {
+	if n == 1 {
+		return "a key"
+	}
+	return fmt.Sprintf("%d keys", n)
 }
 
 func answers(e cull.Entry) bool {
