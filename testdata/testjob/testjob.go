@@ -1,5 +1,6 @@
 // Package testjob makes jobs for tests: small invented weddings (cull/demo),
-// made once in a process and copied for each test.
+// made once in a process and copied for each test. GARNER_TESTJOBS names a folder
+// in which they are kept for other processes.
 package testjob
 
 import (
@@ -59,6 +60,13 @@ func Template(t testing.TB, frames int, prepared bool) string {
 	if made.names[name] {
 		return dir
 	}
+	if kept := os.Getenv("GARNER_TESTJOBS"); kept != "" {
+		kept = filepath.Join(kept, name)
+		if _, err := os.Stat(kept); err == nil {
+			return kept
+		}
+		defer keep(t, dir, kept)
+	}
 	if _, err := demo.Make(context.Background(), dir, demo.Options{Frames: frames}); err != nil {
 		t.Fatal(err)
 	}
@@ -74,4 +82,20 @@ func Template(t testing.TB, frames int, prepared bool) string {
 	}
 	made.names[name] = true
 	return dir
+}
+
+// keep leaves a copy of a wedding for other processes; the first one counts.
+func keep(t testing.TB, dir, kept string) {
+	t.Helper()
+	part, err := os.MkdirTemp(filepath.Dir(kept), "part")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.CopyFS(filepath.Join(part, "job"), os.DirFS(dir)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(filepath.Join(part, "job"), kept); err != nil && !os.IsExist(err) {
+		t.Log(err)
+	}
+	os.RemoveAll(part)
 }

@@ -88,7 +88,7 @@ func (g *Grid) fence(answer string) {
 	g.send(a)
 }
 
-// query is the sequences that want an answer (xterm ctlseqs: DSR, DA1,
+// query is the sequences that want an answer (xterm ctlseqs: DSR, DA1, DA2,
 // XTVERSION, DECRQM, XTWINOPS, XTSMGRAPHICS; kitty: CSI ? u).
 func (g *Grid) query(seq sequence) bool {
 	a := g.answerer
@@ -101,6 +101,10 @@ func (g *Grid) query(seq sequence) bool {
 	case "\x00c":
 		if a.DA1 != "" {
 			g.reply("\x1b[?%sc", a.DA1)
+		}
+	case ">c": // DA2; answers come in order, so it is kept back with the fences
+		if a.DA1 != "" {
+			g.fence("\x1b[>41;379;0c")
 		}
 	case ">q":
 		if a.Version != "" {
