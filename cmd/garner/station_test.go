@@ -99,7 +99,11 @@ func TestStationOnTerminals(t *testing.T) {
 
 // A key held for two seconds decides once, whatever the system's delay is.
 func TestStationHeldKey(t *testing.T) {
-	for _, delay := range []int{250, 500, 660} {
+	delays := []int{250, 500, 660}
+	if testing.Short() {
+		delays = delays[1:2]
+	}
+	for _, delay := range delays {
 		for name, a := range map[string]testterm.Answerer{"xterm": testterm.XTerm(), "kitty": testterm.Kitty()} {
 			t.Run(fmt.Sprintf("%s %d ms", name, delay), func(t *testing.T) {
 				t.Parallel()
@@ -154,6 +158,9 @@ var keptOnScreen = regexp.MustCompile(`kept (\d+)`)
 // Killed at any time: what the screen had shown as kept is kept.
 func TestStationKilled(t *testing.T) {
 	rounds := 6
+	if testing.Short() {
+		rounds = 2
+	}
 	if n, err := strconv.Atoi(os.Getenv("GARNER_KILL_ROUNDS")); err == nil {
 		rounds = n
 	}

@@ -24,6 +24,9 @@ var sizes = regexp.MustCompile(`\d+(\.\d+)? (kB|MB) *`)
 func TestScreens(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 		for _, colour := range []bool{true, false} {
+			if testing.Short() && (size[0] != 80 || !colour) {
+				continue // one is enough for the race detector
+			}
 			name := fmt.Sprintf("%dx%d_%s", size[0], size[1], map[bool]string{true: "colour", false: "none"}[colour])
 			t.Run(name, func(t *testing.T) {
 				d := driveAs(t, testjob.Demo(t, demoFrames, true), size[0], size[1], Options{NoColor: !colour}, station.Options{Goal: 12})

@@ -290,6 +290,9 @@ func TestLaterPassIsUnmistakable(t *testing.T) {
 // Pictures leave at once, text with the renderer's next tick: whichever is first,
 // the screen ends up the same, and neither covers the other.
 func TestTextAndPictureDoNotMeet(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it draws much")
+	}
 	keys := []string{"right", "right", "right", "i", "right", "i", "?", "x", "down", ":", "esc", "k", "d", "left", "pgdown", "t", "tab", "?", "x", "pgup"}
 	var screens [2]string
 	for i, textFirst := range []bool{false, true} {
@@ -313,6 +316,9 @@ func TestTextAndPictureDoNotMeet(t *testing.T) {
 // Random keys and events: the screen always shows the frame that the desk is on,
 // every line fits, and nothing that was not drawn is decided.
 func TestRandomSitting(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the desk's random keys are enough for the race detector")
+	}
 	template := testjob.Template(t, demoFrames, true)
 	keys := []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", ":", "tab", "t", "i", "?", "esc", "enter", "x", "7"}
 	rapid.Check(t, func(rt *rapid.T) {
