@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -95,6 +96,9 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	if err != nil {
 		return err
 	}
+	// Loading a large job makes much that stays: collecting in between finds nothing.
+	percent := debug.SetGCPercent(400)
+	defer debug.SetGCPercent(percent)
 	j, err := d.open(dir, f, job.Options{Who: o.who, Command: "cull"})
 	if err != nil {
 		return err
@@ -105,6 +109,7 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	ctx, stop := signal.NotifyContext(ctx, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	s, err := station.Open(j, station.Options{Who: o.who, Pass: o.pass, Goal: settings.Goal, Questions: settings.Questions, Now: d.now})
+	debug.SetGCPercent(percent)
 	if err != nil {
 		return claimHint(err)
 	}

@@ -62,7 +62,7 @@ func sit(t testing.TB, dir string, o Options) *person {
 // wait takes in news until nothing is under way.
 func (p *person) wait() {
 	p.t.Helper()
-	limit := time.AfterFunc(30*time.Second, func() { panic("the desk is busy for ever") })
+	limit := time.AfterFunc(2*time.Minute, func() { panic("the desk is busy for ever") })
 	defer limit.Stop()
 	for p.desk.Busy() {
 		n, ok := p.desk.Next()

@@ -110,7 +110,7 @@ func (d *driver) send(msg tea.Msg) {
 // settle lets the screen show what it is asked for and takes in all news.
 func (d *driver) settle() {
 	d.t.Helper()
-	limit := time.AfterFunc(30*time.Second, func() { panic("the station is never idle") })
+	limit := time.AfterFunc(2*time.Minute, func() { panic("the station is never idle") })
 	defer limit.Stop()
 	for {
 		if d.textFirst {
