@@ -55,6 +55,9 @@ func fill(t *testing.T, path string) {
 // or the screen says that it is not, and stops the person. What had been shown
 // is there, and when there is room again deciding goes on.
 func TestStationOnAFullDisk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("hundreds of decisions until the room is used up")
+	}
 	mount, dir := smallDisk(t, "size=64m")
 	r := sitDown(t, dir, testterm.XTerm())
 	r.Key("k")

@@ -278,7 +278,11 @@ func TestOwnKeys(t *testing.T) {
 
 // A later pass asks its question large, and the top line says so in every size.
 func TestLaterPassIsUnmistakable(t *testing.T) {
-	for _, size := range [][2]int{{80, 16}, {80, 24}, {200, 60}} {
+	sizes := [][2]int{{80, 16}, {80, 24}, {200, 60}}
+	if testing.Short() {
+		sizes = sizes[:1]
+	}
+	for _, size := range sizes {
 		d := driveAs(t, demo(t), size[0], size[1], Options{}, station.Options{Questions: map[string]string{"review": "Is it still in?"}})
 		d.press("k", "k", "tab")
 		d.sees("Is it still in?", "1 of 2")
@@ -291,7 +295,7 @@ func TestLaterPassIsUnmistakable(t *testing.T) {
 // the screen ends up the same, and neither covers the other.
 func TestTextAndPictureDoNotMeet(t *testing.T) {
 	if testing.Short() {
-		t.Skip("it draws much")
+		t.Skip("minutes of painting under the race detector")
 	}
 	keys := []string{"right", "right", "right", "i", "right", "i", "?", "x", "down", ":", "esc", "k", "d", "left", "pgdown", "t", "tab", "?", "x", "pgup"}
 	var screens [2]string
