@@ -91,7 +91,9 @@ func (m *Model) lines() []string {
 		out = append(out, b.String())
 	}
 	out = append(out, m.ribbon().Line(m.styles, a.width))
-	return append(out, pane.Bottom(m.styles, m.notice(), m.pacePane(), a.width))
+	// Behind a view of fewer lines than the last the renderer erases what is below,
+	// and with it the cell that the cursor is on: the last one stays empty.
+	return append(out, pane.Bottom(m.styles, m.notice(), m.pacePane(), a.width-1))
 }
 
 // skip moves the cursor over the picture without touching it (ECMA-48 8.3.20,
