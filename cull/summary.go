@@ -27,6 +27,19 @@ func Summary(e Entry) string {
 	return strings.Join(parts, "; ")
 }
 
+// Named names the first few frames of an entry, and says how many more there are.
+func Named(changes []Change, most int, name func(ID) string) string {
+	var names []string
+	for _, c := range changes[:min(len(changes), most)] {
+		names = append(names, name(c.Frame))
+	}
+	text := strings.Join(names, ", ")
+	if len(changes) > most {
+		text += fmt.Sprintf(" and %d more", len(changes)-most)
+	}
+	return text
+}
+
 func deed(a Answer, e Entry) string {
 	again := ""
 	if e.Verb == VerbUndo || e.Verb == VerbRedo {

@@ -219,14 +219,5 @@ func (d *desk) said(entries []cull.Entry) string {
 
 // some names the first few frames of an entry.
 func (d *desk) some(changes []cull.Change) string {
-	const most = 4
-	var names []string
-	for _, c := range changes[:min(len(changes), most)] {
-		names = append(names, cull.Plain(d.name(c.Frame)))
-	}
-	text := strings.Join(names, ", ")
-	if len(changes) > most {
-		text += fmt.Sprintf(" and %d more", len(changes)-most)
-	}
-	return text
+	return cull.Named(changes, 4, func(id cull.ID) string { return cull.Plain(d.name(id)) })
 }

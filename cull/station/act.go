@@ -17,7 +17,8 @@ type (
 	// Burst answers the whole moment, as far as its frames were not decided by
 	// themselves.
 	Burst struct{ Answer cull.Answer }
-	// Only keeps the frame under the cursor and drops the open rest of its moment.
+	// Only keeps the frame under the cursor and drops the rest of its moment, but
+	// for frames decided by themselves.
 	Only struct{}
 	// Undo takes the last decision back and jumps to it; Redo does it again.
 	Undo struct{}

@@ -113,6 +113,34 @@ func TestKeysFromBeforeThePicture(t *testing.T) {
 	}
 }
 
+// A held key whose second decision is still on its way when the desk is closed has
+// decided once.
+func TestClosedWhileWithdrawing(t *testing.T) {
+	dir := shoot(t, true)
+	j := openJob(t, dir)
+	defer j.Close()
+	d, err := Open(j, Options{Who: "anna"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.SetEdge(200)
+	p := &person{t: t, desk: d, job: j, now: time.Now()}
+	p.look()
+	for _, ms := range []int{0, 500} {
+		d.Do(Answer{cull.Yes}, Press{Key: "k", At: p.now.Add(time.Duration(ms) * time.Millisecond)})
+		if ms == 0 {
+			p.look()
+		}
+	}
+	d.Do(Answer{cull.Yes}, Press{Key: "k", At: p.now.Add(533 * time.Millisecond)})
+	if err := d.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if got := p.decided(cull.KeepPass); len(got) != 1 {
+		t.Errorf("%d frames decided, want 1", len(got))
+	}
+}
+
 // What goes to the disk while the desk is closed is counted.
 func TestClosedWhileKeeping(t *testing.T) {
 	dir := shoot(t, true)

@@ -168,16 +168,15 @@ func (d *Desk) begin(pass string) error {
 func (d *Desk) Close() error {
 	d.cancel()
 	d.sched.Close()
-	d.work.Wait()
 	d.queue = nil
-	d.mail.mu.Lock()
-	kept := d.mail.news.kept
-	d.mail.news.kept = nil
-	d.mail.mu.Unlock()
-	for _, k := range kept { // what was kept while it closed counts
-		d.takeKept(k)
+	d.mail.close() // a Next that waits goes home and takes no news along
+	d.work.Wait()
+	for kept := d.mail.takeKept(); len(kept) > 0; kept = d.mail.takeKept() {
+		for _, k := range kept { // it counts, and may have to be withdrawn
+			d.takeKept(k)
+		}
+		d.work.Wait()
 	}
-	d.mail.close()
 	return errors.Join(d.viewer.Close(), d.claim.Release())
 }
 

@@ -74,6 +74,15 @@ func (m *mailbox) put(add func(*News)) {
 	}
 }
 
+// takeKept takes the entries that were kept out of the news that waits.
+func (m *mailbox) takeKept() []keptNews {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	kept := m.news.kept
+	m.news.kept = nil
+	return kept
+}
+
 func (m *mailbox) close() { m.once.Do(func() { close(m.closed) }) }
 
 // Next waits for news and returns it; false when the desk was closed. It may be

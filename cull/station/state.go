@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"path"
 	"slices"
-	"strings"
 	"syscall"
 	"time"
 
@@ -119,17 +118,6 @@ func (d *Desk) Reckoning() Reckoning {
 	return r
 }
 
-// Broken returns how many frames cannot be shown, as far as is known.
-func (d *Desk) Broken() int {
-	n := 0
-	for _, p := range d.session.Layout().Places {
-		if _, broken := d.cannotShow(d.frames[p.Frame]); broken {
-			n++
-		}
-	}
-	return n
-}
-
 // name is what a frame is called.
 func (d *Desk) name(id cull.ID) string {
 	if f, ok := d.frames[id]; ok && f.Name != "" {
@@ -140,16 +128,7 @@ func (d *Desk) name(id cull.ID) string {
 
 // some names the first few frames of an entry.
 func (d *Desk) some(changes []cull.Change) string {
-	const most = 2
-	var names []string
-	for _, c := range changes[:min(len(changes), most)] {
-		names = append(names, path.Base(d.name(c.Frame)))
-	}
-	text := strings.Join(names, ", ")
-	if len(changes) > most {
-		text += fmt.Sprintf(" and %d more", len(changes)-most)
-	}
-	return text
+	return cull.Named(changes, 2, func(id cull.ID) string { return path.Base(d.name(id)) })
 }
 
 // cause is an error in words for a person, without the path that was not asked

@@ -22,7 +22,7 @@ type Options struct {
 	Probe   *term.Probe         // nil = the terminal is not asked
 	Getenv  func(string) string // nil = an empty environment
 	TmpDir  string
-	Trace   func(format string, args ...any) // told when the first picture is on the screen; may be nil
+	Trace   func(format string, args ...any) // told what happened when; may be nil
 	NoColor bool
 	// Cell is the size of a cell of the terminal in pixels; 0 = not known. Nil =
 	// what the probe says.
@@ -158,7 +158,8 @@ func (m *Model) fit() {
 func (m *Model) news(n station.News) tea.Cmd {
 	m.desk.Take(n)
 	m.heed()
-	if m.ended = m.desk.Broke(); m.ended != nil {
+	if err := m.desk.Broke(); err != nil {
+		m.ended = err
 		return m.leave()
 	}
 	return m.next()

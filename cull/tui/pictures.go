@@ -36,13 +36,19 @@ func newPictures(o Options, s Screen) pictures {
 	return p
 }
 
+// measure takes the size of a cell from the system, which knows it best.
+func (p *pictures) measure() {
+	if p.o.Cell == nil {
+		return
+	}
+	if w, h := p.o.Cell(); w > 0 && h > 0 {
+		p.caps.CellWidth, p.caps.CellHeight = w, h
+	}
+}
+
 // resized takes in another size of the window, and perhaps of its letters.
 func (p *pictures) resized(columns int) {
-	if p.o.Cell != nil {
-		if w, h := p.o.Cell(); w > 0 && h > 0 {
-			p.caps.CellWidth, p.caps.CellHeight = w, h
-		}
-	}
+	p.measure()
 	p.painter.Resized(columns, p.caps.CellWidth, p.caps.CellHeight)
 }
 
@@ -74,11 +80,7 @@ func (p *pictures) answered(a term.Answer) bool {
 func (p *pictures) settle() {
 	p.caps = p.o.Probe.Caps()
 	p.holding = false
-	if p.o.Cell != nil { // the system knows best
-		if w, h := p.o.Cell(); w > 0 && h > 0 {
-			p.caps.CellWidth, p.caps.CellHeight = w, h
-		}
-	}
+	p.measure()
 	mode := p.caps.Best()
 	if forced, ok := term.ParseMode(p.o.Picture); ok {
 		mode = forced
@@ -270,7 +272,7 @@ func (m *Model) timer(t timerMsg) tea.Cmd {
 			m.desk.Redraw()
 		}
 	case slowShot:
-		if s := m.desk.Shot(); s.ID == t.about && !m.covered() {
+		if s := m.desk.Shot(); s.ID == t.about && !m.covered() && !m.left {
 			m.draw()
 		}
 	case quietInput:

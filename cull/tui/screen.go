@@ -114,7 +114,7 @@ func (m *Model) top() pane.Top {
 	p := m.desk.Pass()
 	t := pane.Top{Pass: p.Name, Question: p.Question}
 	if m.burst {
-		t.Pending = fmt.Sprintf("whole burst: %s or %s", shown(m.keys.of("keep").keys[0]), shown(m.keys.of("drop").keys[0]))
+		t.Pending = fmt.Sprintf("whole burst: %s or %s", m.called("keep"), m.called("drop"))
 	}
 	h, ok := m.desk.Here()
 	if !ok {
@@ -198,7 +198,7 @@ func (m *Model) notice() pane.Notice {
 	case station.Fault:
 		kind = pane.Fault
 	}
-	return pane.Notice{Text: n.Text, Kind: kind, Undo: n.Undo, Key: shown(m.keys.of("undo").keys[0])}
+	return pane.Notice{Text: n.Text, Kind: kind, Undo: n.Undo, Key: m.called("undo")}
 }
 
 // sideLines is what stands at the left: go-to, or the facts.
