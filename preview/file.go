@@ -27,11 +27,20 @@ func Open(r io.ReaderAt, size int64) (*File, error) {
 // Render gives the file's picture upright with a long edge of at most longEdge
 // pixels; 0 = as large as the largest preview.
 func (f *File) Render(ctx context.Context, longEdge int) (*Picture, error) {
-	return Render(ctx, f.r, f.Previews, View{
+	return Render(ctx, f.r, f.Previews, f.view(longEdge))
+}
+
+// Detail opens the file's largest preview for looking at single pixels.
+func (f *File) Detail(ctx context.Context) (*Detail, error) {
+	return OpenDetail(ctx, f.r, f.Previews, f.view(0), &f.Meta.Subject)
+}
+
+func (f *File) view(longEdge int) View {
+	return View{
 		Orientation: f.Meta.Orientation,
 		LongEdge:    longEdge,
 		Width:       f.Meta.Width,
 		Height:      f.Meta.Height,
 		ColorSpace:  f.Meta.ColorSpace,
-	})
+	}
 }

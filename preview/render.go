@@ -57,15 +57,13 @@ func Render(ctx context.Context, r io.ReaderAt, previews []raw.Preview, v View) 
 			return nil, failed.err // the medium, not the picture: another preview would not help
 		case err != nil:
 			last = err
-			problems = append(problems, raw.Problem{Code: "preview-broken",
-				Text: fmt.Sprintf("the %dx%d preview at %d could not be decoded: %v", p.Width, p.Height, p.Offset, err)})
+			problems = append(problems, broken(p, err))
 			continue
 		}
 		if !img.Truncated {
 			return finish(img, p, v, problems), nil
 		}
-		problems = append(problems, raw.Problem{Code: "preview-damaged",
-			Text: fmt.Sprintf("the %dx%d preview at %d is damaged from row %d of %d on", p.Width, p.Height, p.Offset, img.Rows, img.Height)})
+		problems = append(problems, damaged(p, img.Rows, img.Height))
 		if part == nil {
 			part = &Picture{Image: img, Used: p}
 		}
@@ -82,8 +80,18 @@ type readError struct{ err error }
 func (e *readError) Error() string { return e.err.Error() }
 func (e *readError) Unwrap() error { return e.err }
 
-// decode reads and decodes one preview.
-func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, longEdge int) (*jpeg.Image, error) {
+func broken(p raw.Preview, err error) raw.Problem {
+	return raw.Problem{Code: "preview-broken",
+		Text: fmt.Sprintf("the %dx%d preview at %d could not be decoded: %v", p.Width, p.Height, p.Offset, err)}
+}
+
+func damaged(p raw.Preview, rows, height int) raw.Problem {
+	return raw.Problem{Code: "preview-damaged",
+		Text: fmt.Sprintf("the %dx%d preview at %d is damaged from row %d of %d on", p.Width, p.Height, p.Offset, rows, height)}
+}
+
+// read returns the bytes of one preview; a fault of the reader is a *readError.
+func read(ctx context.Context, r io.ReaderAt, p raw.Preview) ([]byte, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -93,6 +101,15 @@ func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, longEdge int) (*j
 	src, err := readUpTo(r, p.Offset, p.Length)
 	if err != nil {
 		return nil, &readError{err}
+	}
+	return src, nil
+}
+
+// decode reads and decodes one preview.
+func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, longEdge int) (*jpeg.Image, error) {
+	src, err := read(ctx, r, p)
+	if err != nil {
+		return nil, err
 	}
 	return jpeg.Decode(src, jpeg.Options{Scale: scaleFor(p.Width, p.Height, longEdge), Stop: ctx.Done()})
 }
