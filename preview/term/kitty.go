@@ -2,156 +2,102 @@ package term
 
 import (
 	"encoding/base64"
-	"os"
-	"strconv"
+	"sync/atomic"
 
 	"github.com/charmbracelet/x/ansi/kitty"
-
-	"garner/preview/jpeg"
 )
 
-// This file writes the kitty graphics protocol
+// This file writes what both ways of the kitty graphics protocol have in common
 // (sw.kovidgoyal.net/kitty/graphics-protocol). Showing has q=1, so that the
 // terminal answers only what it could not do: that answer comes before the one
 // to the fence, and the picture does not count as drawn. Deleting has q=2.
 
-// kitty shows a picture under the id whose turn it is and then takes the one
-// before away, so that at no time nothing is shown.
-func (p *Painter) kitty(m *jpeg.Image, a Area, at place, l Look) {
-	now, before := p.turn, 1-p.turn
-	p.turn = before
-	if p.c.Tmux {
-		// tmux draws the cells later than it passes commands on: the picture
-		// of the last turn but one is the one that no cell shows any more.
-		p.delete(now)
+// kittyStore is a terminal's store of pictures.
+type kittyStore struct {
+	c      Caps
+	files  *files
+	medium atomic.Int32 // the fastest that the terminal has not refused
+}
+
+func newKitty(c Caps, f *files) *kittyStore {
+	k := &kittyStore{c: c, files: f}
+	k.medium.Store(int32(sharedMemory) - 1)
+	k.slower()
+	return k
+}
+
+// slower takes the next medium that the terminal has and reports whether there
+// was one.
+func (k *kittyStore) slower() bool {
+	for m := medium(k.medium.Load()) + 1; m <= inBand; m++ {
+		if m == inBand || m == sharedMemory && k.c.SharedMemory || m == tempFile && k.c.TempFile {
+			k.medium.Store(int32(m))
+			return true
+		}
 	}
-	p.transmit(p.id[now], p.rgba(m, at, l), at)
-	p.placed[now] = true
-	if p.mode == KittyCells {
-		p.command("a=p,U=1,q=1,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
-		p.clear(a, at.Area)
-		p.cells(p.id[now], at.Area)
-	} else {
-		p.clear(a, Area{})
-		p.move(at.Col, at.Row)
-		p.command("a=p,p=1,C=1,q=1,i=", p.id[now], ",c=", at.Cols, ",r=", at.Rows)
+	return false
+}
+
+func (k *kittyStore) grid(w, h float64) grid { return grid{w, h, 1, 1, 1} }
+
+// prepare puts the pixels where the terminal can take them from, else into what
+// is sent between the other bytes.
+func (k *kittyStore) prepare(e *easel, s *sheet) (load, error) {
+	pix := e.rgba(s.picture, s.layout, s.look)
+	if e.stopped() {
+		return load{}, errStopped
 	}
-	if !p.c.Tmux {
-		p.delete(before)
+	for m := medium(k.medium.Load()); m < inBand; m++ { // the next also where shared memory is full
+		if m == tempFile && !k.c.TempFile {
+			continue
+		}
+		file, err := k.files.write(m, pix)
+		if err == nil {
+			return load{file: file, medium: m, size: int64(len(pix))}, nil
+		}
+		if err == errClosed {
+			return load{}, err
+		}
+	}
+	png := e.packer.pack(pix, s.w, s.h, !s.fullCanvas())
+	data := base64.StdEncoding.AppendEncode(make([]byte, 0, base64.StdEncoding.EncodedLen(len(png))), png)
+	return load{data: data, medium: inBand, size: int64(len(data))}, nil
+}
+
+// transmit brings a picture into the store.
+func (k *kittyStore) transmit(o *ink, s *sheet) {
+	switch l := s.load; l.medium {
+	case sharedMemory:
+		o.commandData(sharedName(l.file), "a=t,q=1,i=", s.id, ",f=32,s=", s.w, ",v=", s.h, ",t=s,S=", s.w*s.h*4)
+		k.files.hand(l.file)
+	case tempFile:
+		o.commandData([]byte(l.file), "a=t,q=1,i=", s.id, ",f=32,s=", s.w, ",v=", s.h, ",t=t,S=", s.w*s.h*4)
+		k.files.hand(l.file)
+	default:
+		k.part(o, s, 0, len(l.data))
 	}
 }
 
-// transmit sends pixels: in shared memory or a file where the terminal can take
-// them from there, else between the other bytes.
-func (p *Painter) transmit(id int, pix []byte, at place) {
-	head := []any{"a=t,q=1,i=", id, ",f=32,s=", at.w, ",v=", at.h}
-	p.tidy()
-	if p.c.SharedMemory {
-		if name, err := writeShared(p.shmDir, pix); err == nil {
-			p.files = append(p.files, name)
-			p.commandData(sharedName(name), append(head, ",t=s,S=", len(pix))...)
-			return
-		}
-	}
-	if p.c.TempFile { // also when shared memory is full
-		if name, err := writeTemp(p.o.TmpDir, pix); err == nil {
-			p.files = append(p.files, name)
-			p.commandData([]byte(name), append(head, ",t=t,S=", len(pix))...)
-			return
-		}
-	}
-	p.base64 = base64.StdEncoding.AppendEncode(p.base64[:0], p.packer.pack(pix, at.w, at.h, !at.fullCanvas))
-	rest := p.base64
-	head = []any{"a=t,q=1,i=", id, ",f=100,t=d"}
-	for first := true; first || len(rest) > 0; first = false {
-		n := min(len(rest), kitty.MaxChunkSize)
+// part writes chunks of a picture that goes between the other bytes.
+func (k *kittyStore) part(o *ink, s *sheet, from, chunks int) (to int) {
+	for data := s.load.data; chunks > 0 && from < len(data); chunks-- {
+		n := min(len(data)-from, kitty.MaxChunkSize)
 		more := 0
-		if n < len(rest) {
+		if from+n < len(data) {
 			more = 1
 		}
-		if first {
-			p.commandBase64(rest[:n], append(head, ",m=", more)...)
+		if from == 0 {
+			o.commandBase64(data[:n], "a=t,q=1,i=", s.id, ",f=100,t=d,m=", more)
 		} else {
-			p.commandBase64(rest[:n], "q=1,m=", more)
+			o.commandBase64(data[from:from+n], "q=1,m=", more)
 		}
-		rest = rest[n:]
+		from += n
 	}
+	return from
 }
 
-// tidy removes files of pictures before the last: the terminal has taken them
-// or never will.
-func (p *Painter) tidy() {
-	for len(p.files) > 1 {
-		_ = os.Remove(p.files[0])
-		p.files = p.files[1:]
-	}
-}
+// cut ends a picture's chunks early: the terminal finds it broken and says
+// nothing.
+func (k *kittyStore) cut(o *ink) { o.command("q=2,m=0") }
 
-// delete deletes a picture and its data.
-func (p *Painter) delete(i int) {
-	if p.placed[i] {
-		p.command("a=d,d=I,q=2,i=", p.id[i])
-		p.placed[i] = false
-	}
-}
-
-// remove deletes whatever pictures are there.
-func (p *Painter) remove() {
-	p.delete(0)
-	p.delete(1)
-}
-
-func (p *Painter) command(parts ...any) { p.commandBase64(nil, parts...) }
-
-func (p *Painter) commandData(data []byte, parts ...any) {
-	p.commandBase64(base64.StdEncoding.AppendEncode(nil, data), parts...)
-}
-
-// commandBase64 writes one command, in tmux's envelope where tmux is.
-func (p *Painter) commandBase64(data []byte, parts ...any) {
-	out := p.out
-	if p.c.Tmux {
-		out = p.wrap[:0]
-	}
-	out = append(out, "\x1b_G"...)
-	for _, part := range parts {
-		switch v := part.(type) {
-		case string:
-			out = append(out, v...)
-		case int:
-			out = strconv.AppendInt(out, int64(v), 10)
-		}
-	}
-	if len(data) > 0 {
-		out = append(out, ';')
-		out = append(out, data...)
-	}
-	out = append(out, "\x1b\\"...)
-	if p.c.Tmux {
-		p.wrap = out
-		p.out = appendTmux(p.out, out)
-		return
-	}
-	p.out = out
-}
-
-// cells writes the placeholder cells of a picture: the foreground colour is its
-// id, diacritics give the row and the column. A cell without follows the one to
-// its left. tmux 3.3a was seen to draw all of them before it passes the fence
-// on.
-func (p *Painter) cells(id int, a Area) {
-	p.out = append(p.out, "\x1b[38;5;"...)
-	p.out = strconv.AppendInt(p.out, int64(id), 10)
-	p.out = append(p.out, 'm')
-	for row := range a.Rows {
-		p.move(a.Col, a.Row+row)
-		for col := range a.Cols {
-			p.out = append(p.out, string(kitty.Placeholder)...)
-			if col == 0 {
-				p.out = append(p.out, string(kitty.Diacritic(row))...)
-				p.out = append(p.out, string(kitty.Diacritic(col))...)
-			}
-		}
-	}
-	p.out = append(p.out, "\x1b[39m"...)
-}
+func (k *kittyStore) forget(o *ink, id int) { o.command("a=d,d=I,q=2,i=", id) }

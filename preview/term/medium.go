@@ -5,6 +5,17 @@ import (
 	"path/filepath"
 )
 
+// medium is how pixels get to a terminal that keeps pictures (kitty graphics
+// protocol, "The transmission medium").
+type medium int
+
+// The mediums, the fastest first.
+const (
+	sharedMemory medium = iota
+	tempFile
+	inBand // between the other bytes
+)
+
 // sharedDir is where POSIX shared memory objects are files. Where it is not
 // there (it is Linux's), temporary files do.
 const sharedDir = "/dev/shm"
@@ -22,7 +33,7 @@ func writeShared(dir string, data []byte) (path string, err error) {
 func sharedName(path string) []byte { return []byte("/" + filepath.Base(path)) }
 
 // writeTemp makes a file that the terminal may delete: it asks for this word in
-// the name (kitty graphics protocol, "The transmission medium").
+// the name.
 func writeTemp(dir string, data []byte) (path string, err error) {
 	return writeNew(dir, "tty-graphics-protocol-garner-*", data)
 }

@@ -117,9 +117,9 @@ func paintCases(t testing.TB) []paintCase {
 // newTestPainter returns a painter whose shared memory is a folder.
 func newTestPainter(t testing.TB, c paintCase) (*Painter, *vt) {
 	p := NewPainter(c.caps, c.mode, c.o)
-	p.shmDir = t.TempDir()
+	p.files.shmDir = t.TempDir()
 	v := newVT(t, 60, 30)
-	v.tmux, v.shm = c.caps.Tmux, p.shmDir
+	v.tmux, v.shm = c.caps.Tmux, p.files.shmDir
 	return p, v
 }
 
@@ -170,11 +170,12 @@ func TestPaintedPictureIsThePicture(t *testing.T) {
 }
 
 // A picture after a picture: the new one is there before the old one goes, no
-// more than two are kept, and the files are gone. What an earlier area covered
+// more are kept than is said, and the files are gone. What an earlier area covered
 // belongs to text and is not touched.
 func TestPicturesFollowEachOther(t *testing.T) {
 	for _, c := range paintCases(t) {
 		t.Run(c.name, func(t *testing.T) {
+			c.o.Keep = 2
 			p, v := newTestPainter(t, c)
 			areas := []Area{{3, 2, 41, 21}, {3, 2, 41, 21}, {10, 5, 20, 20}, {0, 0, 60, 30}, {0, 0, 5, 3}}
 			for i, a := range areas {
@@ -185,8 +186,8 @@ func TestPicturesFollowEachOther(t *testing.T) {
 				v.allowed = a
 				v.feed(p.Paint(m, a, Look{}))
 				v.text(a)
-				if len(v.images) > 2 || len(v.placements) > 1 || c.mode != Blocks && len(v.images) == 0 {
-					t.Errorf("%d pictures, %d placements", len(v.images), len(v.placements))
+				if len(v.images) > 4 || len(v.placements) > 1 || len(v.virtual) > 2 || c.mode != Blocks && len(v.images) == 0 {
+					t.Errorf("%d pictures, %d and %d placements", len(v.images), len(v.placements), len(v.virtual))
 				}
 				r := extent(v.screen(c.cw, c.ch, magenta), magenta)
 				if want := image.Rect(a.Col*c.cw, a.Row*c.ch, (a.Col+a.Cols)*c.cw, (a.Row+a.Rows)*c.ch); !r.In(want) {
@@ -198,9 +199,12 @@ func TestPicturesFollowEachOther(t *testing.T) {
 			}
 			v.allowed = Area{}
 			v.feed(p.Wipe())
+			if n := v.visible(); n != 0 {
+				t.Errorf("left after wiping: %d", n)
+			}
 			v.text(Area{})
-			if r := extent(v.screen(c.cw, c.ch, magenta), magenta); !r.Empty() || len(v.images) != 0 {
-				t.Errorf("left after wiping: %v, %d pictures", r, len(v.images))
+			if r := extent(v.screen(c.cw, c.ch, magenta), magenta); !r.Empty() {
+				t.Errorf("left after wiping: %v", r)
 			}
 			v.allowed = areas[0]
 			v.feed(p.Paint(testPicture(30, 20), areas[0], Look{}))
@@ -209,7 +213,7 @@ func TestPicturesFollowEachOther(t *testing.T) {
 			if len(v.images) != 0 {
 				t.Errorf("%d pictures left", len(v.images))
 			}
-			for _, dir := range []string{c.o.TmpDir, p.shmDir} {
+			for _, dir := range []string{c.o.TmpDir, p.files.shmDir} {
 				if files, _ := os.ReadDir(dir); dir != "" && len(files) != 0 {
 					t.Errorf("left in %s: %v", dir, files)
 				}
@@ -224,12 +228,12 @@ func TestUntakenFilesAreRemoved(t *testing.T) {
 	p, _ := newTestPainter(t, c)
 	for range 10 {
 		p.Paint(testPicture(30, 20), Area{0, 0, 10, 5}, Look{})
-		if files, _ := os.ReadDir(p.shmDir); len(files) > 2 {
+		if files, _ := os.ReadDir(p.files.shmDir); len(files) > maxHanded {
 			t.Fatalf("%d files", len(files))
 		}
 	}
 	p.Close()
-	if files, _ := os.ReadDir(p.shmDir); len(files) != 0 {
+	if files, _ := os.ReadDir(p.files.shmDir); len(files) != 0 {
 		t.Errorf("left: %v", files)
 	}
 }
@@ -239,11 +243,11 @@ func TestUntakenFilesAreRemoved(t *testing.T) {
 func TestMediumsStandIn(t *testing.T) {
 	c := paintCases(t)[0]
 	p, v := newTestPainter(t, c)
-	p.shmDir = p.shmDir + "/missing"
+	p.files.shmDir += "/missing"
 	v.feed(p.Paint(testPicture(30, 20), Area{0, 0, 10, 5}, Look{}))
-	p.o.TmpDir = p.shmDir
+	p.files.tmpDir = p.files.shmDir
 	v.feed(p.Paint(testPicture(30, 20), Area{0, 0, 10, 5}, Look{}))
-	if len(v.images) != 1 {
+	if len(v.images) != 2 {
 		t.Errorf("%d pictures", len(v.images))
 	}
 }
@@ -258,7 +262,7 @@ func TestRefused(t *testing.T) {
 			t.Errorf("picture %d does not have %s", i, want)
 		}
 		v.feed(out)
-		if p.Refused() != (i < 2) {
+		if p.Refused() != (i < 2) { // nothing was in the store before
 			t.Errorf("another way after %s", want)
 		}
 	}
@@ -312,7 +316,7 @@ func TestText(t *testing.T) {
 		v.text(Area{})
 		v.allowed = a
 		v.feed(p.Text([]string{"cannot be", strings.Repeat("long", 20)}, a))
-		if len(v.images) != 0 {
+		if v.visible() != 0 {
 			t.Errorf("%s: the picture is still there", c.name)
 		}
 		row := func(n int) string {

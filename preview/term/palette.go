@@ -4,10 +4,14 @@ package term
 // fixes: a cube of six levels a channel and a ramp of 24 greys. The first 16
 // belong to the user.
 type palette struct {
-	table   [1 << 15]uint8 // nearest, by five bits a channel
-	rgb     [256][3]int32  // what it looks like
-	pending [2][][3]int32  // what the row before and this one owe to the next pixels, in 16ths
-	index   []uint8        // of the picture
+	table [1 << 15]uint8 // nearest, by five bits a channel
+	rgb   [256][3]int32  // what it looks like
+}
+
+// dither is what bringing a picture to a palette needs, used again.
+type dither struct {
+	pending [2][][3]int32 // what the row before and this one owe to the next pixels, in 16ths
+	index   []uint8       // of the picture
 }
 
 // cubeLevel is a channel's value on the cube.
@@ -66,20 +70,21 @@ func (p *palette) distance(r, g, b int32, c uint8) int32 {
 	return 3*r*r + 6*g*g + 2*b*b
 }
 
-// quantise gives each pixel of four bytes its colour. What a pixel gets too much
+// quantise gives each pixel of four bytes its colour of p. The result is valid
+// until the next call. What a pixel gets too much
 // or too little is taken from its neighbours (Floyd and Steinberg), since faces
 // and skies have more shades than the palette; a quarter is let go, which keeps
 // dark walls from sparkling.
-func (p *palette) quantise(pix []byte, w, h int) []uint8 {
-	if cap(p.index) < w*h {
-		p.index = make([]uint8, w*h)
+func (d *dither) quantise(p *palette, pix []byte, w, h int) []uint8 {
+	if cap(d.index) < w*h {
+		d.index = make([]uint8, w*h)
 	}
-	p.index = p.index[:w*h]
-	for i := range p.pending {
-		p.pending[i] = append(p.pending[i][:0], make([][3]int32, w+2)...)
+	d.index = d.index[:w*h]
+	for i := range d.pending {
+		d.pending[i] = append(d.pending[i][:0], make([][3]int32, w+2)...)
 	}
 	for y := range h {
-		now, next := p.pending[y&1], p.pending[1-y&1]
+		now, next := d.pending[y&1], d.pending[1-y&1]
 		clear(next)
 		for x := range w {
 			o := pix[(y*w+x)*4:][:4]
@@ -88,7 +93,7 @@ func (p *palette) quantise(pix []byte, w, h int) []uint8 {
 				v[k] = min(max(int32(o[k])+(now[x+1][k]+8)>>4, 0), 255)
 			}
 			c := p.table[v[0]>>3<<10|v[1]>>3<<5|v[2]>>3]
-			p.index[y*w+x] = c
+			d.index[y*w+x] = c
 			for k := range v {
 				e := (v[k] - p.rgb[c][k]) * 3 / 4
 				now[x+2][k] += 7 * e
@@ -98,7 +103,7 @@ func (p *palette) quantise(pix []byte, w, h int) []uint8 {
 			}
 		}
 	}
-	return p.index
+	return d.index
 }
 
 func abs(n int) int { return max(n, -n) }

@@ -7,16 +7,16 @@ import (
 	"garner/preview/pix"
 )
 
-// rgba returns the canvas of a place, four bytes a pixel: the picture scaled to
-// its rectangle, and clear pixels round it.
-func (p *Painter) rgba(m *jpeg.Image, at place, l Look) []byte {
-	m = pix.ResizeInto(&p.scaled, m, at.pw, at.ph)
+// rgba returns the canvas of a layout, four bytes a pixel: the picture scaled to
+// its rectangle, and clear pixels round it. It is valid until the next call.
+func (e *easel) rgba(m *jpeg.Image, at layout, l Look) []byte {
+	m = pix.ResizeInto(&e.scaled, m, at.pw, at.ph)
 	n := at.w * at.h * 4
-	if cap(p.pixels) < n {
-		p.pixels = make([]byte, n)
+	if cap(e.pixels) < n {
+		e.pixels = make([]byte, n)
 	}
-	out := p.pixels[:n]
-	if !at.fullCanvas {
+	out := e.pixels[:n]
+	if !at.fullCanvas() {
 		clear(out)
 	}
 	t := newTables(l)
@@ -102,7 +102,7 @@ func clamp(v int32) int32 { return min(max(v, 0), 1<<24-1) }
 
 // strike draws a line from the lower left to the upper right corner of the
 // picture: light, between dark edges, so that it stands out on anything.
-func strike(out []byte, at place) {
+func strike(out []byte, at layout) {
 	thick := max(min(at.pw, at.ph)/150, 1) // half of the line
 	edge := 0
 	if thick > 1 {

@@ -42,9 +42,9 @@ func TestPixelsOfEverySubsampling(t *testing.T) {
 						p[i] = byte(rnd.Uint32())
 					}
 				}
-				p := NewPainter(Caps{}, Kitty, PainterOptions{})
-				at := place{w: size[0] + 3, h: size[1] + 2, x: 2, y: 1, pw: size[0], ph: size[1]}
-				got := p.rgba(m, at, Look{})
+				var e easel
+				at := layout{w: size[0] + 3, h: size[1] + 2, x: 2, y: 1, pw: size[0], ph: size[1]}
+				got := e.rgba(m, at, Look{})
 				src := m.Std()
 				for y := range at.h {
 					for x := range at.w {
@@ -127,7 +127,8 @@ func TestQuantiseKeepsTheShade(t *testing.T) {
 			copy(pix[4*i:], want[:])
 		}
 		var sum [3]int
-		for _, c := range p.quantise(pix, n, n) {
+		var d dither
+		for _, c := range d.quantise(p, pix, n, n) {
 			if c < 16 {
 				t.Fatalf("colour %d belongs to the user", c)
 			}

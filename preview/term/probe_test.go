@@ -222,8 +222,19 @@ func TestFences(t *testing.T) {
 			t.Errorf("%q: %v", in, got)
 		}
 	}
-	if n, ok := fenceNumber(decodeAll("\x1b_Gi=1851719685;OK\x1b\\")[0].(Answer)); n != 5 || !ok {
+	if n, ahead, ok := fenceNumber(decodeAll("\x1b_Gi=1851719685;OK\x1b\\")[0].(Answer)); n != 5 || !ok || ahead {
 		t.Errorf("number %d", n)
+	}
+	for c, want := range map[Caps]string{
+		{Kitty: true}:             "\x1b[5n",
+		{Kitty: true, Tmux: true}: "\x1bPtmux;\x1b\x1b_Gi=1851588613,a=q,t=d,f=24,s=1,v=1;AAAA\x1b\x1b\\\x1b\\",
+	} {
+		if got := string(FenceFor(c, KittyCells)(aheadFence | 5)); got != want {
+			t.Errorf("ahead %+v: %q", c, got)
+		}
+	}
+	if n, ahead, ok := fenceNumber(decodeAll("\x1b_Gi=1851588613;OK\x1b\\")[0].(Answer)); n != 5 || !ok || !ahead {
+		t.Errorf("number %d ahead %v", n, ahead)
 	}
 }
 

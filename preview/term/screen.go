@@ -1,7 +1,6 @@
 package term
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -36,6 +35,8 @@ type Screen struct {
 	queue   queue
 	slot    *Landing // the shot that waits
 	build   func() []byte
+	ahead   func() []byte // what waits to be sent ahead
+	aheads  uint64        // how many were
 	flights flights
 	acks    []ack
 	fences  uint64   // written so far
@@ -120,6 +121,23 @@ func (s *Screen) Show(shot Shot) {
 	s.kick()
 }
 
+// Ahead asks for bytes that show nothing yet, such as a picture for the
+// terminal's store. build is run on the writer when no text and no picture
+// waits and the terminal has answered for all that it got; one that has not
+// begun is replaced. Behind its bytes comes a fence, and until that is answered
+// no other goes ahead, however long it takes: a terminal that has stopped gets
+// one at most. Pictures that are to be seen don't wait for it. Where nothing is
+// asked, nothing goes ahead.
+func (s *Screen) Ahead(build func() []byte) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.err != nil || s.closing {
+		return
+	}
+	s.ahead = build
+	s.kick()
+}
+
 // Fenced says that the terminal has answered a fence.
 func (s *Screen) Fenced() { s.ack(ack{}) }
 
@@ -142,8 +160,8 @@ func (s *Screen) Answered(a Answer) bool {
 	if !IsFence(a) {
 		return false
 	}
-	n, ok := fenceNumber(a)
-	s.ack(ack{number: n, numbered: ok})
+	n, ahead, ok := fenceNumber(a)
+	s.ack(ack{number: n, ahead: ahead, numbered: ok})
 	return true
 }
 
@@ -184,7 +202,7 @@ func (s *Screen) Err() error {
 // its write does, at the latest when the terminal is closed.
 func (s *Screen) Close() error {
 	s.mu.Lock()
-	s.closing, s.slot = true, nil
+	s.closing, s.slot, s.ahead = true, nil, nil
 	s.kick()
 	s.mu.Unlock()
 	if s.ended() {
@@ -220,6 +238,7 @@ type job struct {
 	text     []byte
 	shot     *Landing
 	build    func() []byte
+	ahead    bool                // build is for the terminal's store only
 	fence    func(uint64) []byte // nil: none
 	again    *Landing            // a picture that is on the screen and whose fence is to be written anew
 	ask      bool                // the other question is to be asked
@@ -239,6 +258,10 @@ func (s *Screen) run() {
 		}
 		if j.lost && s.o.Lost != nil {
 			s.o.Lost()
+		}
+		if j.ahead {
+			s.send(j)
+			continue
 		}
 		if len(j.text) > 0 || j.shot != nil || j.again != nil || j.ask {
 			s.write(j)
@@ -292,7 +315,7 @@ func (s *Screen) next(buf []byte) (j job) {
 	}
 	if l, ok := s.flights.expire(now, s.o.Limit); ok {
 		j.landings = append(j.landings, l)
-		if numbered(s.o.Fence) {
+		if numbered(s.o.Fence(l.ID)) {
 			j.again, j.fence = &l, s.o.Fence // an answer to either tells the same
 		} else {
 			j.ask = true
@@ -302,11 +325,11 @@ func (s *Screen) next(buf []byte) (j job) {
 	j.lost, s.queue.lost = s.queue.lost, false
 	j.end = s.closing || s.err != nil
 	if s.err != nil {
-		j.text, s.slot = nil, nil
+		j.text, s.slot, s.ahead = nil, nil, nil
 		return j
 	}
 	if s.flights.open() {
-		j.wait = max(s.o.Limit-now.Sub(s.flights[len(s.flights)-1].Written), time.Nanosecond)
+		j.wait = max(s.o.Limit-now.Sub(s.flights.last().Written), time.Nanosecond)
 	} else if s.slot != nil && j.again == nil {
 		j.shot, j.build = s.slot, s.build
 		s.slot, s.build = nil, nil
@@ -316,8 +339,24 @@ func (s *Screen) next(buf []byte) (j job) {
 		if !s.o.NoFence {
 			j.fence = s.o.Fence
 		}
+	} else if s.ahead != nil && len(s.flights) == 0 && len(j.text) == 0 && j.again == nil && !s.o.NoFence && !j.end {
+		j.ahead, j.build, j.fence = true, s.ahead, s.o.Fence
+		s.ahead = nil
 	}
 	return j
+}
+
+// send writes what is sent ahead, and its fence.
+func (s *Screen) send(j job) {
+	p, err := build(j.build)
+	if err != nil || len(p) == 0 || s.put(p) != nil {
+		return
+	}
+	s.mu.Lock()
+	s.aheads++
+	l := Landing{ID: s.aheads | aheadFence}
+	s.mu.Unlock()
+	s.fence(l, j.fence, true, false)
 }
 
 // write writes text and picture at once, and then the fence by itself: an
@@ -330,7 +369,10 @@ func (s *Screen) write(j job) {
 			l.Err, l.State = err, Failed
 		}
 		l.Built, l.Bytes = s.o.Now(), len(p)
-		out = append(out, p...)
+		if len(out) > 0 {
+			p = append(out, p...)
+		}
+		out = p
 	}
 	err := s.put(out)
 	if err == nil && j.ask {
@@ -340,7 +382,7 @@ func (s *Screen) write(j job) {
 		err = s.put([]byte(otherQuestion))
 	}
 	if err == nil && j.again != nil {
-		s.fence(*j.again, j.fence, numbered(j.fence))
+		s.fence(*j.again, j.fence, false, numbered(j.fence(j.again.ID)))
 	}
 	if l == nil {
 		return
@@ -352,28 +394,28 @@ func (s *Screen) write(j job) {
 	if l.Err != nil || j.fence == nil {
 		return
 	}
-	s.fence(*l, j.fence, false)
+	s.fence(*l, j.fence, false, false)
 }
 
 // fence asks for an answer to a picture that has been written; standing says that
 // one is waited for already.
-func (s *Screen) fence(l Landing, question func(uint64) []byte, standing bool) {
+func (s *Screen) fence(l Landing, question func(uint64) []byte, ahead, standing bool) {
+	id := l.ID &^ aheadFence
+	if ahead {
+		id |= aheadFence
+	}
+	q := question(id)
 	if !standing {
 		s.mu.Lock()
 		s.fences++
 		l.Written = s.o.Now()
-		s.flights = append(s.flights, flight{Landing: l, number: s.fences})
+		s.flights = append(s.flights, flight{Landing: l, number: s.fences, numbered: numbered(q), ahead: ahead})
 		s.mu.Unlock()
 	}
-	if err := s.put(question(l.ID)); err != nil {
+	if err := s.put(q); err != nil && !ahead {
 		l.Err, l.State = err, Failed
 		s.landed(l)
 	}
-}
-
-// numbered reports whether the answer to a fence names its picture.
-func numbered(fence func(uint64) []byte) bool {
-	return !bytes.HasPrefix(fence(0), []byte("\x1b["))
 }
 
 // put writes and keeps the first error.

@@ -33,12 +33,14 @@ type vt struct {
 	fg, bg     int64 // -1 = default; 1<<32|n = palette
 	wrap       bool
 	images     map[int]vtImage
-	placements map[int]vtPlacement
-	virtual    map[int][2]int
+	placements map[[2]int]vtPlacement // by picture and number
+	virtual    map[int][2]int         // those that placeholder cells show
 	chunks     []byte
 	chunkKeys  map[string]string
-	flashed    bool // at some time no picture was shown
+	flashed    bool // at some time no picture was shown, after one had been
 	shown      bool
+	most       int // pictures that were there at a time
+	refused    []string
 	bytes      int
 	tmux       bool // graphics must come in envelopes
 	shm        string
@@ -58,7 +60,7 @@ type vtPlacement struct{ col, row, c, r int }
 
 func newVT(t testing.TB, cols, rows int) *vt {
 	v := &vt{t: t, cols: cols, rows: rows, allowed: Area{0, 0, cols, rows}, wrap: true,
-		images: map[int]vtImage{}, placements: map[int]vtPlacement{}, virtual: map[int][2]int{}, fg: -1, bg: -1}
+		images: map[int]vtImage{}, placements: map[[2]int]vtPlacement{}, virtual: map[int][2]int{}, fg: -1, bg: -1}
 	v.cells = make([]vtCell, cols*rows)
 	for i := range v.cells {
 		v.cells[i] = vtCell{"~", -1, -1}
@@ -80,10 +82,40 @@ func (v *vt) text(a Area) {
 
 func (v *vt) feed(p []byte) {
 	v.t.Helper()
-	v.bytes += len(p)
-	v.run(p, false)
+	v.feedPart(p)
 	if v.saved != [2]int{v.col, v.row} || !v.wrap || v.chunks != nil {
 		v.t.Errorf("left behind: cursor %d,%d, wrap %v, %d bytes of a picture", v.col, v.row, v.wrap, len(v.chunks))
+	}
+}
+
+// feedPart is feed where a picture's data may go on in the next bytes.
+func (v *vt) feedPart(p []byte) {
+	v.t.Helper()
+	v.bytes += len(p)
+	v.run(p, false)
+}
+
+// visible counts what shows a picture: placements, and placeholder cells whose
+// picture is there.
+func (v *vt) visible() (n int) {
+	for _, c := range v.cells {
+		if c.fg>>32 == 1 && strings.HasPrefix(c.text, string(kitty.Placeholder)) {
+			if _, ok := v.virtual[int(c.fg&0xff)]; ok {
+				n++
+			}
+		}
+	}
+	return n + len(v.placements)
+}
+
+// evict is the terminal's making room: a picture goes with its placements.
+func (v *vt) evict(id int) {
+	delete(v.images, id)
+	delete(v.virtual, id)
+	for at := range v.placements {
+		if at[0] == id {
+			delete(v.placements, at)
+		}
 	}
 }
 
@@ -238,35 +270,50 @@ func (v *vt) graphics(s string) {
 				v.t.Errorf("%q inside a picture's chunks", head)
 			}
 		}
+		if keys["q"] == "2" { // what follows is not wanted
+			v.chunks = nil
+			return
+		}
 		v.chunk(keys["m"], data)
 		return
 	}
+	id := num("i")
 	switch keys["a"] {
 	case "t":
+		if _, ok := v.images[id]; ok {
+			v.t.Errorf("picture %d is sent while there is one of that id", id)
+		}
 		v.chunkKeys, v.chunks = keys, []byte{}
 		v.chunk(keys["m"], data)
 	case "p":
-		id := num("i")
 		if _, ok := v.images[id]; !ok {
-			v.t.Errorf("picture %d is placed without being there", id)
+			v.refused = append(v.refused, fmt.Sprintf("\x1b_Gi=%d;ENOENT:no such picture\x1b\\", id))
+			return
 		}
 		if keys["U"] == "1" {
 			v.virtual[id] = [2]int{num("c"), num("r")}
+			if num("p") != 1 {
+				v.t.Errorf("placements of picture %d would pile up", id)
+			}
 			return
 		}
-		if keys["C"] != "1" {
-			v.t.Error("a placement moves the cursor")
+		if keys["C"] != "1" || num("p") == 0 {
+			v.t.Errorf("a placement moves the cursor or has no number: %q", head)
 		}
-		v.placements[id] = vtPlacement{v.col, v.row, num("c"), num("r")}
+		v.placements[[2]int{id, num("p")}] = vtPlacement{v.col, v.row, num("c"), num("r")}
+		v.shown = true
 	case "d":
-		if keys["d"] != "I" || num("i") == 0 {
+		before := v.visible()
+		switch {
+		case keys["d"] == "I" && id != 0 && keys["p"] == "":
+			v.evict(id)
+		case keys["d"] == "i" && id != 0 && num("p") != 0:
+			delete(v.placements, [2]int{id, num("p")})
+			delete(v.virtual, id) // the one number that virtual ones have
+		default:
 			v.t.Errorf("deletes more than an own picture: %q", head)
 		}
-		id := num("i")
-		delete(v.images, id)
-		delete(v.placements, id)
-		delete(v.virtual, id)
-		if v.shown && len(v.images) == 0 {
+		if before > 0 && v.visible() == 0 {
 			v.flashed = true
 		}
 	default:
@@ -358,9 +405,7 @@ func (v *vt) load(raw []byte) {
 	}
 	id := num("i")
 	v.images[id] = im
-	delete(v.placements, id) // of the data before
-	delete(v.virtual, id)
-	v.shown = true
+	v.most = max(v.most, len(v.images))
 }
 
 // screen returns what is to be seen, with cells of cw by ch pixels. Cells
@@ -387,8 +432,11 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 					v.t.Fatalf("placeholder %q of colour %x at %d,%d", c.text, c.fg, col, row)
 				}
 				size, ok := v.virtual[id]
-				if !ok {
-					v.t.Fatalf("no picture %d for the cell at %d,%d", id, col, row)
+				if !ok { // nothing is to be seen
+					for i := range cw * ch {
+						out.SetNRGBA(col*cw+i%cw, row*ch+i/cw, back)
+					}
+					continue
 				}
 				v.draw(out, image.Rect(col*cw, row*ch, (col+1)*cw, (row+1)*ch), v.images[id], pc*cw, pr*ch, size[0]*cw, size[1]*ch, back)
 				continue
@@ -412,9 +460,9 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 			}
 		}
 	}
-	for id, p := range v.placements {
+	for at, p := range v.placements {
 		r := image.Rect(p.col*cw, p.row*ch, (p.col+p.c)*cw, (p.row+p.r)*ch)
-		v.draw(out, r, v.images[id], 0, 0, p.c*cw, p.r*ch, back)
+		v.draw(out, r, v.images[at[0]], 0, 0, p.c*cw, p.r*ch, back)
 	}
 	return out
 }

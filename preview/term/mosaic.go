@@ -1,0 +1,225 @@
+package term
+
+import (
+	"slices"
+
+	"garner/preview/jpeg"
+)
+
+// Piece is a picture and where it is to be seen.
+type Piece struct {
+	Picture *jpeg.Image // never changed after it was first shown; the same pointer is the same picture
+	JPEG    []byte      // the same picture as JPEG bytes, upright, if there are any: OSC 1337 passes them on as they are
+	Area    Area        // cells it may fill; keeps its shape, centred
+	Look    Look
+}
+
+// Mosaic shows several pictures at once in place of all before. Their areas do
+// not overlap; what of them is outside whole is left away. Of each area the
+// cells that its picture leaves free are cleared; all other cells are not
+// touched, whatever stood there. Pieces that are on the screen already, the same
+// in the same area, are not sent again. What it returns is valid as Paint says.
+// A piece without a valid picture only clears.
+func (p *Painter) Mosaic(pieces []Piece, whole Area) []byte {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.mosaic(pieces, whole, false)
+}
+
+// mosaic is Mosaic; again shows also what is there already.
+func (p *Painter) mosaic(pieces []Piece, whole Area, again bool) []byte {
+	if p.closed {
+		return nil
+	}
+	p.ink.begin()
+	p.store.turn++
+	now := p.spare[:0]
+	for i := range pieces {
+		piece := &pieces[i]
+		n := shown{area: p.clip(piece.Area.within(whole))}
+		if n.area.Cols == 0 || n.area.Rows == 0 {
+			continue
+		}
+		if piece.Picture.Valid() {
+			l := p.fit(piece.Picture, n.area)
+			n.sheet, n.cells = p.store.sheet(piece, l), l.in(n.area)
+			n.sheet.turn = p.store.turn // from here on it stays
+		}
+		now = append(now, n)
+	}
+	p.settle(now)
+	for i := range now {
+		n, old := &now[i], p.standing(now[i].area)
+		if old != nil && old.sheet == n.sheet && !again && !p.stale {
+			*n = *old
+			continue
+		}
+		p.bring(n, old)
+	}
+	p.store.trim(0, 0, 0)
+	p.replace(now)
+	p.stale = false
+	p.ahead.kick()
+	return p.ink.end()
+}
+
+// standing returns what is shown in an area.
+func (p *Painter) standing(a Area) *shown {
+	for i := range p.shown {
+		if p.shown[i].area == a {
+			return &p.shown[i]
+		}
+	}
+	return nil
+}
+
+// bring brings a piece onto the screen; old is what stands in its area.
+func (p *Painter) bring(n, old *shown) {
+	at := spot{area: n.area, unknown: old == nil || p.stale}
+	if old != nil {
+		at.before = old.cells
+	}
+	if n.sheet != nil && !p.ready(n.sheet) {
+		delete(p.store.sheets, n.sheet.key)
+		n.sheet, n.cells = nil, Area{}
+	}
+	if n.sheet == nil {
+		at.clear(&p.ink)
+		return
+	}
+	p.placed = p.placed%0xffffff + 1
+	n.n, n.id, n.turn = p.placed, n.sheet.id, p.store.turn
+	at.cells, at.n = n.cells, n.n
+	p.way.show(&p.ink, n.sheet, at)
+}
+
+// ready sees to it that a sheet can be shown.
+func (p *Painter) ready(s *sheet) bool {
+	if !s.held() {
+		l, err := p.ahead.adopt(s)
+		if err != nil {
+			l, err = p.way.prepare(&p.easel, s)
+		}
+		if err != nil {
+			return false
+		}
+		s.made, s.load, s.picture, s.jpeg = true, l, nil, nil
+	}
+	if p.keeper == nil || s.id != 0 {
+		return true
+	}
+	if !p.name(s) {
+		return false
+	}
+	p.keeper.send(&p.ink, s)
+	p.kept(s)
+	return true
+}
+
+// name gives a sheet an id, if need be one that another has.
+func (p *Painter) name(s *sheet) bool {
+	for s.id == 0 {
+		if s.id = p.ids.take(); s.id != 0 {
+			break
+		}
+		v := p.store.victim(s.rank)
+		if v == nil {
+			return false
+		}
+		p.store.drop(v)
+		p.forgetLost()
+	}
+	return true
+}
+
+// kept notes that the terminal has what was made.
+func (p *Painter) kept(s *sheet) {
+	s.sent = p.store.turn
+	s.made, s.load = false, load{}
+}
+
+// replace takes what is shown no longer off the screen, after what comes in its
+// place, so that at no time nothing is shown.
+func (p *Painter) replace(now []shown) {
+	gone := p.gone[:0]
+	if p.keeper != nil {
+		// tmux draws the cells later than it passes commands on: what went in
+		// the last turn is what no cell shows any more.
+		for _, n := range p.gone {
+			p.hide(n, now)
+		}
+		for _, n := range p.shown {
+			if n.sheet == nil || slices.ContainsFunc(now, func(m shown) bool { return m.n == n.n }) {
+				continue
+			}
+			if p.c.Tmux {
+				gone = append(gone, n)
+			} else {
+				p.hide(n, now)
+			}
+		}
+		p.forgetLost()
+	}
+	p.gone = gone
+	p.shown, p.spare = now, p.shown
+}
+
+// hide takes a placement off the screen, unless it is one that now needs.
+func (p *Painter) hide(n shown, now []shown) {
+	if p.mode == KittyCells && slices.ContainsFunc(now, func(m shown) bool { return m.id == n.id }) {
+		return // all cells of a picture share a placement
+	}
+	if n.sheet.id == n.id { // else it is forgotten with all its placements
+		p.keeper.hide(&p.ink, n.id, n.n)
+	}
+}
+
+// wipe takes everything off the screen.
+func (p *Painter) wipe() {
+	p.store.turn++
+	p.settle(nil)
+	if p.keeper != nil {
+		for _, n := range slices.Concat(p.shown, p.gone) {
+			if n.sheet != nil {
+				p.hide(n, nil)
+			}
+		}
+		p.forgetLost()
+	}
+	p.shown, p.gone = p.shown[:0], p.gone[:0]
+}
+
+// dropped is called for a sheet that the store gives up.
+func (p *Painter) dropped(s *sheet) {
+	if s.id != 0 {
+		p.lost = append(p.lost, s.id)
+	}
+	p.discard(s.load)
+	s.made, s.load, s.id = false, load{}, 0
+}
+
+// discard gives up a load that nobody needs.
+func (p *Painter) discard(l load) {
+	if l.file != "" {
+		p.files.drop(l.file)
+	}
+}
+
+// lose counts everything in the terminal's store as lost there.
+func (p *Painter) lose() {
+	for _, s := range p.store.sheets {
+		if s.id != 0 && !s.going() {
+			p.store.drop(s)
+		}
+	}
+	p.stale = true
+}
+
+// forgetLost has the terminal forget what was given up.
+func (p *Painter) forgetLost() {
+	for _, id := range p.lost {
+		p.keeper.forget(&p.ink, id)
+		p.ids.give(id)
+	}
+	p.lost = p.lost[:0]
+}
