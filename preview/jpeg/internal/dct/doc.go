@@ -11,9 +11,8 @@
 // instruction sets have at no cost:
 //
 //   - a coefficient times its quantisation step wraps to 16 bits;
-//   - sums of two 16-bit values before a multiplication wrap to 16 bits, where
-//     the text of a transform says so; nowhere else is there such a sum;
-//   - products are 32 bits wide and exact, sums of them wrap to 32 bits;
+//   - products of 16-bit values are exact, sums of them wrap to 32 bits, so that
+//     an inverse transform is a matrix modulo 2^32, however it is factored;
 //   - between the passes values are shifted down and saturated to 16 bits;
 //   - at the end values are shifted down, saturated to a signed byte and moved
 //     up by 128 (the level shift of A.3.1).

@@ -17,7 +17,6 @@ const (
 	quarterShift1 = quarterBits - passBits
 	quarterShift2 = quarterBits + passBits + 3
 	quarterRound1 = 1 << (quarterShift1 - 1)
-	quarterRound2 = 1 << (quarterShift2 - 1)
 )
 
 // inverse2Go is Inverse2 in plain Go.
@@ -25,13 +24,16 @@ func inverse2Go(dst []byte, stride int, coef *Block, q *Table) {
 	var top, low [8]int32
 	for _, x := range [...]int{0, 1, 3, 5, 7} {
 		y0 := q.times(coef, x)<<quarterBits + quarterRound1
+		if x == 0 {
+			y0 += bias << quarterShift1
+		}
 		z1 := quarterZ(q.times(coef, x+8), q.times(coef, x+24), q.times(coef, x+40), q.times(coef, x+56))
 		top[x] = int32(saturate16((y0 + z1) >> quarterShift1))
 		low[x] = int32(saturate16((y0 - z1) >> quarterShift1))
 	}
 	for y, in := range [...]*[8]int32{&top, &low} {
 		out := (*[2]byte)(dst[y*stride:])
-		y0, z1 := in[0]<<quarterBits+quarterRound2, quarterZ(in[1], in[3], in[5], in[7])
+		y0, z1 := in[0]<<quarterBits, quarterZ(in[1], in[3], in[5], in[7])
 		out[0], out[1] = sample((y0+z1)>>quarterShift2), sample((y0-z1)>>quarterShift2)
 	}
 }

@@ -20,8 +20,7 @@ package dct
 // others times r2, the root of 2, where r2 cos(2 pi/8) = 1. The factors of both
 // steps are multiplied into one.
 //
-// Constants have 14 bits after the point, of which the final shift takes one
-// more than at full size; no 16-bit sums are taken.
+// Constants have 14 bits after the point, one more than at full size.
 const (
 	half2  = 15137 // cos(2 pi/16)                    of X2 in Y2
 	half6  = 6270  // sin(2 pi/16)                    of X6
@@ -38,7 +37,6 @@ const (
 	halfShift1 = halfBits - passBits
 	halfShift2 = halfBits + passBits + 3
 	halfRound1 = 1 << (halfShift1 - 1)
-	halfRound2 = 1 << (halfShift2 - 1)
 )
 
 // inverse4Go is Inverse4 in plain Go.
@@ -48,10 +46,14 @@ func inverse4Go(dst []byte, stride int, coef *Block, q *Table) {
 		if x == 4 { // X4 drops out of the rows
 			continue
 		}
+		round := int32(halfRound1)
+		if x == 0 {
+			round += bias << halfShift1
+		}
 		s, d, outer, inner := halves(
 			q.times(coef, x), q.times(coef, x+8), q.times(coef, x+16), q.times(coef, x+24),
 			q.times(coef, x+40), q.times(coef, x+48), q.times(coef, x+56))
-		s, d = s+halfRound1, d+halfRound1
+		s, d = s+round, d+round
 		mid[x], mid[x+24] = saturate16((s+outer)>>halfShift1), saturate16((s-outer)>>halfShift1)
 		mid[x+8], mid[x+16] = saturate16((d+inner)>>halfShift1), saturate16((d-inner)>>halfShift1)
 	}
@@ -60,7 +62,6 @@ func inverse4Go(dst []byte, stride int, coef *Block, q *Table) {
 		out := (*[4]byte)(dst[y*stride:])
 		s, d, outer, inner := halves(
 			int32(in[0]), int32(in[1]), int32(in[2]), int32(in[3]), int32(in[5]), int32(in[6]), int32(in[7]))
-		s, d = s+halfRound2, d+halfRound2
 		out[0], out[3] = sample((s+outer)>>halfShift2), sample((s-outer)>>halfShift2)
 		out[1], out[2] = sample((d+inner)>>halfShift2), sample((d-inner)>>halfShift2)
 	}

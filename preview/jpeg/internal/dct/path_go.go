@@ -1,3 +1,5 @@
+//go:build purego || !amd64
+
 package dct
 
 // Path names the code that runs here: "avx2", "neon" or "go".

@@ -26,6 +26,3 @@ func saturate16(v int32) int16 {
 func sample(v int32) byte {
 	return byte(min(max(v, -128), 127) + 128)
 }
-
-// wrap16 is a sum of two 16-bit values as the vector units have it.
-func wrap16(v int32) int32 { return int32(int16(v)) }
