@@ -17,7 +17,7 @@ const RenditionEdge = 1500
 
 // Codec is the version of the code that makes thumbnails and renditions, for
 // the keys of a cache. It rises when their pixels change.
-const Codec = 1
+const Codec = 2
 
 // NeedsRendition reports whether a file shows nothing of RenditionPixels by
 // itself, so that a picture made from it should be kept.

@@ -25,15 +25,17 @@ const (
 // at full size. The JPEG stays in memory as it is coded, so that a part costs
 // a few milliseconds. All methods may be called by several goroutines.
 type Detail struct {
-	Width, Height             int         // upright pixels
-	SensorWidth, SensorHeight int         // of the full picture, upright; 0 = unknown
-	Focus                     image.Point // where to look first, in upright pixels
-	FocusFrom                 string      // FocusCamera, FocusSharpest or FocusCentre
-	Used                      raw.Preview
-	Truncated                 bool // rows are missing at one edge; they are grey
-	Problems                  []raw.Problem
+	Width, Height               int         // upright pixels
+	SensorWidth, SensorHeight   int         // of the full picture, upright; 0 = unknown
+	Focus                       image.Point // where to look first, in upright pixels
+	FocusFrom                   string      // FocusCamera, FocusSharpest or FocusCentre
+	Used                        raw.Preview
+	ColorSpace, From, Unmanaged string // as a Picture's
+	Truncated                   bool   // rows are missing at one edge; they are grey
+	Problems                    []raw.Problem
 
 	src         []byte
+	space       space
 	orientation int
 	shown       image.Rectangle // the picture in the JPEG, as stored
 }
@@ -83,7 +85,8 @@ func openDetail(ctx context.Context, r io.ReaderAt, p raw.Preview, v View) (*Det
 	if err != nil {
 		return nil, err
 	}
-	d := &Detail{Used: p, Truncated: small.Truncated, src: src, orientation: v.Orientation}
+	d := &Detail{Used: p, Truncated: small.Truncated, src: src, space: spaceOf(src, v.ColorSpace), orientation: v.Orientation}
+	d.ColorSpace, d.From, d.Unmanaged = d.space.shown(), d.space.from(), d.space.trouble
 	d.shown = image.Rect(0, 0, info.Width, info.Height)
 	d.Width, d.Height = info.Width, info.Height
 	d.SensorWidth, d.SensorHeight = v.Width, v.Height
@@ -113,6 +116,7 @@ func (d *Detail) Crop(ctx context.Context, r image.Rectangle) (*jpeg.Image, erro
 	if err != nil {
 		return nil, err
 	}
+	d.space.toSRGB(m)
 	return pix.Cut(m, stored, d.orientation), nil
 }
 

@@ -23,15 +23,22 @@ type View struct {
 	Orientation   int    // Exif 1..8 of the stored picture; 0 = 1
 	LongEdge      int    // pixels; 0 = as large as it is
 	Width, Height int    // of the full picture as stored, 0 = unknown: black bars that the shape does not explain are cut off
-	ColorSpace    string // noted on the Picture; its samples are not converted
+	ColorSpace    string // of the samples where the JPEG has no profile of its own: as exif.Meta has it
 }
 
-// Picture is what was rendered.
+// Picture is what was rendered. Its samples are sRGB wherever that is known how.
 type Picture struct {
 	*jpeg.Image
-	Used       raw.Preview   // the embedded JPEG it was made from
-	ColorSpace string        // that of the samples: "sRGB", "Adobe RGB", "uncalibrated" or "" for not known
-	Problems   []raw.Problem // previews that could not be used, or only in part
+	Used       raw.Preview // the embedded JPEG it was made from
+	ColorSpace string      // of the samples now: "sRGB", "uncalibrated", or "" for not known
+	From       string      // the space that the samples were converted from, "" = they are as they were coded. From a profile: untrusted
+	Unmanaged  string      // why the profile of the JPEG could not be followed; "" = it was, or there is none
+	Problems   []raw.Problem
+
+	// Source is the embedded JPEG itself where it shows this very picture, for
+	// terminals that take JPEGs: whole, upright as it is stored, in sRGB or a space
+	// that is not known, with nothing cut off, and less than twice as large. Else nil.
+	Source []byte
 }
 
 // Render reads the one embedded JPEG that fits the view best, decodes it at the
@@ -44,10 +51,10 @@ type Picture struct {
 // error comes from ctx or from reading.
 func Render(ctx context.Context, r io.ReaderAt, previews []raw.Preview, v View) (*Picture, error) {
 	var problems []raw.Problem
-	var part *Picture // the largest part of a broken one
+	var part *decoded // the largest part of a broken one
 	last := errors.New("none is embedded")
 	for _, p := range inOrder(previews, v.LongEdge) {
-		img, err := decode(ctx, r, p, v.LongEdge)
+		m, err := decode(ctx, r, p, v.LongEdge)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -60,18 +67,18 @@ func Render(ctx context.Context, r io.ReaderAt, previews []raw.Preview, v View) 
 			problems = append(problems, broken(p, err))
 			continue
 		}
-		if !img.Truncated {
-			return finish(img, p, v, problems), nil
+		if !m.Truncated {
+			return m.finish(v, problems), nil
 		}
-		problems = append(problems, damaged(p, img.Rows, img.Height))
+		problems = append(problems, damaged(p, m.Rows, m.Height))
 		if part == nil {
-			part = &Picture{Image: img, Used: p}
+			part = m
 		}
 	}
 	if part == nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoPicture, last)
 	}
-	return finish(part.Image, part.Used, v, problems), nil
+	return part.finish(v, problems), nil
 }
 
 // readError is a fault of the reader, apart from those of the picture.
@@ -105,13 +112,26 @@ func read(ctx context.Context, r io.ReaderAt, p raw.Preview) ([]byte, error) {
 	return src, nil
 }
 
+// decoded is a preview as it was decoded, and the bytes it came from.
+type decoded struct {
+	*jpeg.Image
+	used  raw.Preview
+	src   []byte
+	scale int
+}
+
 // decode reads and decodes one preview.
-func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, longEdge int) (*jpeg.Image, error) {
+func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, longEdge int) (*decoded, error) {
 	src, err := read(ctx, r, p)
 	if err != nil {
 		return nil, err
 	}
-	return jpeg.Decode(src, jpeg.Options{Scale: scaleFor(p.Width, p.Height, longEdge), Stop: ctx.Done()})
+	scale := scaleFor(p.Width, p.Height, longEdge)
+	m, err := jpeg.Decode(src, jpeg.Options{Scale: scale, Stop: ctx.Done()})
+	if err != nil {
+		return nil, err
+	}
+	return &decoded{m, p, src, scale}, nil
 }
 
 // step is how much is read of a preview that claims more than was seen of it.
@@ -138,11 +158,19 @@ func readUpTo(r io.ReaderAt, offset, length int64) ([]byte, error) {
 }
 
 // finish makes the view of a decoded picture. It is made smaller before it is
-// turned, since that is less to turn.
-func finish(img *jpeg.Image, p raw.Preview, v View, problems []raw.Problem) *Picture {
-	img = pix.TrimBars(img, v.Width, v.Height)
+// converted and turned, since that is less to do.
+func (d *decoded) finish(v View, problems []raw.Problem) *Picture {
+	m := pix.TrimBars(d.Image, v.Width, v.Height)
+	whole := m == d.Image
 	if v.LongEdge > 0 {
-		img = pix.Fit(img, v.LongEdge)
+		m = pix.Fit(m, v.LongEdge)
 	}
-	return &Picture{Image: pix.Orient(img, v.Orientation), Used: p, ColorSpace: v.ColorSpace, Problems: problems}
+	s := spaceOf(d.src, v.ColorSpace)
+	s.toSRGB(m)
+	m = pix.Orient(m, v.Orientation)
+	out := &Picture{Image: m, Used: d.used, ColorSpace: s.shown(), From: s.from(), Unmanaged: s.trouble, Problems: problems}
+	if whole && d.scale == 1 && s.profile == nil && (v.Orientation < 2 || v.Orientation > 8) && !m.Truncated && plain(d.src) {
+		out.Source = d.src
+	}
+	return out
 }
