@@ -1,12 +1,8 @@
 package jpeg
 
 import (
-	"bytes"
 	"fmt"
 	"image"
-	"image/color"
-	"image/jpeg"
-	"io"
 )
 
 // DefaultMaxPixels is the largest picture that is decoded where Options say
@@ -24,16 +20,42 @@ type Options struct {
 	MaxPixels int             // declared pixels above which a picture is refused; 0 = DefaultMaxPixels. Progressive ones: half of it
 	Stop      <-chan struct{} // closed: decoding ends early with ErrStopped, as the Done of a context
 	Into      *Image          // an Image whose planes may be reused and that is returned; nil = a new one
+	Crop      image.Rectangle // the part that is wanted, in samples at full size as stored; empty = all. See Image.Origin
+	Index     *Index          // filled if it is empty, used if it is full and belongs to this JPEG; nil = none
+	Luma      bool            // chroma is not wanted: the Image is grey
+	Workers   int             // cores to use at most; 0 = 1
 }
 
-// Decode decodes one JPEG. At a scale of 2, 4 or 8 each sample is the rounded
-// mean of its square of samples of the full decode; at the right and the lower
-// edge only samples inside the picture count, so that the size is rounded up.
+// Decode decodes one JPEG. At a scale of 2, 4 or 8 each sample is the mean of
+// its square of samples of the full decode, each plane by itself, so that the
+// size is rounded up. At the right and the lower edge only samples inside the
+// picture count, but for an eighth: there a sample is the mean of a whole block,
+// with what the coder filled it up with.
 //
 // A picture whose data end too early or are broken gives the rows before that
 // with Truncated set, if there is at least one row of blocks; a progressive
 // one gives what its complete scans hold. On error the Image is nil.
 func Decode(src []byte, o Options) (*Image, error) {
+	return NewDecoder().Decode(src, o)
+}
+
+// Decoder decodes one JPEG after another. It keeps the tables and buffers that
+// it made, which is worth it where there are many; it is not for use by several
+// goroutines at a time.
+type Decoder struct {
+	header  header
+	job     job
+	tables  tableCache
+	units   []unit
+	workers []*worker
+	places  []place
+}
+
+// NewDecoder returns a Decoder.
+func NewDecoder() *Decoder { return &Decoder{} }
+
+// Decode is the function Decode with what the Decoder keeps.
+func (d *Decoder) Decode(src []byte, o Options) (*Image, error) {
 	switch o.Scale {
 	case 0:
 		o.Scale = 1
@@ -41,37 +63,34 @@ func Decode(src []byte, o Options) (*Image, error) {
 	default:
 		return nil, UnsupportedError(fmt.Sprintf("scale 1/%d", o.Scale))
 	}
-	h, err := headerOf(src)
-	if err != nil {
+	h := &d.header
+	if err := h.parse(src); err != nil {
 		return nil, err
 	}
 	if err := h.admit(int64(len(src)), o.MaxPixels); err != nil {
 		return nil, err
 	}
 	h.stop = o.Stop
-	m, derr := h.decode(bytes.NewReader(src))
-	if derr == nil {
-		return o.finish(m)
+	part := image.Rect(0, 0, h.Width, h.Height)
+	if !o.Crop.Empty() {
+		if part = part.Intersect(o.Crop); part.Empty() {
+			return nil, UnsupportedError(fmt.Sprintf("a part outside the picture: %v of %dx%d", o.Crop, h.Width, h.Height))
+		}
 	}
-	if _, ok := derr.(jpeg.UnsupportedError); ok {
-		return nil, UnsupportedError(derr.Error())
+	if !d.job.sequential(h) {
+		return h.standard(src, o, part)
 	}
-	m, rows, whole, err := h.mend(src, derr)
-	if stopped(o.Stop) {
-		return nil, ErrStopped
+	defer d.forget()
+	return d.decode(src, o, part)
+}
+
+// forget lets go of what belongs to the caller.
+func (d *Decoder) forget() {
+	d.header.stop = nil
+	d.job = job{}
+	for _, k := range d.workers {
+		k.src, k.units = nil, nil
 	}
-	if err != nil {
-		return nil, FormatError(derr.Error())
-	}
-	if whole {
-		return o.finish(m)
-	}
-	out, err := o.finish(m)
-	if err != nil {
-		return nil, err
-	}
-	out.cut((rows + o.Scale - 1) / o.Scale)
-	return out, nil
 }
 
 // admit refuses what is too large or cannot be true.
@@ -95,109 +114,11 @@ func (h *header) admit(size int64, maxPixels int) error {
 	return nil
 }
 
-// stoppable is a reader that ends when it is told to. The decoder reads a few
-// KiB at a time, so that it ends soon.
-type stoppable struct {
-	io.Reader
-	stop <-chan struct{}
-}
-
-func (s stoppable) Read(p []byte) (int, error) {
-	if stopped(s.stop) {
-		return 0, ErrStopped
-	}
-	return s.Reader.Read(p)
-}
-
 func stopped(stop <-chan struct{}) bool {
 	select {
 	case <-stop:
 		return true
 	default:
 		return false // a nil channel too
-	}
-}
-
-// decode decodes with the standard library and turns a panic into an error.
-func (h *header) decode(r io.Reader) (m image.Image, err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			m, err = nil, FormatError(fmt.Sprintf("decoder fault: %v", p))
-		}
-	}()
-	return jpeg.Decode(stoppable{r, h.stop})
-}
-
-// finish makes planes of what the standard library gave, at the scale wanted.
-func (o Options) finish(m image.Image) (*Image, error) {
-	out := o.Into
-	if out == nil {
-		out = &Image{}
-	}
-	full := planes(m)
-	if !full.Valid() {
-		return nil, UnsupportedError(fmt.Sprintf("decoded to %T", m))
-	}
-	if o.Scale > 1 {
-		reduce(out, full, o.Scale)
-		return out, nil
-	}
-	*out = *full // the decoder's own planes: nothing to copy
-	return out, nil
-}
-
-// planes returns m as an Image; YCbCr and grey share their samples with it.
-func planes(m image.Image) *Image {
-	b := m.Bounds()
-	out := &Image{Width: b.Dx(), Height: b.Dy(), Rows: b.Dy(), SubX: 1, SubY: 1}
-	switch m := m.(type) {
-	case *image.Gray:
-		out.Y, out.YStride = m.Pix, m.Stride
-	case *image.YCbCr:
-		out.Y, out.Cb, out.Cr = m.Y, m.Cb, m.Cr
-		out.YStride, out.CStride = m.YStride, m.CStride
-		out.SubX, out.SubY = subsampling(m.SubsampleRatio)
-	case *image.CMYK:
-		out.Reset(b.Dx(), b.Dy(), 1, 1, false)
-		out.fill(func(x, y int) (r, g, b uint8) {
-			p := m.Pix[y*m.Stride+4*x:]
-			return color.CMYKToRGB(p[0], p[1], p[2], p[3])
-		})
-	case *image.RGBA:
-		out.Reset(b.Dx(), b.Dy(), 1, 1, false)
-		out.fill(func(x, y int) (r, g, b uint8) {
-			p := m.Pix[y*m.Stride+4*x:]
-			return p[0], p[1], p[2]
-		})
-	}
-	return out
-}
-
-// fill sets every sample of a 4:4:4 picture.
-func (m *Image) fill(rgb func(x, y int) (r, g, b uint8)) {
-	for y := range m.Height {
-		for x := range m.Width {
-			i := y*m.Width + x
-			m.Y[i], m.Cb[i], m.Cr[i] = color.RGBToYCbCr(rgb(x, y))
-		}
-	}
-}
-
-// cut marks the rows from rows on as missing and makes them mid-grey.
-func (m *Image) cut(rows int) {
-	m.Truncated, m.Rows = true, min(rows, m.Height)
-	for y := m.Rows; y < m.Height; y++ {
-		grey(m.Y[y*m.YStride:][:m.Width])
-	}
-	w, h := m.ChromaSize()
-	for y := ceilDiv(m.Rows, m.SubY); y < h; y++ {
-		grey(m.Cb[y*m.CStride:][:w])
-		grey(m.Cr[y*m.CStride:][:w])
-	}
-}
-
-func grey(row []byte) {
-	for i := range row {
-		row[i] = 128
 	}
 }

@@ -1,14 +1,13 @@
 package jpeg
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 )
 
 // This file walks the marker segments before the first scan: ITU-T T.81 Annex
-// B (B.1.1.3 marker codes, B.2.2 frame header, B.2.3 scan header, B.2.4.2
-// Huffman tables, B.2.4.4 restart interval).
+// B (B.1.1.3 marker codes, B.2.2 frame header, B.2.3 scan header, B.2.4.4
+// restart interval), and the application segments that decide on colour.
 
 // Info is what the headers of a JPEG say.
 type Info struct {
@@ -31,23 +30,24 @@ func Config(r io.ReaderAt, off, length int64) (Info, error) {
 type header struct {
 	Info
 	comps    []component
-	interval int                // MCUs between restart markers, 0 = none
-	tables   [2][4]huffmanStart // class (0 DC, 1 AC), destination
-	sos      int64              // offset of the first SOS marker
-	scan     int64              // offset of the first coded byte
-	scanning []component        // components of the first scan, with their tables
-	stop     <-chan struct{}    // see Options.Stop
+	interval int               // MCUs between restart markers, 0 = none
+	tables   [2][4]huffmanSpec // class (0 DC, 1 AC), destination
+	quant    [4]quantisation   // by destination
+	jfif     bool              // APP0 of JFIF
+	adobe    int               // the transform of Adobe's APP14, -1 = none
+	sos      int64             // offset of the first SOS marker
+	scan     int64             // offset of the first coded byte
+	scanning []component       // components of the first scan, with their tables
+	stop     <-chan struct{}   // see Options.Stop
+
+	compStore, scanStore [4]component // what comps and scanning lie in
 }
 
 type component struct {
 	id, h, v int
+	place    int // in the frame header
+	tq       int // quantisation table
 	dc, ac   int // table destinations in the first scan
-}
-
-// huffmanStart is the code of all zeros in a Huffman table: the shortest one.
-type huffmanStart struct {
-	bits   int // its length, 0 = no table
-	symbol byte
 }
 
 const (
@@ -94,26 +94,37 @@ func (w *window) fail(err error) {
 }
 
 func headerOf(src []byte) (*header, error) {
-	return readHeader(bytes.NewReader(src), int64(len(src)))
+	h := &header{}
+	return h, h.parse(src)
+}
+
+// parse sets h to what the headers of src say.
+func (h *header) parse(src []byte) error {
+	*h = header{}
+	return h.read(&window{size: int64(len(src)), buf: src})
 }
 
 func readHeader(r io.ReaderAt, size int64) (*header, error) {
-	w := &window{r: r, size: size}
+	h := &header{}
+	return h, h.read(&window{r: r, size: size})
+}
+
+func (h *header) read(w *window) error {
 	if b := w.bytes(0, 2); b == nil || b[0] != 0xFF || b[1] != 0xD8 {
 		if w.err != nil && w.err != io.ErrUnexpectedEOF && w.err != io.EOF {
-			return nil, w.err
+			return w.err
 		}
-		return nil, FormatError("no SOI marker")
+		return FormatError("no SOI marker")
 	}
-	h := &header{}
+	h.comps, h.scanning, h.adobe = h.compStore[:0], h.scanStore[:0], -1
 	at := int64(2)
 	for n := 0; n < maxSegments && at < maxHeader; n++ {
 		b := w.bytes(at, 4)
 		if b == nil {
-			return nil, headerCut(w.err)
+			return headerCut(w.err)
 		}
 		if b[0] != 0xFF {
-			return nil, FormatError(fmt.Sprintf("no marker at offset %d", at))
+			return FormatError(fmt.Sprintf("no marker at offset %d", at))
 		}
 		code, length := b[1], int64(b[2])<<8|int64(b[3])
 		if code == 0xFF { // fill byte, B.1.1.2
@@ -121,21 +132,21 @@ func readHeader(r io.ReaderAt, size int64) (*header, error) {
 			continue
 		}
 		if code == 0xD9 || code < 0xC0 || code >= 0xD0 && code <= 0xD8 || length < 2 {
-			return nil, FormatError(fmt.Sprintf("marker %#x before the first scan", code))
+			return FormatError(fmt.Sprintf("marker %#x before the first scan", code))
 		}
 		if err := h.segment(w, code, at+4, length-2); err != nil {
-			return nil, err
+			return err
 		}
 		if code == 0xDA {
 			h.sos, h.scan = at, at+2+length
 			if h.Width == 0 {
-				return nil, FormatError("scan before the frame header")
+				return FormatError("scan before the frame header")
 			}
-			return h, nil
+			return nil
 		}
 		at += 2 + length
 	}
-	return nil, FormatError("too many segments before the first scan")
+	return FormatError("too many segments before the first scan")
 }
 
 func headerCut(err error) error {
@@ -154,6 +165,18 @@ func (h *header) segment(w *window, code byte, at, n int64) error {
 		return UnsupportedError(fmt.Sprintf("frame type SOF%d", code-0xC0))
 	case 0xC4:
 		err = h.huffman(w, at, n)
+	case 0xDB:
+		err = h.quantisation(w, at, n)
+	case 0xE0:
+		if n >= 5 {
+			h.jfif = h.jfif || string(w.bytes(at, 5)) == "JFIF\x00"
+		}
+	case 0xEE: // "Adobe", version, two flags of 16 bits, transform
+		if n >= 12 {
+			if b := w.bytes(at, 12); b != nil && string(b[:5]) == "Adobe" {
+				h.adobe = int(b[11])
+			}
+		}
 	case 0xDD:
 		if b := w.bytes(at, 2); b != nil {
 			h.interval = int(b[0])<<8 | int(b[1])
@@ -187,7 +210,7 @@ func (h *header) frame(b []byte, code byte) error {
 	}
 	for i := range h.Components {
 		c := b[6+3*i:]
-		k := component{id: int(c[0]), h: int(c[1] >> 4), v: int(c[1] & 15)}
+		k := component{id: int(c[0]), h: int(c[1] >> 4), v: int(c[1] & 15), place: i, tq: int(c[2])}
 		if k.h < 1 || k.h > 4 || k.v < 1 || k.v > 4 {
 			return FormatError("sampling factor out of range")
 		}
@@ -195,36 +218,6 @@ func (h *header) frame(b []byte, code byte) error {
 	}
 	if h.Components == 1 { // B.2.3: one component is never interleaved, its factors mean nothing
 		h.comps[0].h, h.comps[0].v = 1, 1
-	}
-	return nil
-}
-
-func (h *header) huffman(w *window, at, n int64) error {
-	for n > 0 {
-		b := w.bytes(at, 17)
-		if b == nil || n < 17 {
-			return FormatError("short Huffman table")
-		}
-		class, dest, count := b[0]>>4, b[0]&15, 0
-		if class > 1 || dest > 3 {
-			return FormatError("Huffman table destination out of range")
-		}
-		first := 0
-		for i, c := range b[1:17] {
-			if count == 0 && c > 0 {
-				first = i + 1
-			}
-			count += int(c)
-		}
-		if count == 0 || count > 256 || n < int64(17+count) {
-			return FormatError("Huffman table of a wrong length")
-		}
-		symbol := w.bytes(at+17, 1)
-		if symbol == nil {
-			return nil
-		}
-		h.tables[class][dest] = huffmanStart{bits: first, symbol: symbol[0]}
-		at, n = at+int64(17+count), n-int64(17+count)
 	}
 	return nil
 }

@@ -11,6 +11,8 @@ type Image struct {
 	YStride, CStride int    // samples from one row to the next
 	SubX, SubY       int    // luma samples for one chroma sample: 1, 2 or 4; 1 when grey
 
+	Origin image.Point // where its first sample lies in the whole picture, in samples at its scale; zero unless it was cropped
+
 	Truncated bool // the data ended or broke before the last row
 	Rows      int  // rows from the top with real data; below them it is mid-grey
 }
@@ -30,7 +32,7 @@ func (m *Image) ChromaSize() (w, h int) {
 // they are large enough. The samples are not cleared. With grey the chroma
 // planes are dropped and subX and subY ignored.
 func (m *Image) Reset(width, height, subX, subY int, grey bool) {
-	m.Width, m.Height, m.Rows, m.Truncated = width, height, height, false
+	m.Width, m.Height, m.Rows, m.Truncated, m.Origin = width, height, height, false, image.Point{}
 	m.YStride = width
 	m.Y = grow(m.Y, width*height)
 	if grey {

@@ -115,7 +115,11 @@ func TestOtherCodingsOfOnePicture(t *testing.T) {
 				t.Errorf("%s %v: %v", name, args, err)
 				continue
 			}
-			if most, _ := difference(t, got, want, want.Height); most != 0 || got.Truncated {
+			tolerance := 0
+			if args[0] == "-progressive" { // decoded by the standard library, with another exact transform
+				tolerance = 1
+			}
+			if most, _ := difference(t, got, want, want.Height); most > tolerance || got.Truncated {
 				t.Errorf("%s %v: luma differs by %d, truncated %v", name, args, most, got.Truncated)
 			}
 		}
