@@ -17,11 +17,11 @@ func frameOf(part image.Rectangle, scale, subX, subY, w, h int) image.Rectangle 
 // left, where m begins at frame.Min-from of it. The planes keep their memory, so
 // that it can be used again.
 func (m *Image) crop(frame image.Rectangle, from image.Point) {
+	m.Origin = frame.Min
 	if from == (image.Point{}) && frame.Dx() == m.Width && frame.Dy() == m.Height {
 		return
 	}
 	real := m.Rows - from.Y
-	m.Origin = frame.Min
 	m.Width, m.Height = frame.Dx(), frame.Dy()
 	m.Rows = min(max(real, 0), m.Height)
 	m.Truncated = m.Truncated && m.Rows < m.Height

@@ -80,4 +80,3 @@ func fill(dst []byte, stride int, v byte, size int) {
 		}
 	}
 }
-

@@ -29,7 +29,7 @@ func (h *header) standard(src []byte, o Options, part image.Rectangle) (*Image, 
 		return nil, FormatError(derr.Error())
 	}
 	out, err := o.finish(m, part, rows)
-	if err == nil && !whole { // all rows are there, but not all of their detail
+	if err == nil && !whole && rows == h.Height { // all rows are there, but not all of their detail
 		out.Truncated = true
 	}
 	return out, err
