@@ -206,3 +206,27 @@ func TestConstants(t *testing.T) {
 		}
 	}
 }
+
+// The matrix that vector code multiplies by is the one that butterflies has in
+// factors: they agree modulo 2^32 on any values.
+func TestOddMatrix(t *testing.T) {
+	matrix := [4][4]int32{
+		{odd01, odd03, odd05, odd07}, {odd11, odd13, odd15, odd17},
+		{odd21, odd23, odd25, odd27}, {odd31, odd33, odd35, odd37},
+	}
+	const seed = 7
+	rng := rand.New(rand.NewPCG(seed, 1))
+	for range 1000 {
+		x := [4]int32{int32(rng.Uint32()), int32(rng.Uint32()), int32(rng.Uint32()), int32(rng.Uint32())}
+		_, _, _, _, o0, o1, o2, o3 := butterflies(0, x[0], 0, x[1], 0, x[2], 0, x[3])
+		for n, got := range []int32{o0, o1, o2, o3} {
+			want := int32(0)
+			for k := range x {
+				want += matrix[n][k] * x[k]
+			}
+			if got != want {
+				t.Fatalf("o%d of %v is %d, by the matrix %d", n, x, got, want)
+			}
+		}
+	}
+}
