@@ -120,12 +120,16 @@ func (tr *transform) check(t *testing.T, coef []Block, q *Table, gap int) {
 func guarded(n int) []byte { return bytes.Repeat([]byte{0xA5}, n+64) }
 
 func TestPathsGiveEqualBits(t *testing.T) {
+	rounds := 3000
+	if testing.Short() {
+		rounds = 500
+	}
 	for _, tr := range transforms {
 		for _, k := range kinds {
 			t.Run(tr.name+"/"+k.name, func(t *testing.T) {
 				const seed = 20
 				rng := rand.New(rand.NewPCG(seed, uint64(tr.side)))
-				for range 3000 {
+				for range rounds {
 					coef := make([]Block, 1+rng.IntN(5))
 					var q Table
 					for i := range coef {
@@ -143,7 +147,11 @@ func TestPathsGiveEqualBits(t *testing.T) {
 
 // A block of nothing but a mean is that mean, at any size.
 func TestMeanAlone(t *testing.T) {
-	for dc := -32768; dc <= 32767; dc++ {
+	step := 1
+	if testing.Short() {
+		step = 7
+	}
+	for dc := -32768; dc <= 32767; dc += step {
 		coef, q := Block{int16(dc)}, ones
 		want := Inverse1(int16(dc), 1)
 		for _, tr := range transforms {
