@@ -58,7 +58,7 @@ func (w *walker) exifFields(d *tiff.IFD) {
 	if m.Width == 0 && x > 0 && y > 0 && x <= maxSide && y <= maxSide {
 		m.Width, m.Height = int(x), int(y)
 	}
-	if e := d.Find(0x9214); e != nil && !m.Subject.Given {
+	if e := d.Find(0x9214); e != nil && !m.Subject.Given && e.Count <= 4 {
 		m.Subject = subject(e.Ints(4))
 	}
 	if v, ok := d.Find(0xA001).Int(); ok && m.ColorSpace == "" {

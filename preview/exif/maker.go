@@ -83,6 +83,7 @@ func (w *walker) canon(d *tiff.IFD) {
 	}
 	setLensName(&m.Lens, d.Find(0x0095))
 	w.noteColor(d.Find(0x00B4))
+	w.canonPlace(d.Find(0x0026))
 }
 
 // canonSerial writes the number as it stands on the body: four hexadecimal and
@@ -130,6 +131,7 @@ func (w *walker) other(maker Maker, d *tiff.IFD) {
 	switch maker {
 	case Sony:
 		w.noteRating(d.Find(0x2002))
+		w.sonyPlace(d.Find(0x2027))
 	case Olympus:
 		setSerial(&m.Serial, d.Find(0x0404))
 		setSerial(&m.Serial, d.Find(0x101A))

@@ -28,7 +28,7 @@ type Meta struct {
 	Rating    int   // in-camera rating 0..5 (xmp:Rating or Exif 0x4746); 0 = none, -1 = rejected
 	Protected bool  // the body's protect key, where the file carries it
 
-	Subject    Area   // SubjectArea 0x9214, in stored (unrotated) full-picture pixels
+	Subject    Area   // SubjectArea 0x9214, else the maker's point of focus, in stored (unrotated) full-picture pixels
 	ColorSpace string // "sRGB", "Adobe RGB", "uncalibrated" or ""
 
 	UniqueID string // ImageUniqueID 0xA420
@@ -49,6 +49,22 @@ const (
 type Area struct {
 	X, Y, W, H int
 	Given      bool
+}
+
+// Scaled brings an area of a picture of fromW by fromH pixels to one of toW by toH.
+// Of another shape it is another picture, in which the area is not given; of a
+// size that is not known the area stays as it is.
+func (a Area) Scaled(fromW, fromH, toW, toH int) Area {
+	if !a.Given || fromW <= 0 || fromH <= 0 || fromW == toW && fromH == toH {
+		return a
+	}
+	w, h := int64(fromW)*int64(toH), int64(fromH)*int64(toW)
+	if toW <= 0 || toH <= 0 || max(w-h, h-w)*50 > w {
+		return Area{}
+	}
+	across := func(v int) int { return int(int64(v) * int64(toW) / int64(fromW)) }
+	down := func(v int) int { return int(int64(v) * int64(toH) / int64(fromH)) }
+	return Area{X: across(a.X), Y: down(a.Y), W: across(a.W), H: down(a.H), Given: true}
 }
 
 // Time is a capture time as the body's clock showed it.

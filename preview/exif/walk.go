@@ -97,7 +97,8 @@ type walker struct {
 
 	hasExif       bool
 	interop       string
-	width, height int // of the largest directory that holds the main picture
+	width, height int   // of the largest directory that holds the main picture
+	place         place // of focus, by a maker note
 }
 
 // read reads one directory and shows it to the visitor.
@@ -208,6 +209,9 @@ func (w *walker) finish() {
 	m := w.m
 	if m.Width == 0 || m.Height == 0 {
 		m.Width, m.Height = w.width, w.height
+	}
+	if !m.Subject.Given {
+		m.Subject = w.place.area(m.Width, m.Height)
 	}
 	// DCF: Adobe RGB files say "uncalibrated", and R03 in the interoperability IFD.
 	if m.ColorSpace == "uncalibrated" && w.interop == "R03" {

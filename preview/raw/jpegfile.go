@@ -23,9 +23,10 @@ func locateJPEG(s *scan) error {
 	if err != nil && info.SOF == 0 {
 		s.fault(err, "JPEG's segments")
 	}
-	if info.Width > 0 && info.Height > 0 {
+	if m := &s.out.Meta; info.Width > 0 && info.Height > 0 {
 		// An editor may have scaled the picture and left Exif's numbers behind.
-		s.out.Meta.Width, s.out.Meta.Height = info.Width, info.Height
+		m.Subject = m.Subject.Scaled(m.Width, m.Height, info.Width, info.Height)
+		m.Width, m.Height = info.Width, info.Height
 	}
 	s.multiPicture(info.MPF)
 	return nil

@@ -22,7 +22,7 @@ func thumbed(main func(b *craft.TIFF) []craft.Field) (tiff, thumb []byte, at uin
 
 func TestJPEGFile(t *testing.T) {
 	tiff, thumb, at := thumbed(func(b *craft.TIFF) []craft.Field {
-		ex := b.IFD(0, b.Text(0x9003, "2022:10:02 17:37:26"), b.Short(0x9214, 1500, 1000, 200, 100), b.Long(0xA002, 9999), b.Long(0xA003, 8888))
+		ex := b.IFD(0, b.Text(0x9003, "2022:10:02 17:37:26"), b.Short(0x9214, 1500, 1000, 200, 100), b.Long(0xA002, 12000), b.Long(0xA003, 8000))
 		return []craft.Field{b.Short(0x0112, 8), b.Text(0x010F, "NIKON CORPORATION"), b.Text(0x0110, "NIKON D850"), b.Long(0x8769, ex)}
 	})
 	packet := `<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:Description xmp:Rating="3"/></x:xmpmeta>`
@@ -38,7 +38,7 @@ func TestJPEGFile(t *testing.T) {
 		t.Errorf("%s %v %v, want %v; %v", f.Kind, whole, cut, want, f.Problems)
 	}
 	m := f.Meta
-	if m.Orientation != 8 || m.Rating != 3 || m.Subject != (exif.Area{X: 1500, Y: 1000, W: 200, H: 100, Given: true}) {
+	if m.Orientation != 8 || m.Rating != 3 || m.Subject != (exif.Area{X: 750, Y: 500, W: 100, H: 50, Given: true}) {
 		t.Errorf("%+v", m)
 	}
 	if m.Width != 6000 || m.Height != 4000 {
