@@ -49,3 +49,29 @@ func BenchmarkInverse(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkForward gives the time of a block, in rows of 64.
+func BenchmarkForward(b *testing.B) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	var q Table
+	for i := range q {
+		q[i] = uint16(4 + i/8 + i%8)
+	}
+	var z Quantiser
+	z.Set(&q)
+	src := make([]byte, 8*512)
+	for i := range src {
+		src[i] = byte(100 + rng.IntN(50))
+	}
+	coef, nonzero := make([]Block, 64), make([]uint64, 64)
+	b.Run(Path(), func(b *testing.B) {
+		for i := 0; i < b.N; i += 64 {
+			ForwardRow(coef, nonzero, src, 512, &z)
+		}
+	})
+	b.Run("plain", func(b *testing.B) {
+		for i := 0; i < b.N; i++ {
+			nonzero[i%64] = forwardGo(&coef[i%64], src[8*(i%64):], 512, &z)
+		}
+	})
+}

@@ -33,7 +33,7 @@ func TestNEONEmulated(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	for _, name := range []string{"TestPath", "TestPathsGiveEqualBits", "FuzzEqualBits"} {
+	for _, name := range []string{"TestPath", "TestPathsGiveEqualBits", "TestPathsGiveEqualBitsForward", "FuzzEqualBits", "FuzzForward"} {
 		if !strings.Contains(string(out), "--- PASS: "+name+" ") {
 			t.Errorf("%s did not run:\n%s", name, out)
 		}

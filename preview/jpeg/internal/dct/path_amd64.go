@@ -43,3 +43,13 @@ func fastInverse2(dst []byte, stride int, coef *Block, n int, q *Table) bool {
 	}
 	return cpu.X86.HasAVX2
 }
+
+//go:noescape
+func forwardAVX2(coef *Block, nonzero *uint64, src *byte, stride, n int, z *Quantiser)
+
+func fastForward(coef *Block, nonzero *uint64, src []byte, stride, n int, z *Quantiser) bool {
+	if cpu.X86.HasAVX2 {
+		forwardAVX2(coef, nonzero, &src[0], stride, n, z)
+	}
+	return cpu.X86.HasAVX2
+}

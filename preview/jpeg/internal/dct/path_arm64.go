@@ -31,3 +31,11 @@ func fastInverse2(dst []byte, stride int, coef *Block, n int, q *Table) bool {
 	inverse2NEON(&dst[0], stride, coef, n, q)
 	return true
 }
+
+//go:noescape
+func forwardNEON(coef *Block, nonzero *uint64, src *byte, stride, n int, z *Quantiser)
+
+func fastForward(coef *Block, nonzero *uint64, src []byte, stride, n int, z *Quantiser) bool {
+	forwardNEON(coef, nonzero, &src[0], stride, n, z)
+	return true
+}

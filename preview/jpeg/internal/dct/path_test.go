@@ -34,4 +34,14 @@ func TestPath(t *testing.T) {
 			t.Errorf("%s: %v, plain Go %v", tr.name, fast, slow)
 		}
 	}
+	var z Quantiser
+	z.Set(&ones)
+	src := []byte("the forward transform of these letters, which are just sixty-four")
+	var fast, slow Block
+	var nonzero uint64
+	if ran := fastForward(&fast, &nonzero, src, 8, 1, &z); ran != (want != "go") {
+		t.Errorf("forward: vector code ran: %v, path %s", ran, want)
+	} else if bits := forwardGo(&slow, src, 8, &z); ran && (fast != slow || bits != nonzero) {
+		t.Errorf("forward: %v, plain Go %v", fast, slow)
+	}
 }

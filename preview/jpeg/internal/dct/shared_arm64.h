@@ -43,6 +43,21 @@
 #define SQSHRNB(d, n, s)  WORD $(0x0F009400|(16-(s))<<16|TWO(n, d))
 #define SQSHRNB2(d, n, s) WORD $(0x4F009400|(16-(s))<<16|TWO(n, d))
 #define SQXTNB(d, n)      WORD $(0x0E214800|TWO(n, d))
+#define SQXTNB2(d, n)     WORD $(0x4E214800|TWO(n, d))
+
+// Vd.4S = Vn.4H * Vm.4H without signs.
+#define UMULLV(d, n, m)  WORD $(0x2E60C000|THREE(m, n, d))
+#define UMULL2V(d, n, m) WORD $(0x6E60C000|THREE(m, n, d))
+
+// The same >> s, rounded: words from double words, and words.
+#define RSHRN(d, n, s)   WORD $(0x0F008C00|(32-(s))<<16|TWO(n, d))
+#define RSHRN2(d, n, s)  WORD $(0x4F008C00|(32-(s))<<16|TWO(n, d))
+#define SRSHR8H(d, n, s) WORD $(0x4F002400|(32-(s))<<16|TWO(n, d))
+
+// Words: absolute value, all bits if below zero, shift by a signed amount.
+#define ABS8H(d, n)     WORD $(0x4E60B800|TWO(n, d))
+#define CMLT8H(d, n)    WORD $(0x4E60A800|TWO(n, d))
+#define USHL8H(d, n, m) WORD $(0x6E604400|THREE(m, n, d))
 
 // Data: four words in a quad word, two double words in one.
 #define WORDS(a, b, c, d) (((d)&0xFFFF)<<48|((c)&0xFFFF)<<32|((b)&0xFFFF)<<16|((a)&0xFFFF))
@@ -64,3 +79,30 @@
 	VMOVI $128, V5.B16 \
 	VEOR V5.B16, V4.B16, V4.B16 \
 	VDUP V4.B[0], V4.B16
+
+// TRANSPOSE turns 8x8 words in V24..V31 over, into V16..V23.
+#define TRANSPOSE \
+	VTRN1 V25.H8, V24.H8, V16.H8 \
+	VTRN2 V25.H8, V24.H8, V17.H8 \
+	VTRN1 V27.H8, V26.H8, V18.H8 \
+	VTRN2 V27.H8, V26.H8, V19.H8 \
+	VTRN1 V29.H8, V28.H8, V20.H8 \
+	VTRN2 V29.H8, V28.H8, V21.H8 \
+	VTRN1 V31.H8, V30.H8, V22.H8 \
+	VTRN2 V31.H8, V30.H8, V23.H8 \
+	VTRN1 V18.S4, V16.S4, V24.S4 \
+	VTRN2 V18.S4, V16.S4, V26.S4 \
+	VTRN1 V19.S4, V17.S4, V25.S4 \
+	VTRN2 V19.S4, V17.S4, V27.S4 \
+	VTRN1 V22.S4, V20.S4, V28.S4 \
+	VTRN2 V22.S4, V20.S4, V30.S4 \
+	VTRN1 V23.S4, V21.S4, V29.S4 \
+	VTRN2 V23.S4, V21.S4, V31.S4 \
+	VTRN1 V28.D2, V24.D2, V16.D2 \
+	VTRN2 V28.D2, V24.D2, V20.D2 \
+	VTRN1 V29.D2, V25.D2, V17.D2 \
+	VTRN2 V29.D2, V25.D2, V21.D2 \
+	VTRN1 V30.D2, V26.D2, V18.D2 \
+	VTRN2 V30.D2, V26.D2, V22.D2 \
+	VTRN1 V31.D2, V27.D2, V19.D2 \
+	VTRN2 V31.D2, V27.D2, V23.D2
