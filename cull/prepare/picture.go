@@ -101,10 +101,15 @@ func (p *painter) renderFile(ctx context.Context, f cull.Frame, s source, edge i
 		return nil, err
 	}
 	defer file.Close()
-	return preview.Render(ctx, file, s.previews, preview.View{
+	return preview.Render(ctx, file, s.previews, view(f, edge))
+}
+
+// view is how a frame's picture is wanted.
+func view(f cull.Frame, edge int) preview.View {
+	return preview.View{
 		Orientation: f.Shot.Orientation, LongEdge: edge,
 		Width: f.Shot.Width, Height: f.Shot.Height, ColorSpace: f.Shot.ColorSpace,
-	})
+	}
 }
 
 // keep puts a picture into the cache as a JPEG, if there still is a cache.

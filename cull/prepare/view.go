@@ -1,12 +1,17 @@
 package prepare
 
 import (
+	"cmp"
 	"context"
+	"os"
+	"path/filepath"
+	"slices"
 
 	"garner/cull"
 	"garner/cull/job"
 	"garner/preview"
 	"garner/preview/cache"
+	"garner/preview/exif"
 	"garner/preview/jpeg"
 	"garner/preview/pix"
 )
@@ -39,35 +44,113 @@ func (v *Viewer) Thumb(f cull.Frame) (*jpeg.Image, bool) {
 	if !ok {
 		return nil, false
 	}
-	return decodeKept(v.painter.cache.Thumb(key))
+	m, _, ok := decodeKept(context.Background(), v.painter.cache.Thumb, key)
+	return m, ok
+}
+
+// Picture is a frame's picture, upright.
+type Picture struct {
+	*jpeg.Image
+	// Source is the same picture as a JPEG, perhaps larger, that a terminal can
+	// be given as it is; nil = there is none.
+	Source []byte
 }
 
 // Picture returns the frame's upright picture with a long edge of at most
 // longEdge pixels; smaller only where the frame has nothing larger. The error
 // is a sentence on what is wrong with the frame's files, or that of ctx.
-func (v *Viewer) Picture(ctx context.Context, f cull.Frame, longEdge int) (*jpeg.Image, error) {
+func (v *Viewer) Picture(ctx context.Context, f cull.Frame, longEdge int) (Picture, error) {
 	if longEdge <= pix.ThumbEdge {
 		if m, ok := v.Thumb(f); ok {
-			return pix.Fit(m, longEdge), nil
+			return Picture{Image: pix.Fit(m, longEdge)}, nil
 		}
 	}
 	if key, ok := RenditionKey(f); ok {
-		if m, ok := decodeKept(v.painter.cache.Rendition(key)); ok {
-			return pix.Fit(m, longEdge), nil
+		if m, source, ok := decodeKept(ctx, v.painter.cache.Rendition, key); ok {
+			return Picture{pix.Fit(m, longEdge), source}, nil
 		}
 	}
 	pic, err := v.painter.render(ctx, f, longEdge)
 	if err != nil {
-		return nil, err
+		return Picture{}, err
 	}
-	return pic.Image, nil
+	return Picture{Image: pic.Image}, nil
 }
 
 // Load is about what one call of Picture holds in memory, in bytes.
 func (v *Viewer) Load(f cull.Frame, longEdge int) int64 {
 	for _, s := range sources(f, longEdge) {
 		p, _ := preview.Best(s.previews, longEdge)
-		return p.Length + int64(p.Width)*int64(p.Height)*2
+		w, h := int64(p.Width), int64(p.Height)
+		if s.file.Kind != "JPEG" { // which may be progressive, and is then decoded whole
+			for longEdge > 0 && max(w, h) >= 2*int64(longEdge) {
+				w, h = (w+1)/2, (h+1)/2
+			}
+		}
+		return p.Length + w*h*2 + int64(longEdge)*int64(longEdge)*2
+	}
+	return 0
+}
+
+// Detail opens the frame's largest embedded JPEG, for pictures of parts of it at
+// its own pixels. The error is as that of Picture.
+func (v *Viewer) Detail(ctx context.Context, f cull.Frame) (*preview.Detail, error) {
+	last := preview.ErrNoPicture
+	for _, s := range closest(f) {
+		d, err := v.detail(ctx, f, s)
+		if err == nil {
+			return d, nil
+		}
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		last = err
+	}
+	return nil, last
+}
+
+func (v *Viewer) detail(ctx context.Context, f cull.Frame, s source) (*preview.Detail, error) {
+	file, err := os.Open(filepath.Join(v.painter.root, filepath.FromSlash(s.file.Path)))
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	var area *exif.Area
+	if f.Shot.SubjectGiven {
+		area = &exif.Area{X: f.Shot.SubjectX, Y: f.Shot.SubjectY, Given: true}
+	}
+	return preview.OpenDetail(ctx, file, s.previews, view(f, 0), area)
+}
+
+// closest lists where the frame's pixels can be seen closest, the largest JPEG
+// first: that beside a raw file is often larger than the one inside. A version is
+// another picture, and only taken where there is nothing else.
+func closest(f cull.Frame) []source {
+	list := sources(f, 0)
+	rank := func(s source) (version, pixels int) {
+		p, _ := preview.Best(s.previews, 0)
+		if s.file.Role == cull.RoleVersion || !p.Whole {
+			version = 1
+		}
+		return version, p.Width * p.Height
+	}
+	slices.SortStableFunc(list, func(a, b source) int {
+		va, pa := rank(a)
+		vb, pb := rank(b)
+		return cmp.Or(cmp.Compare(va, vb), cmp.Compare(pb, pa))
+	})
+	return list
+}
+
+// detailIndex is about what the index of a JPEG's rows takes, and the plane in
+// which its sharpest part is looked for, in parts of its pixels.
+const detailIndex = 16
+
+// DetailLoad is about what a Detail of the frame holds in memory, in bytes.
+func (v *Viewer) DetailLoad(f cull.Frame) int64 {
+	for _, s := range closest(f) {
+		p, _ := preview.Best(s.previews, 0)
+		return p.Length + int64(p.Width)*int64(p.Height)/detailIndex
 	}
 	return 0
 }
@@ -79,10 +162,15 @@ var NoPictureFound = preview.ErrNoPicture.Error() + ": "
 // NoPicture says in a sentence why a frame cannot be shown.
 func NoPicture(f cull.Frame, err error) string { return noPicture(f, err) }
 
-func decodeKept(data []byte, ok bool) (*jpeg.Image, bool) {
+// decodeKept takes a picture out of the cache, with the bytes that are kept there.
+func decodeKept(ctx context.Context, kept func(key string) ([]byte, bool), key string) (*jpeg.Image, []byte, bool) {
+	data, ok := kept(key)
 	if !ok {
-		return nil, false
+		return nil, nil, false
 	}
-	m, err := jpeg.Decode(data, jpeg.Options{})
-	return m, err == nil && !m.Truncated
+	m, err := jpeg.Decode(data, jpeg.Options{Stop: ctx.Done()})
+	if err != nil || m.Truncated {
+		return nil, nil, false
+	}
+	return m, data, true
 }

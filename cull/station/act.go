@@ -76,8 +76,15 @@ func (d *Desk) Do(a Act, p Press) (repeat bool) {
 	if a == nil {
 		return v.repeat
 	}
-	if _, next := a.(NextPass); next && v.repeat {
-		return true
+	switch a.(type) {
+	case NextPass:
+		if v.repeat {
+			return true
+		}
+	case Loupe: // held, it is as after the first press
+		if v.repeat && !v.unmasked {
+			return true
+		}
 	}
 	var by stroke
 	if decides(a) {
@@ -149,7 +156,12 @@ func (d *Desk) do(a Act, by stroke) {
 	case Turn:
 		if id := d.session.Cursor(); id != "" {
 			d.turns[id] = (d.turns[id] + 1) % 4
+			d.turnLoupe()
 		}
+	case Loupe:
+		d.toggleLoupe()
+	case Pan:
+		d.pan(a)
 	}
 	d.renew()
 }
@@ -241,6 +253,7 @@ func stood(n int) string {
 // walk moves the cursor, or says why it stays.
 func (d *Desk) walk(m cull.Motion) {
 	if d.session.Move(m) {
+		d.course = m
 		d.settle()
 		return
 	}

@@ -3,43 +3,50 @@ package station
 import (
 	"slices"
 
-	"garner/preview/jpeg"
+	"garner/cull/prepare"
 )
 
 // album holds the pictures that are ready for the screen, the last used longest.
+// A picture stays the same *jpeg.Image for as long as it is in the album.
 type album struct {
-	pictures map[string]*jpeg.Image
+	pictures map[string]prepare.Picture
 	order    []string // the last used at the end
 	bytes    int64
 }
 
-func (a *album) get(key string) (*jpeg.Image, bool) {
-	m, ok := a.pictures[key]
+func (a *album) get(key string) (prepare.Picture, bool) {
+	p, ok := a.pictures[key]
+	return p, ok
+}
+
+// use reports whether a picture is there, and makes it the last that was used.
+func (a *album) use(key string) bool {
+	_, ok := a.pictures[key]
 	if ok {
 		i := slices.Index(a.order, key)
 		a.order = append(slices.Delete(a.order, i, i+1), key)
 	}
-	return m, ok
+	return ok
 }
 
 // put adds a picture and lets go of those not used for longest, until what is
 // left holds at most limit bytes; the new one always stays.
-func (a *album) put(key string, m *jpeg.Image, limit int64) {
+func (a *album) put(key string, p prepare.Picture, limit int64) {
 	a.drop(key)
 	if a.pictures == nil {
-		a.pictures = map[string]*jpeg.Image{}
+		a.pictures = map[string]prepare.Picture{}
 	}
-	a.pictures[key] = m
+	a.pictures[key] = p
 	a.order = append(a.order, key)
-	a.bytes += weight(m)
+	a.bytes += weight(p)
 	for a.bytes > limit && len(a.order) > 1 {
 		a.drop(a.order[0])
 	}
 }
 
 func (a *album) drop(key string) {
-	if m, ok := a.pictures[key]; ok {
-		a.bytes -= weight(m)
+	if p, ok := a.pictures[key]; ok {
+		a.bytes -= weight(p)
 		delete(a.pictures, key)
 		a.order = slices.DeleteFunc(a.order, func(k string) bool { return k == key })
 	}
@@ -54,4 +61,6 @@ func (a *album) forget(frame string) {
 	}
 }
 
-func weight(m *jpeg.Image) int64 { return int64(len(m.Y) + len(m.Cb) + len(m.Cr)) }
+func weight(p prepare.Picture) int64 {
+	return int64(len(p.Y) + len(p.Cb) + len(p.Cr) + len(p.Source))
+}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"garner/cull"
+	"garner/cull/prepare"
 	"garner/preview/jpeg"
 )
 
@@ -14,7 +15,7 @@ import (
 // be made of them, counts for nothing, whenever it arrives.
 func TestPictureOfTheBytesBefore(t *testing.T) {
 	for name, late := range map[string]pictureNews{
-		"a picture": {picture: &jpeg.Image{Width: 1, Height: 1, Y: []byte{0}, YStride: 1, SubX: 1, SubY: 1}},
+		"a picture": {made: made{Picture: prepare.Picture{Image: &jpeg.Image{Width: 1, Height: 1, Y: []byte{0}, YStride: 1, SubX: 1, SubY: 1}}}},
 		"a failure": {err: errors.New("cut off")},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -24,7 +25,7 @@ func TestPictureOfTheBytesBefore(t *testing.T) {
 			id := d.session.Cursor()
 			d.album.forget(string(id))
 			d.renew()
-			late.key, late.frame = d.pictureKey(id, d.edge), id
+			late.key, late.wish = d.pictureKey(id, d.edge), wish{frame: id, edge: d.edge}
 			late.request = d.requested[late.key].number
 			if late.request == 0 {
 				t.Fatal("nothing was asked for")
@@ -40,7 +41,7 @@ func TestPictureOfTheBytesBefore(t *testing.T) {
 			if s := d.Shot(); s.Whole {
 				t.Errorf("what came of the bytes before is shown: %q", s.Title)
 			}
-			if s := p.look(); s.Picture == nil || s.Picture == late.picture {
+			if s := p.look(); s.Picture == nil || s.Picture == late.made.Image {
 				t.Errorf("afterwards: %q", s.Title)
 			}
 		})

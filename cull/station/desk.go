@@ -12,7 +12,6 @@ import (
 	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/prepare"
-	"garner/preview/jpeg"
 	"garner/preview/sched"
 )
 
@@ -65,10 +64,15 @@ type Desk struct {
 	drawn   map[cull.ID]bool
 	turns   map[cull.ID]int // quarter turns clockwise of the view
 	edge    int             // long edge of the picture on the screen, in pixels
+	course  cull.Motion     // where the last key led: the next probably leads on
+	loupe   loupe
 
 	viewer    *prepare.Viewer
-	sched     *sched.Sched[*jpeg.Image]
-	album     album
+	sched     *sched.Sched[made]
+	album     album              // whole pictures
+	closeUps  album              // the loupe's
+	details   details            // what these are made from
+	sources   bool               // the pictures' JPEGs are kept with them
 	requested map[string]request // by the key of the picture
 	requests  uint64
 	failed    map[cull.ID]string // why the picture of a frame could not be made
@@ -99,12 +103,13 @@ func Open(j *job.Job, o Options) (*Desk, error) {
 		o: o, job: j, claim: claim, mail: newMailbox(),
 		drawn: map[cull.ID]bool{}, turns: map[cull.ID]int{},
 		requested: map[string]request{}, failed: map[cull.ID]string{}, noThumb: map[cull.ID]bool{},
+		loupe: newLoupe(),
 	}
 	if err := d.load(); err != nil {
 		return nil, errors.Join(err, claim.Release())
 	}
 	d.ctx, d.cancel = context.WithCancel(context.Background())
-	d.sched = sched.New[*jpeg.Image](d.ctx, sched.Options{Workers: o.Workers, MaxBytes: maxPictureBytes, MaxQueue: 32})
+	d.sched = sched.New[made](d.ctx, sched.Options{Workers: o.Workers, MaxBytes: maxPictureBytes, MaxQueue: 32})
 	d.viewer = prepare.NewViewer(j)
 	if err := d.begin(o.Pass); err != nil {
 		return nil, errors.Join(err, d.Close())

@@ -20,9 +20,11 @@ type filling struct {
 }
 
 func (f *filling) setUrgent(wishes []wish) {
-	ids := make([]cull.ID, len(wishes))
-	for i, w := range wishes {
-		ids[i] = w.frame
+	ids := make([]cull.ID, 0, len(wishes))
+	for _, w := range wishes {
+		if !slices.Contains(ids, w.frame) {
+			ids = append(ids, w.frame)
+		}
 	}
 	f.urgent.Store(&ids)
 }

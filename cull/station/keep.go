@@ -78,6 +78,9 @@ func (d *Desk) kept(p *pending, e cull.Entry) {
 		return
 	}
 	d.count(e)
+	if answers(e) {
+		d.course = cull.NextOpen
+	}
 	if text := p.tell(e); text != "" {
 		if p.early > 0 {
 			text += fmt.Sprintf("; %s before it came too soon and decided nothing", keys(p.early))

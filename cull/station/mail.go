@@ -5,7 +5,6 @@ import (
 
 	"garner/cull"
 	"garner/cull/prepare"
-	"garner/preview/jpeg"
 )
 
 // News is what the desk's work has brought. It goes from Next to Take unread.
@@ -25,12 +24,13 @@ type keptNews struct {
 	err   error
 }
 
-// pictureNews is the end of a picture's making.
+// pictureNews is the end of the making of a picture, or of what pictures are made
+// from.
 type pictureNews struct {
 	key     string
 	request uint64
-	frame   cull.ID
-	picture *jpeg.Image
+	wish    wish
+	made    made
 	err     error
 }
 

@@ -19,6 +19,8 @@ type Shot struct {
 	Text    []string
 	Answer  cull.Answer // in the pass that is walked
 	Whole   bool        // nothing better is to come: once drawn, the frame can be decided
+	Source  []byte      // the picture as a JPEG that may be passed on as it is; nil = there is none
+	Loupe   *LoupeView  // what the loupe shows; nil = the whole picture is shown
 }
 
 // Shot returns what is to be seen now.
@@ -82,6 +84,7 @@ func (d *Desk) renew() {
 	if id := d.session.Cursor(); id != d.visited { // another visit tries again
 		delete(d.failed, id)
 		delete(d.failed, d.visited)
+		delete(d.loupe.failed, id)
 		d.visited = id
 	}
 	next := d.look()
@@ -96,7 +99,8 @@ func (d *Desk) renew() {
 }
 
 func same(a, b Shot) bool {
-	if a.Frame != b.Frame || a.Picture != b.Picture || a.Title != b.Title || a.Answer != b.Answer || a.Whole != b.Whole || len(a.Text) != len(b.Text) {
+	if a.Frame != b.Frame || a.Picture != b.Picture || a.Title != b.Title || a.Answer != b.Answer || a.Whole != b.Whole || len(a.Text) != len(b.Text) ||
+		(a.Loupe == nil) != (b.Loupe == nil) || a.Loupe != nil && *a.Loupe != *b.Loupe {
 		return false
 	}
 	for i := range a.Text {
@@ -113,25 +117,52 @@ func (d *Desk) look() Shot {
 	if id == "" {
 		return d.emptyShot()
 	}
-	f := d.frames[id]
+	return d.lookAt(id)
+}
+
+// lookAt puts together what is to be seen of a frame.
+func (d *Desk) lookAt(id cull.ID) Shot {
 	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
-	if why, ok := d.cannotShow(f); ok {
+	if why, ok := d.cannotShow(d.frames[id]); ok {
 		s.Title, s.Text, s.Whole = fmt.Sprintf("%s cannot be shown", d.name(id)), []string{plainWhy(why), "it stays open until you decide it"}, true
 		return s
 	}
-	if d.edge == 0 {
+	switch {
+	case d.edge == 0:
+		return s
+	case d.loupe.on:
+		return d.closeLook(s)
+	}
+	return d.wholeLook(s)
+}
+
+// wholeLook is the whole picture of a frame.
+func (d *Desk) wholeLook(s Shot) Shot {
+	if p, ok := d.album.get(d.pictureKey(s.Frame, d.edge)); ok {
+		s.Picture, s.Source, s.Whole = p.Image, p.Source, true
 		return s
 	}
-	if m, ok := d.album.get(d.pictureKey(id, d.edge)); ok {
-		s.Picture, s.Whole = m, true
+	if p, ok := d.album.get(d.pictureKey(s.Frame, thumbEdge)); ok {
+		s.Picture = p.Image
 		return s
 	}
-	if m, ok := d.album.get(d.pictureKey(id, thumbEdge)); ok {
-		s.Picture = m
-		return s
-	}
-	s.Title = fmt.Sprintf("reading %s", d.name(id))
+	s.Title = fmt.Sprintf("reading %s", d.name(s.Frame))
 	return s
+}
+
+// Coming returns what the next keys may ask to be seen, as far as it is ready, the
+// likeliest first.
+func (d *Desk) Coming() []Shot {
+	if !d.begun {
+		return nil
+	}
+	var list []Shot
+	for _, id := range d.around() {
+		if s := d.lookAt(id); s.Picture != nil && s.Whole {
+			list = append(list, s)
+		}
+	}
+	return list
 }
 
 // plainWhy says first what it means that a picture could not be made, and then

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"garner/cull"
+	"garner/cull/prepare"
 	"garner/preview/jpeg"
 )
 
@@ -123,11 +124,11 @@ func TestTook(t *testing.T) {
 
 // The album keeps what was used last, and never lets go of the newest.
 func TestAlbum(t *testing.T) {
-	picture := func(n int) *jpeg.Image { return &jpeg.Image{Y: make([]byte, n)} }
+	picture := func(n int) prepare.Picture { return prepare.Picture{Image: &jpeg.Image{Y: make([]byte, n)}} }
 	var a album
 	a.put("1 a", picture(40), 100)
 	a.put("2 a", picture(40), 100)
-	a.get("1 a")
+	a.use("1 a")
 	a.put("3 a", picture(40), 100)
 	if _, ok := a.get("2 a"); ok {
 		t.Error("what was not used for longest is still there")
