@@ -103,7 +103,7 @@ func Open(j *job.Job, o Options) (*Desk, error) {
 		o: o, job: j, claim: claim, mail: newMailbox(),
 		drawn: map[cull.ID]bool{}, turns: map[cull.ID]int{},
 		requested: map[string]request{}, failed: map[cull.ID]string{}, noThumb: map[cull.ID]bool{},
-		loupe: newLoupe(),
+		loupe: newLoupe(), details: details{limit: detailBytes},
 	}
 	if err := d.load(); err != nil {
 		return nil, errors.Join(err, claim.Release())

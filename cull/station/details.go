@@ -15,6 +15,7 @@ const detailBytes = 96 << 20
 type details struct {
 	list  []detailed // the last used at the end
 	bytes int64
+	limit int64
 }
 
 type detailed struct {
@@ -48,7 +49,7 @@ func (s *details) put(id cull.ID, d *preview.Detail) {
 	s.drop(id)
 	s.list = append(s.list, detailed{id, d, d.Bytes()})
 	s.bytes += s.list[len(s.list)-1].bytes
-	for s.bytes > detailBytes && len(s.list) > 1 {
+	for s.bytes > s.limit && len(s.list) > 1 {
 		s.drop(s.list[0].frame)
 	}
 }

@@ -69,7 +69,7 @@ func framedBlur(m *jpeg.Image, p part) *jpeg.Image {
 // then the frames around at the same place, as many as may be open at once.
 func (d *Desk) closeWishes(id cull.ID) []wish {
 	var list []wish
-	left := int64(detailBytes)
+	left := d.details.limit
 	open := func(id cull.ID, class sched.Class, must bool) {
 		if _, no := d.loupe.failed[id]; no {
 			list = append(list, wish{frame: id, edge: d.edge, class: class})

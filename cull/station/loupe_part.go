@@ -7,6 +7,7 @@ import (
 
 	"garner/preview"
 	"garner/preview/jpeg"
+	"garner/preview/pix"
 )
 
 // spot is a place in a picture, in parts of its width and height: that is the same
@@ -72,12 +73,8 @@ func (p part) panned(dx, dy int) part {
 // upright is the part's rectangle in the upright picture, whose view is turned
 // clockwise by quarters.
 func (p part) upright(quarters int) image.Rectangle {
-	r, size := p.rect, p.size
-	for range (4 - quarters) % 4 { // a quarter turn clockwise, until it stands
-		r = image.Rect(size.Y-r.Max.Y, r.Min.X, size.Y-r.Min.Y, r.Max.X)
-		size = image.Pt(size.Y, size.X)
-	}
-	return r
+	size := sizeTurned(p.size, quarters)
+	return pix.Stored(p.rect, size.X, size.Y, turnedLike[quarters])
 }
 
 // bytes is about what making the part's picture holds: the decoded blocks, the
@@ -92,7 +89,24 @@ func makeClose(ctx context.Context, d *preview.Detail, p part, quarters int) (*j
 	if err != nil {
 		return nil, err
 	}
-	return framed(turned(m, quarters), p.room), nil
+	return framed(alone(turned(m, quarters)), p.room), nil
+}
+
+// alone is a picture that does not hold on to the planes of a larger one.
+func alone(m *jpeg.Image) *jpeg.Image {
+	if cap(m.Y) <= 2*m.Width*m.Height {
+		return m
+	}
+	out := &jpeg.Image{}
+	out.Reset(m.Width, m.Height, m.SubX, m.SubY, m.Grey())
+	inlay(out.Y, out.YStride, 0, 0, m.Y, m.YStride, m.Width, m.Height)
+	if !m.Grey() {
+		w, h := m.ChromaSize()
+		inlay(out.Cb, out.CStride, 0, 0, m.Cb, m.CStride, w, h)
+		inlay(out.Cr, out.CStride, 0, 0, m.Cr, m.CStride, w, h)
+	}
+	out.Rows, out.Truncated = m.Rows, m.Truncated
+	return out
 }
 
 // framed puts a picture that is smaller than the room into the middle of a black

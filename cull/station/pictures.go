@@ -232,8 +232,11 @@ func makePicture(ctx context.Context, v *prepare.Viewer, f cull.Frame, edge, tur
 
 // turned gives a picture as its view is turned clockwise by quarters.
 func turned(m *jpeg.Image, quarters int) *jpeg.Image {
-	return pix.Orient(m, [4]int{1, 6, 3, 8}[quarters]) // the Exif orientations that turn like this
+	return pix.Orient(m, turnedLike[quarters])
 }
+
+// turnedLike are the Exif orientations that turn a picture clockwise by quarters.
+var turnedLike = [4]int{1, 6, 3, 8}
 
 // takePicture puts what was made where it belongs. What was called off meanwhile,
 // because the frame's files changed, counts for nothing.

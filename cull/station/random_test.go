@@ -2,6 +2,7 @@ package station
 
 import (
 	"fmt"
+	"image"
 	"os"
 	"path/filepath"
 	"testing"
@@ -14,7 +15,8 @@ import (
 
 // Random keys, a screen that draws when it likes, and news that comes when it
 // likes: nothing is decided by a single-frame key that had not been drawn, what
-// is shown is on the disk, and undoing all leads back to the start.
+// is shown is on the disk, and undoing all leads back to the start. Close up as
+// well as in the whole.
 func TestRandomKeys(t *testing.T) {
 	template := shoot(t, true)
 	n := 0
@@ -26,6 +28,11 @@ func TestRandomKeys(t *testing.T) {
 			rt.Fatal(err)
 		}
 		defer os.RemoveAll(dir)
+		for _, sub := range []string{"A", "B", "C"} { // for the loupe, read only
+			if err := os.Symlink(filepath.Join(template, sub), filepath.Join(dir, sub)); err != nil {
+				rt.Skip("no links here")
+			}
+		}
 		j := openJob(t, dir)
 		defer j.Close()
 		now := time.Date(2026, 6, 20, 9, 0, 0, 0, time.UTC)
@@ -35,15 +42,19 @@ func TestRandomKeys(t *testing.T) {
 		}
 		defer d.Close()
 		d.SetEdge(120)
+		d.SetRoom(image.Pt(120, 80), image.Pt(100, 80))
+		d.details.limit = 2 << 20 // two frames: more takes long
 		p := &person{t: t, desk: d, job: j, now: now}
 		drawn := map[cull.ID]bool{} // by what this test let be drawn
 		keys := map[string]Act{
 			"k": Answer{cull.Yes}, "d": Answer{cull.No}, "K": Burst{cull.Yes}, "D": Burst{cull.No}, "o": Only{},
 			"u": Undo{}, "r": Redo{}, "left": Walk{cull.PrevMoment}, "right": Walk{cull.NextMoment}, "up": Walk{cull.LadderUp},
 			"down": Walk{cull.LadderDown}, "n": Walk{cull.NextOpen}, "pgup": Walk{cull.PrevScene}, "pgdown": Walk{cull.NextScene},
-			"tab": NextPass{}, "t": Turn{}, "x": nil,
+			"tab": NextPass{}, "t": Turn{}, "x": nil, "space": Loupe{},
+			"shift+left": Pan{-1, 0}, "shift+right": Pan{1, 0}, "shift+up": Pan{0, -1}, "shift+down": Pan{0, 1},
 		}
-		names := []string{"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x"}
+		names := []string{"space", "space", "shift+left", "shift+right", "shift+up", "shift+down",
+			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x"}
 		for range rapid.IntRange(1, 40).Draw(rt, "steps") {
 			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait"}).Draw(rt, "step") {
 			case "key":
@@ -54,6 +65,9 @@ func TestRandomKeys(t *testing.T) {
 				s := d.Shot()
 				if s.Whole && s.Picture != nil && d.pending == nil {
 					drawn[s.Frame] = true
+				}
+				if s.Loupe != nil && s.Loupe.Why == "" && s.Whole && (s.Loupe.Part.Empty() || s.Picture.Width != d.room(s.Frame).X) {
+					rt.Fatalf("what stands in for the pixels counts as whole: %+v", s.Loupe)
 				}
 				d.Drawn(s.ID, now)
 			case "news":
@@ -66,6 +80,8 @@ func TestRandomKeys(t *testing.T) {
 				}
 			case "resize":
 				d.SetEdge(rapid.SampledFrom([]int{90, 120}).Draw(rt, "edge"))
+				w := rapid.SampledFrom([]int{90, 120}).Draw(rt, "room")
+				d.SetRoom(image.Pt(w, 80), image.Pt(w-20, 80))
 				d.Redraw()
 			case "wait":
 				p.wait()
