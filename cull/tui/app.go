@@ -7,7 +7,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"garner/cull"
 	"garner/cull/station"
 	"garner/cull/tui/pane"
 	"garner/preview/term"
@@ -143,14 +142,14 @@ func (m *Model) resized(size tea.WindowSizeMsg) {
 // fit divides the screen anew where it has to be.
 func (m *Model) fit() {
 	_, rungs := m.rungs()
-	question := m.desk.Pass().Name != cull.KeepPass
-	at := arrange(m.width, m.height, question, m.facts || m.goTo != nil, len(rungs) > 1)
+	at := m.arranged(len(rungs) > 1)
 	if at.picture != m.at.picture && m.at.width != 0 {
 		m.desk.Redraw()
 	}
 	m.at = at
 	if !at.small {
 		m.desk.SetEdge(m.pictures.edge(arrange(m.width, m.height, false, false, false).picture.area()))
+		m.fitLoupe()
 	}
 }
 
@@ -261,9 +260,11 @@ func (m *Model) unbound(k term.Key) {
 	}
 	m.burst = false
 	if k.Name == "esc" {
-		if m.facts {
+		switch {
+		case m.facts:
 			m.facts = false
-			return
+		case m.desk.InLoupe():
+			m.desk.CloseLoupe()
 		}
 		return
 	}

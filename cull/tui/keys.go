@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -19,6 +20,7 @@ type binding struct {
 	keys  []string // as preview/term names them; the first is shown
 	group string
 	does  string
+	help  string                   // what it does together with the bindings beside it that say the same; "" = by itself
 	act   func(*Model) station.Act // what it asks of the desk; nil where do does it all
 	do    func(*Model) tea.Cmd     // what it does to the screen
 	why   func(*Model) string      // why it cannot act now; "" or nil = it can
@@ -49,16 +51,21 @@ func bindings() []binding {
 		{name: "undo", keys: []string{"u"}, group: deciding, does: "take back the last decision, jump to it", act: asks(station.Undo{})},
 		{name: "redo", keys: []string{"r"}, group: deciding, does: "do again what was taken back", act: asks(station.Redo{})},
 
-		{name: "previous-moment", keys: []string{"left"}, group: walking, does: "previous moment", act: walk(cull.PrevMoment)},
-		{name: "next-moment", keys: []string{"right"}, group: walking, does: "next moment", act: walk(cull.NextMoment)},
-		{name: "ladder-up", keys: []string{"up"}, group: walking, does: "up the ladder", act: walk(cull.LadderUp)},
-		{name: "ladder-down", keys: []string{"down"}, group: walking, does: "down the ladder", act: walk(cull.LadderDown)},
+		{name: "previous-moment", keys: []string{"left"}, group: walking, does: "previous moment", help: "previous and next moment", act: walk(cull.PrevMoment)},
+		{name: "next-moment", keys: []string{"right"}, group: walking, does: "next moment", help: "previous and next moment", act: walk(cull.NextMoment)},
+		{name: "ladder-up", keys: []string{"up"}, group: walking, does: "up the ladder", help: "along the ladder", act: walk(cull.LadderUp)},
+		{name: "ladder-down", keys: []string{"down"}, group: walking, does: "down the ladder", help: "along the ladder", act: walk(cull.LadderDown)},
 		{name: "next-open", keys: []string{"n"}, group: walking, does: "next open frame, round the end", act: walk(cull.NextOpen)},
-		{name: "previous-scene", keys: []string{"pgup"}, group: walking, does: "previous scene", act: walk(cull.PrevScene)},
-		{name: "next-scene", keys: []string{"pgdown"}, group: walking, does: "next scene", act: walk(cull.NextScene)},
+		{name: "previous-scene", keys: []string{"pgup"}, group: walking, does: "previous scene", help: "previous and next scene", act: walk(cull.PrevScene)},
+		{name: "next-scene", keys: []string{"pgdown"}, group: walking, does: "next scene", help: "previous and next scene", act: walk(cull.NextScene)},
 		{name: "go-to", keys: []string{":"}, group: walking, does: "go to a number, name, time or scene", do: (*Model).openGoTo},
 		{name: "next-pass", keys: []string{"tab"}, group: walking, does: "the next pass's question", act: asks(station.NextPass{})},
 
+		{name: "loupe", keys: []string{"space"}, group: seeing, does: "loupe: 1:1 around the focus; and back", act: asks(station.Loupe{}), why: (*Model).noLoupe},
+		{name: "pan-left", keys: []string{"shift+left"}, group: seeing, does: "in the loupe: to the left", help: "in the loupe: move on", act: asks(station.Pan{X: -1}), why: (*Model).notClose},
+		{name: "pan-right", keys: []string{"shift+right"}, group: seeing, does: "in the loupe: to the right", help: "in the loupe: move on", act: asks(station.Pan{X: 1}), why: (*Model).notClose},
+		{name: "pan-up", keys: []string{"shift+up"}, group: seeing, does: "in the loupe: up", help: "in the loupe: move on", act: asks(station.Pan{Y: -1}), why: (*Model).notClose},
+		{name: "pan-down", keys: []string{"shift+down"}, group: seeing, does: "in the loupe: down", help: "in the loupe: move on", act: asks(station.Pan{Y: 1}), why: (*Model).notClose},
 		{name: "turn", keys: []string{"t"}, group: seeing, does: "turn the view, not the file", act: asks(station.Turn{}), why: (*Model).noPicture},
 		{name: "facts", keys: []string{"i"}, group: seeing, does: "facts", do: (*Model).toggleFacts},
 
@@ -132,6 +139,9 @@ func (k keymap) of(name string) binding {
 
 // shown is what a key is called on the screen.
 func shown(key string) string {
+	if rest, ok := strings.CutPrefix(key, "shift+"); ok && rest != "" {
+		return "Shift+" + shown(rest)
+	}
 	switch key {
 	case "left":
 		return "←"
@@ -149,6 +159,27 @@ func shown(key string) string {
 		return strings.ToUpper(key[:1]) + key[1:]
 	}
 	return key
+}
+
+// shownTogether is what the keys of bindings beside each other are called: what
+// they have in common once.
+func shownTogether(keys []string) string {
+	first, _, ok := strings.Cut(keys[0], "+")
+	common := first + "+"
+	for _, k := range keys {
+		ok = ok && strings.HasPrefix(k, common) && k != common
+	}
+	if !ok {
+		return strings.Join(keys, " ")
+	}
+	gap := ""
+	for i := range keys {
+		keys[i] = strings.TrimPrefix(keys[i], common)
+		if utf8.RuneCountInString(keys[i]) > 1 {
+			gap = " "
+		}
+	}
+	return common + strings.Join(keys, gap)
 }
 
 // KeyTable is the table of keys for the README, in Markdown.

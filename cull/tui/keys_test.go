@@ -38,7 +38,7 @@ func TestBindings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, key := range []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "t", ":", "i", "tab", "?", "q"} {
+	for _, key := range []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "t", ":", "i", "tab", "?", "q", "space", "shift+left", "shift+right", "shift+up", "shift+down"} {
 		if _, ok := k.byKey[key]; !ok {
 			t.Errorf("%s is not bound", key)
 		}
@@ -46,6 +46,24 @@ func TestBindings(t *testing.T) {
 	for _, b := range k.table {
 		if b.does == "" || b.group == "" || len(b.keys) == 0 || (b.act == nil) == (b.do == nil) {
 			t.Errorf("%+v is not whole", b)
+		}
+	}
+}
+
+func TestShownTogether(t *testing.T) {
+	for _, c := range []struct {
+		keys []string
+		want string
+	}{
+		{[]string{"←", "→"}, "← →"},
+		{[]string{"Shift+←", "Shift+→"}, "Shift+←→"},
+		{[]string{"Shift+Home", "Shift+End"}, "Shift+Home End"},
+		{[]string{"Shift+←", "Ctrl+→"}, "Shift+← Ctrl+→"},
+		{[]string{"+", "-"}, "+ -"},
+		{[]string{"Shift++", "Shift+-"}, "Shift++-"},
+	} {
+		if got := shownTogether(c.keys); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
 		}
 	}
 }

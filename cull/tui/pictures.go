@@ -221,18 +221,11 @@ func (p *pictures) trace(format string, args ...any) {
 
 // judge says once what half blocks cannot do.
 func (m *Model) judge() {
-	if m.judged || m.pictures.mode != term.Blocks || m.pictures.probing {
+	if m.judged || m.pictures.pixels() || m.pictures.probing {
 		return
 	}
 	m.judged = true
-	text := "half blocks show what is in a picture, not its focus; a terminal with the kitty graphics protocol does"
-	switch c := m.pictures.caps; {
-	case c.Tmux && c.Kitty:
-		text = "half blocks show what is in a picture, not its focus; this terminal shows pictures outside tmux only"
-	case c.Tmux:
-		text = "half blocks show what is in a picture, not its focus; tmux passes pictures on with: set -g allow-passthrough on"
-	}
-	m.desk.Remark(text)
+	m.desk.Remark(m.pictures.noPixels())
 }
 
 // probed takes over what the terminal said.

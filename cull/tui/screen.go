@@ -124,6 +124,9 @@ func (m *Model) top() pane.Top {
 	t.Answer, t.Explicit = h.Decision.Answer, h.Decision.Explicit
 	t.Facts, t.Marks = station.Glance(h.Frame, h.Place.Corrected), station.Marks(h.Frame)
 	t.Position, t.Total, t.Waiting = h.Position, h.Total, m.desk.Waiting()
+	if l := m.desk.Shot().Loupe; l != nil {
+		t.Loupe = &pane.Loupe{Part: l.Part, Size: l.Size, Sensor: l.Sensor, From: l.From, Why: l.Why}
+	}
 	return t
 }
 
@@ -230,21 +233,39 @@ func (m *Model) helpPane() pane.Help {
 	h := pane.Help{Title: "keys", Foot: append(pane.Legend(m.desk.Pass().Name),
 		"A key decides only a frame that is on the screen; held down, it decides once. Every decision is on the disk before it is shown.",
 		"any key goes back")}
-	for _, b := range m.keys.table {
-		k := pane.KeyLine{Does: b.does}
-		for _, key := range b.keys {
-			k.Keys = append(k.Keys, shown(key))
-		}
-		if b.why != nil {
-			k.Why = b.why(m)
+	for i, b := range m.keys.table {
+		if b.help != "" && i > 0 && m.keys.table[i-1].help == b.help {
+			continue
 		}
 		if n := len(h.Groups); n == 0 || h.Groups[n-1].Name != b.group {
 			h.Groups = append(h.Groups, pane.HelpGroup{Name: b.group})
 		}
 		g := &h.Groups[len(h.Groups)-1]
-		g.Keys = append(g.Keys, k)
+		g.Keys = append(g.Keys, m.keyLine(i))
 	}
 	return h
+}
+
+// keyLine is what the help says of a binding, and of those after it that it is
+// told of with.
+func (m *Model) keyLine(i int) pane.KeyLine {
+	b := m.keys.table[i]
+	k := pane.KeyLine{Does: b.does}
+	if b.why != nil {
+		k.Why = b.why(m)
+	}
+	if b.help == "" {
+		for _, key := range b.keys {
+			k.Keys = append(k.Keys, shown(key))
+		}
+		return k
+	}
+	var keys []string
+	for ; i < len(m.keys.table) && m.keys.table[i].help == b.help; i++ {
+		keys = append(keys, shown(m.keys.table[i].keys[0]))
+	}
+	k.Keys, k.Does = []string{shownTogether(keys)}, b.help
+	return k
 }
 
 // message is what stands in the place of a picture.

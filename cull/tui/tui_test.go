@@ -258,7 +258,7 @@ func TestResize(t *testing.T) {
 }
 
 func TestOwnKeys(t *testing.T) {
-	d := drive(t, demo(t), 120, 40, Options{Keys: map[string][]string{"keep": {"space", "enter"}, "go-to": {"g"}}})
+	d := drive(t, demo(t), 120, 40, Options{Keys: map[string][]string{"keep": {"space", "enter"}, "go-to": {"g"}, "loupe": {"z"}}})
 	d.press("k")
 	d.sees("k does nothing here")
 	d.press("space", "enter")

@@ -2,6 +2,7 @@ package pane_test
 
 import (
 	"fmt"
+	"image"
 	"regexp"
 	"strings"
 	"testing"
@@ -82,6 +83,19 @@ func strs(t *rapid.T, what string, most int) []string {
 	return rapid.SliceOfN(nasty(), 0, most).Draw(t, what)
 }
 
+// aLoupe is one that shows a part, or nothing that makes sense.
+func aLoupe() *rapid.Generator[*pane.Loupe] {
+	return rapid.Custom(func(t *rapid.T) *pane.Loupe {
+		if rapid.Bool().Draw(t, "closed") {
+			return nil
+		}
+		n := func(what string) int { return rapid.IntRange(-10, 9000).Draw(t, what) }
+		at := image.Pt(n("x"), n("y"))
+		return &pane.Loupe{Part: image.Rectangle{at, at.Add(image.Pt(n("w"), n("h")))}, Size: image.Pt(n("width"), n("height")),
+			Sensor: image.Pt(n("sensor"), n("sensor")), From: nasty().Draw(t, "from"), Why: rapid.SampledFrom([]string{"", "the disk\x1b is gone"}).Draw(t, "why")}
+	})
+}
+
 func TestTopHoldsItsSize(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		st, w := aStyle().Draw(t, "style"), aSize().Draw(t, "width")
@@ -90,7 +104,7 @@ func TestTopHoldsItsSize(t *testing.T) {
 			Question: nasty().Draw(t, "question"), Name: nasty().Draw(t, "name"), Answer: anAnswer().Draw(t, "answer"),
 			Explicit: rapid.Bool().Draw(t, "explicit"), Facts: strs(t, "facts", 6), Body: nasty().Draw(t, "body"), Scene: nasty().Draw(t, "scene"),
 			Position: rapid.Int().Draw(t, "position"), Total: rapid.Int().Draw(t, "total"), Pending: nasty().Draw(t, "pending"),
-			Waiting: rapid.Bool().Draw(t, "waiting"), Marks: strs(t, "marks", 3),
+			Waiting: rapid.Bool().Draw(t, "waiting"), Marks: strs(t, "marks", 3), Loupe: aLoupe().Draw(t, "loupe"),
 		}
 		tall, h := rapid.Bool().Draw(t, "tall"), 1
 		if tall && top.Pass != "" && top.Pass != "keep" {

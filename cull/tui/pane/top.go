@@ -15,6 +15,7 @@ type Top struct {
 	Pending        string   // what a key that was begun waits for: "w: whole burst"
 	Waiting        bool     // the picture is not on the screen yet: nothing is asked
 	Marks          []string // what else the frame carries: "camera rating 3"
+	Loupe          *Loupe   // what is seen close; nil = the whole picture is seen
 }
 
 // Ranks of the parts of the top line: what goes first has the highest.
@@ -22,7 +23,10 @@ const (
 	rankAsked = iota
 	rankAnswer
 	rankPending
+	rankLoupe
+	rankPreview
 	rankPosition
+	rankFrom
 	rankMarks
 	rankScene
 	rankBody
@@ -43,7 +47,7 @@ func (t Top) Lines(st *Styles, w int, tall bool) []string {
 	question := say(rankAsked, t.pen(st.Band, st.BandQuiet), t.asked(long), t.asked(middle), t.asked(short))
 	return []string{t.line(&Styles{
 		Text: st.BandQuiet, Quiet: st.BandQuiet, Kept: st.Band, Dropped: st.BandQuiet, Part: st.Band, Open: st.BandQuiet,
-		Pending: st.Pending, Mark: st.Band,
+		Pending: st.Pending, Mark: st.Band, Strong: st.Band,
 	}, question, w).draw(st.BandQuiet, w)}
 }
 
@@ -103,6 +107,7 @@ func (t Top) line(st *Styles, asked part, w int) row {
 		frame.forms = append(frame.forms, row{{t.signPen(st), sign(t.Answer) + " "}, {pen, n}})
 	}
 	left := []part{asked, frame, t.answer(st), say(rankPending, st.Pending, pad(clean(t.Pending)))}
+	left = append(left, t.Loupe.parts(st)...)
 	for _, m := range cleanAll(t.Marks) {
 		left = append(left, say(rankMarks, st.Mark, m))
 	}
