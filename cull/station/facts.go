@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"garner/cull"
+	"garner/preview"
 )
 
 // Fact is one thing that is known of a frame.
@@ -57,7 +58,24 @@ func (d *Desk) Facts() [][]Fact {
 	if !ok {
 		return nil
 	}
-	return [][]Fact{d.whenFacts(h), exposureFacts(h.Frame.Shot), d.placeFacts(h), d.decisionFacts(h), fileFacts(h.Frame)}
+	return [][]Fact{d.whenFacts(h), exposureFacts(h.Frame.Shot), d.placeFacts(h), d.loupeFacts(), d.decisionFacts(h), fileFacts(h.Frame)}
+}
+
+// loupeFacts say what is seen close, and of what.
+func (d *Desk) loupeFacts() []Fact {
+	v := d.shot.Loupe
+	if v == nil || v.Part.Empty() {
+		return nil
+	}
+	out := []Fact{{"loupe", fmt.Sprintf("1:1, %d to %d across and %d to %d down of %d x %d",
+		v.Part.Min.X, v.Part.Max.X, v.Part.Min.Y, v.Part.Max.Y, v.Size.X, v.Size.Y)}}
+	from := map[string]string{
+		preview.FocusCamera: "where the camera says it is", preview.FocusSharpest: "the sharpest part", preview.FocusCentre: "not known: the centre",
+	}[d.loupe.sights[d.shot.Frame].from]
+	if from != "" {
+		out = append(out, Fact{"focus", from})
+	}
+	return out
 }
 
 func (d *Desk) whenFacts(h Here) []Fact {

@@ -30,9 +30,15 @@ type Options struct {
 
 // Screen is the terminal as the model uses it: *term.Screen, or a test's.
 type Screen interface {
-	Show(term.Shot)
+	Gallery
 	Send([]byte)
 	SetFence(fence func(uint64) []byte, none bool)
+}
+
+// Gallery is where the pictures of a Screen go.
+type Gallery interface {
+	Show(term.Shot)
+	Ahead(build func() []byte)
 }
 
 // Model is the whole screen, the only tea.Model.
@@ -128,7 +134,9 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		cmd = tea.Batch(cmd, after(quietAfter, quietInput, 0))
 	}
 	m.fit()
-	return m, tea.Batch(cmd, m.show())
+	cmd = tea.Batch(cmd, m.show())
+	m.sendAhead()
+	return m, cmd
 }
 
 // resized takes in another size of the window, or of its letters. What was on the

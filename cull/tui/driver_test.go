@@ -38,16 +38,23 @@ type driver struct {
 	now   time.Time
 	lines []string // as the renderer wrote them last
 
-	waiting   []term.Shot // shown and not written yet
-	withhold  bool        // the terminal answers no fence
-	textFirst bool        // the renderer is quicker than the pictures
+	waiting   []term.Shot        // shown and not written yet
+	withhold  bool               // the terminal answers no fence
+	textFirst bool               // the renderer is quicker than the pictures
+	ahead     chan func() []byte // the painter has something for the terminal's store
 	sent      []byte
 	closed    bool
 }
 
 // Show, Send and SetFence make the driver a Screen. The newest picture wins.
-func (d *driver) Show(s term.Shot)                   { d.waiting = []term.Shot{s} }
-func (d *driver) Send(b []byte)                      { d.sent = append(d.sent, b...) }
+func (d *driver) Show(s term.Shot) { d.waiting = []term.Shot{s} }
+func (d *driver) Send(b []byte)    { d.sent = append(d.sent, b...) }
+func (d *driver) Ahead(build func() []byte) {
+	select {
+	case d.ahead <- build:
+	default: // one that has not begun is replaced: all are the same
+	}
+}
 func (d *driver) SetFence(func(uint64) []byte, bool) {}
 func (d *driver) write(b []byte)                     { d.grid.Write(b) }
 func (d *driver) rectangle() image.Rectangle         { return rectangle(d.m.at.picture) }
@@ -60,7 +67,7 @@ func drive(t testing.TB, dir string, width, height int, o Options) *driver {
 
 func driveAs(t testing.TB, dir string, width, height int, o Options, so station.Options) *driver {
 	t.Helper()
-	d := &driver{t: t, grid: testterm.New(width, height), now: time.Date(2026, 9, 20, 9, 0, 0, 0, time.UTC)}
+	d := &driver{t: t, grid: testterm.New(width, height), ahead: make(chan func() []byte, 1), now: time.Date(2026, 9, 20, 9, 0, 0, 0, time.UTC)}
 	now := func() time.Time { return d.now }
 	var err error
 	if d.job, err = job.Open(dir, job.Options{Who: "anna", Command: "test"}); err != nil {
@@ -80,6 +87,23 @@ func driveAs(t testing.TB, dir string, width, height int, o Options, so station.
 	}
 	d.m.Init()
 	d.send(tea.WindowSizeMsg{Width: width, Height: height})
+	return d
+}
+
+// driveKitty is drive on a terminal with kitty graphics that reads files: pictures
+// go there quickly, and all that are wanted go ahead.
+func driveKitty(t testing.TB, dir string, width, height int, o Options) *driver {
+	t.Helper()
+	if o.Picture == "" {
+		o.Picture = "kitty"
+	}
+	o.TmpDir = t.TempDir()
+	d := drive(t, dir, width, height, o)
+	d.m.pictures.painter.Close()
+	d.m.pictures.caps.TempFile = true
+	d.m.pictures.painter = d.m.pictures.newPainter()
+	d.m.desk.Redraw()
+	d.send(tickMsg{})
 	return d
 }
 
@@ -118,6 +142,7 @@ func (d *driver) settle() {
 		}
 		d.pictures()
 		d.paint()
+		d.sentAhead()
 		if !d.desk.Busy() {
 			return
 		}
@@ -140,6 +165,33 @@ func (d *driver) pictures() {
 		d.landed(s.ID, term.Written)
 		if !d.withhold {
 			d.landed(s.ID, term.Drawn)
+		}
+	}
+}
+
+// sentAhead writes what the painter has for the terminal's store by now.
+func (d *driver) sentAhead() {
+	for {
+		select {
+		case build := <-d.ahead:
+			d.write(build())
+		default:
+			return
+		}
+	}
+}
+
+// awaitAhead waits until the terminal has every picture that may come next.
+func (d *driver) awaitAhead() {
+	d.t.Helper()
+	limit := time.NewTimer(time.Minute)
+	defer limit.Stop()
+	for n := len(d.m.pictures.ahead.wanted); len(d.grid.Images()) < n; {
+		select {
+		case build := <-d.ahead:
+			d.write(build())
+		case <-limit.C:
+			d.t.Fatalf("the terminal has %d pictures of %d that may come next", len(d.grid.Images()), n)
 		}
 	}
 }

@@ -1,11 +1,6 @@
 package tui
 
-import (
-	"image"
-
-	"garner/cull"
-	"garner/preview/term"
-)
+import "garner/preview/term"
 
 // pixels reports whether the way of pictures shows single pixels.
 func (p *pictures) pixels() bool { return p.mode != term.Blocks }
@@ -50,17 +45,5 @@ func (m *Model) fitLoupe() {
 		m.desk.CloseLoupe()
 		return
 	}
-	alone, beside := m.place(false), m.place(true)
-	m.desk.SetRoom(alone, beside)
-}
-
-// place is the size of the picture's place in pixels.
-func (m *Model) place(ladder bool) image.Point {
-	w, h := m.pictures.painter.Pixels(m.arranged(ladder).picture.area())
-	return image.Pt(w, h)
-}
-
-// arranged divides the screen as it is, with a ladder or without.
-func (m *Model) arranged(ladder bool) areas {
-	return arrange(m.width, m.height, m.desk.Pass().Name != cull.KeepPass, m.facts || m.goTo != nil, ladder)
+	m.desk.SetRoom(m.pictures.size(m.arranged(false).picture.area()), m.pictures.size(m.arranged(true).picture.area()))
 }

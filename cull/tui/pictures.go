@@ -3,10 +3,10 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"image"
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"garner/cull"
 	"garner/preview/term"
 )
 
@@ -25,6 +25,8 @@ type pictures struct {
 	asked   uint64
 	hidden  bool // something else is shown in the picture's place
 	first   bool // the first picture has been on the screen
+	ahead   ahead
+	sizes   map[term.Area]image.Point // of areas, in pixels
 }
 
 func newPictures(o Options, s Screen) pictures {
@@ -49,11 +51,16 @@ func (p *pictures) measure() {
 // resized takes in another size of the window, and perhaps of its letters.
 func (p *pictures) resized(columns int) {
 	p.measure()
+	p.sizes = nil
 	p.painter.Resized(columns, p.caps.CellWidth, p.caps.CellHeight)
 }
 
 func (p *pictures) newPainter() *term.Painter {
-	return term.NewPainter(p.caps, p.mode, term.PainterOptions{TmpDir: p.o.TmpDir})
+	p.sizes = nil
+	var painter *term.Painter
+	screen := p.screen
+	painter = term.NewPainter(p.caps, p.mode, term.PainterOptions{TmpDir: p.o.TmpDir, Ready: func() { screen.Ahead(painter.Ahead) }})
+	return painter
 }
 
 // begin starts the timers of the probe.
@@ -98,8 +105,8 @@ func (p *pictures) settle() {
 // edge is the long edge of a picture in the landscape format of a camera that
 // fills an area, in pixels.
 func (p *pictures) edge(a term.Area) int {
-	w, h := p.painter.Pixels(a)
-	return max(1, min(max(w, h), h*3/2))
+	at := p.size(a)
+	return max(1, min(max(at.X, at.Y), at.Y*3/2))
 }
 
 // end is what takes pictures and modes of the keyboard from the terminal.
@@ -152,7 +159,7 @@ func (m *Model) draw() {
 		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Text(lines, area) }})
 		return
 	}
-	look := term.Look{Dim: s.Answer == cull.No}
+	look := lookOf(s.Answer)
 	m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Paint(s.Picture, area, look) }})
 }
 
