@@ -74,22 +74,23 @@ func (v *Viewer) Picture(ctx context.Context, f cull.Frame, longEdge int) (Pictu
 	if err != nil {
 		return Picture{}, err
 	}
-	return Picture{Image: pic.Image}, nil
+	return Picture{pic.Image, pic.Source}, nil
 }
 
 // Load is about what one call of Picture holds in memory, in bytes.
 func (v *Viewer) Load(f cull.Frame, longEdge int) int64 {
-	for _, s := range sources(f, longEdge) {
-		p, _ := preview.Best(s.previews, longEdge)
-		w, h := int64(p.Width), int64(p.Height)
-		if s.file.Kind != "JPEG" { // which may be progressive, and is then decoded whole
-			for longEdge > 0 && max(w, h) >= 2*int64(longEdge) {
-				w, h = (w+1)/2, (h+1)/2
-			}
-		}
-		return p.Length + w*h*2 + int64(longEdge)*int64(longEdge)*2
+	from := sources(f, longEdge)
+	if len(from) == 0 {
+		return 0
 	}
-	return 0
+	p, _ := preview.Best(from[0].previews, longEdge)
+	w, h := int64(p.Width), int64(p.Height)
+	if from[0].file.Kind != "JPEG" { // which may be progressive, and is then decoded whole
+		for longEdge > 0 && max(w, h) >= 2*int64(longEdge) {
+			w, h = (w+1)/2, (h+1)/2
+		}
+	}
+	return p.Length + w*h*2 + int64(longEdge)*int64(longEdge)*2
 }
 
 // Detail opens the frame's largest embedded JPEG, for pictures of parts of it at
@@ -148,11 +149,12 @@ const detailIndex = 16
 
 // DetailLoad is about what a Detail of the frame holds in memory, in bytes.
 func (v *Viewer) DetailLoad(f cull.Frame) int64 {
-	for _, s := range closest(f) {
-		p, _ := preview.Best(s.previews, 0)
-		return p.Length + int64(p.Width)*int64(p.Height)/detailIndex
+	from := closest(f)
+	if len(from) == 0 {
+		return 0
 	}
-	return 0
+	p, _ := preview.Best(from[0].previews, 0)
+	return p.Length + int64(p.Width)*int64(p.Height)/detailIndex
 }
 
 // NoPictureFound begins the words of NoPicture where a file holds pictures and none

@@ -99,7 +99,7 @@ func driveKitty(t testing.TB, dir string, width, height int, o Options) *driver 
 	}
 	o.TmpDir = t.TempDir()
 	d := drive(t, dir, width, height, o)
-	d.m.pictures.painter.Close()
+	d.write(d.m.pictures.painter.Close())
 	d.m.pictures.caps.TempFile = true
 	d.m.pictures.painter = d.m.pictures.newPainter()
 	d.m.desk.Redraw()
