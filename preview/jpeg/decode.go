@@ -3,6 +3,8 @@ package jpeg
 import (
 	"fmt"
 	"image"
+
+	"garner/preview/jpeg/internal/entropy"
 )
 
 // DefaultMaxPixels is the largest picture that is decoded where Options say
@@ -46,13 +48,13 @@ type Decoder struct {
 	header  header
 	job     job
 	tables  tableCache
-	units   []unit
+	units   []entropy.Unit
 	workers []*worker
 	places  []place
 }
 
 // NewDecoder returns a Decoder.
-func NewDecoder() *Decoder { return &Decoder{} }
+func NewDecoder() *Decoder { return &Decoder{tables: tableCache{}} }
 
 // Decode is the function Decode with what the Decoder keeps.
 func (d *Decoder) Decode(src []byte, o Options) (*Image, error) {
@@ -89,7 +91,7 @@ func (d *Decoder) forget() {
 	d.header.stop = nil
 	d.job = job{}
 	for _, k := range d.workers {
-		k.src, k.units = nil, nil
+		k.done()
 	}
 }
 

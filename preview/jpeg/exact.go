@@ -1,6 +1,9 @@
 package jpeg
 
-import "garner/preview/jpeg/internal/dct"
+import (
+	"garner/preview/jpeg/internal/dct"
+	"garner/preview/jpeg/internal/entropy"
+)
 
 // A transform that gives a block at a reduced size means over samples that are
 // neither rounded nor clamped. Two kinds of blocks need more for the mean of
@@ -33,7 +36,7 @@ func (g *grid) exact(dst []byte, stride int, coef []dct.Block, ends []uint8, at,
 // quarter of the sum of the others away from the middle.
 func clips(coef *dct.Block, end int, q *dct.Table) bool {
 	sum := size(coef[0], q[0])
-	for _, i := range natural[1 : end+1] {
+	for _, i := range entropy.Natural[1 : end+1] {
 		sum += 2 * size(coef[i], q[i])
 	}
 	return sum > 8*126

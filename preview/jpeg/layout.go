@@ -1,6 +1,9 @@
 package jpeg
 
-import "garner/preview/jpeg/internal/dct"
+import (
+	"garner/preview/jpeg/internal/dct"
+	"garner/preview/jpeg/internal/entropy"
+)
 
 // This file lays a picture out in blocks: ITU-T T.81 A.1.1 (sizes of
 // components), A.2 (order of blocks) and A.2.4 (what fills them up).
@@ -87,22 +90,18 @@ func (l *layout) tablesThere() error {
 }
 
 // list appends the blocks of one unit in the order of the scan.
-func (l *layout) list(units []unit, t *tableCache, src []byte, luma bool) ([]unit, error) {
+func (l *layout) list(units []entropy.Unit, t tableCache, src []byte, luma bool) ([]entropy.Unit, error) {
 	for _, c := range l.scanning {
-		dc, err := t.dcTable(l.spec(src, 0, c.dc))
-		if err != nil {
-			return nil, err
-		}
-		ac, err := t.acTable(l.spec(src, 1, c.ac))
-		if err != nil {
-			return nil, err
+		tables := t.get(l.spec(src, 0, c.dc), l.spec(src, 1, c.ac))
+		if tables == nil {
+			return nil, FormatError("a Huffman table with too many codes")
 		}
 		for y := range c.v {
 			for x := range c.h {
-				units = append(units, unit{
-					dc: dc, ac: ac, comp: c.place, step: c.h,
-					drop: luma && c.place > 0,
-					at:   l.grids[c.place].first + y*l.stripUnits*c.h + x,
+				units = append(units, entropy.Unit{
+					Tables: tables, Comp: c.place, Step: c.h,
+					Drop: luma && c.place > 0,
+					At:   l.grids[c.place].first + y*l.stripUnits*c.h + x,
 				})
 			}
 		}
@@ -116,41 +115,26 @@ func (l *layout) spec(src []byte, class, dest int) []byte {
 	return src[t.at : t.at+16+int64(t.count)]
 }
 
-// tableCache keeps tables by how they were defined: pictures of one camera
-// have the same ones.
-type tableCache struct {
-	dc map[string]*dcTable
-	ac map[string]*acTable
-}
+// tableCache keeps tables by how they were defined, in pairs for DC and AC:
+// pictures of one camera have the same ones.
+type tableCache map[tableKey]*entropy.Tables
 
-const maxTables = 16 // of either kind
+type tableKey struct{ dc, ac string }
 
-func (t *tableCache) dcTable(spec []byte) (*dcTable, error) {
-	if found := t.dc[string(spec)]; found != nil {
-		return found, nil
-	}
-	made, err := newDCTable(spec)
-	if err != nil {
-		return nil, err
-	}
-	if t.dc == nil || len(t.dc) >= maxTables {
-		t.dc = map[string]*dcTable{}
-	}
-	t.dc[string(spec)] = made
-	return made, nil
-}
+const maxTables = 16
 
-func (t *tableCache) acTable(spec []byte) (*acTable, error) {
-	if found := t.ac[string(spec)]; found != nil {
-		return found, nil
+// get returns nil for tables that are not sound.
+func (t tableCache) get(dc, ac []byte) *entropy.Tables {
+	if found := t[tableKey{string(dc), string(ac)}]; found != nil {
+		return found
 	}
-	made, err := newACTable(spec)
-	if err != nil {
-		return nil, err
+	made, ok := entropy.NewTables(dc, ac)
+	if !ok {
+		return nil
 	}
-	if t.ac == nil || len(t.ac) >= maxTables {
-		t.ac = map[string]*acTable{}
+	if len(t) >= maxTables {
+		clear(t)
 	}
-	t.ac[string(spec)] = made
-	return made, nil
+	t[tableKey{string(dc), string(ac)}] = made
+	return made
 }

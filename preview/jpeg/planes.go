@@ -18,7 +18,8 @@ type plane struct {
 func (k *worker) put(j *job, row, at, n int) {
 	for i := range j.n {
 		g, p := &j.grids[i], &j.planes[i]
-		if p.pix == nil {
+		if p.pix == nil { // dropped
+			clear(k.strip.Coef[min(len(k.strip.Coef), g.first):min(len(k.strip.Coef), g.first+j.stripUnits*g.h*g.v)])
 			continue
 		}
 		for y := range g.v {
@@ -27,12 +28,12 @@ func (k *worker) put(j *job, row, at, n int) {
 			first := g.first + y*j.stripUnits*g.h
 			count := n * g.h
 			if j.scale == 8 {
-				for x, dc := range k.dc[first : first+count] {
+				for x, dc := range k.strip.DC[first : first+count] {
 					dst[x] = dct.Inverse1(dc, g.q[0])
 				}
 				continue
 			}
-			coef, ends := k.coef[first:first+count], k.ends[first:first+count]
+			coef, ends := k.strip.Coef[first:first+count], k.strip.Last[first:first+count]
 			transform(dst, p.stride, coef, ends, g.q, j.size)
 			if j.scale > 1 {
 				g.exact(dst, p.stride, coef, ends, at*g.h, down, j.scale)
@@ -40,6 +41,7 @@ func (k *worker) put(j *job, row, at, n int) {
 			clear(coef)
 		}
 	}
+	clear(k.strip.DC)
 }
 
 // transform turns blocks side by side into samples, size across for each.

@@ -1,12 +1,12 @@
 package jpeg
 
-import "garner/preview/jpeg/internal/dct"
+import "garner/preview/jpeg/internal/entropy"
 
 // job is one decode: what is wanted, and where it goes. Several workers may do
 // parts of it side by side; they share nothing that they write.
 type job struct {
 	layout
-	units    []unit
+	units    []entropy.Unit
 	src      []byte // without padding at its end
 	scale    int
 	size     int             // samples of a block at the scale, across
@@ -32,58 +32,38 @@ type place struct {
 
 // worker decodes rows of units.
 type worker struct {
-	scanner
-	unit  int // number of the next unit in the scan
-	taken int // the unit before which a restart marker was taken last
-	coef  []dct.Block
-	ends  []uint8 // index of the last coefficient of each, in zigzag order
-	dc    []int16
+	entropy.Reader
+	unit  int           // number of the next unit in the scan
+	taken int           // the unit before which a restart marker was taken last
+	strip entropy.Strip // of what is wanted
+	blind entropy.Strip // of what only leads there
 }
 
 // ready makes room for the strips of j.
 func (k *worker) ready(j *job) {
-	k.src, k.units = j.src, j.units
-	if j.scale == 8 {
-		k.dc = grow16(k.dc, j.stripBlocks)
-		return
-	}
-	if len(k.coef) < j.stripBlocks {
-		k.coef, k.ends = make([]dct.Block, j.stripBlocks), make([]uint8, j.stripBlocks)
-	}
+	k.strip.Reset(j.units, j.stripUnits, j.stripBlocks, j.scale == 8)
+	k.blind.Reset(j.units, j.stripUnits, j.stripBlocks, true)
 }
 
-func grow16(b []int16, n int) []int16 {
-	if cap(b) >= n {
-		return b[:n]
-	}
-	return make([]int16, n)
+// done lets go of what belongs to one picture.
+func (k *worker) done() {
+	k.Close()
+	k.strip.Forget()
+	k.blind.Forget()
 }
 
 // begin goes to the first unit of the scan.
 func (k *worker) begin(j *job) {
-	k.unit, k.taken, k.pred, k.bad = 0, -1, [3]int32{}, false
-	k.seek(int(j.scan), 0)
+	k.unit, k.taken = 0, -1
+	k.Open(j.src, int(j.scan))
 }
 
 // resume goes to the beginning of a row.
 func (k *worker) resume(j *job, row int) {
 	p := &j.places[row]
-	k.unit, k.bad = row*j.across, false
+	k.unit = row * j.across
 	k.taken = k.unit // the places are behind their markers
-	for i, v := range p.pred {
-		k.pred[i] = int32(v)
-	}
-	k.seek(int(p.offset), uint(p.bit))
-}
-
-// place returns where the worker stands.
-func (k *worker) place() (p place) {
-	offset, bit := k.position()
-	p.offset, p.bit = int64(offset), uint8(bit)
-	for i, v := range k.pred {
-		p.pred[i] = int16(v)
-	}
-	return p
+	k.Resume(j.src, int(p.offset), uint(p.bit), p.pred)
 }
 
 // rows decodes rows from up to to. It returns the first that is not there:
@@ -99,10 +79,10 @@ func (k *worker) rows(j *job, from, to int) int {
 			if !k.due(j) {
 				return row
 			}
-			j.places[row] = k.place()
+			offset, bit := k.Place()
+			j.places[row] = place{offset: int64(offset), bit: uint8(bit), pred: k.Pred()}
 		}
 		if !k.row(j, row) {
-			clear(k.coef)
 			return row
 		}
 	}
@@ -120,7 +100,7 @@ func (k *worker) row(j *job, row int) bool {
 	}
 	for at := j.left; at < j.right; {
 		n := min(j.stripUnits, j.right-at)
-		if !k.strip(j, n) {
+		if !k.read(j, &k.strip, n) {
 			return false
 		}
 		k.put(j, row, at, n)
@@ -131,21 +111,19 @@ func (k *worker) row(j *job, row int) bool {
 
 // skip reads n units of which nothing is wanted.
 func (k *worker) skip(j *job, n int) bool {
-	return k.read(j, n, func(i, to int) int { return k.averages(i, to, nil) })
-}
-
-// strip reads n units.
-func (k *worker) strip(j *job, n int) bool {
-	if j.scale == 8 {
-		return k.read(j, n, func(i, to int) int { return k.averages(i, to, k.dc) })
+	for n > 0 {
+		take := min(n, j.stripUnits)
+		if !k.read(j, &k.blind, take) {
+			return false
+		}
+		clear(k.blind.DC)
+		n -= take
 	}
-	return k.read(j, n, func(i, to int) int { return k.blocks(i, to, k.coef, k.ends) })
+	return true
 }
 
-// read reads n units with blocks or averages, and the restart markers between
-// them.
-func (k *worker) read(j *job, n int, blocks func(i, to int) int) bool {
-	per := len(k.units)
+// read reads n units into a strip, and the restart markers between them.
+func (k *worker) read(j *job, s *entropy.Strip, n int) bool {
 	for done := 0; done < n; {
 		if !k.due(j) {
 			return false
@@ -154,18 +132,8 @@ func (k *worker) read(j *job, n int, blocks func(i, to int) int) bool {
 		if j.interval > 0 {
 			take = min(take, j.interval-k.unit%j.interval)
 		}
-		for i, to := done*per, (done+take)*per; ; {
-			i = blocks(i, to)
-			if k.bad || k.over() {
-				return false
-			}
-			if i == to {
-				break
-			}
-			if k.bits.last {
-				return false
-			}
-			k.fill()
+		if !k.Read(s, done, done+take) {
+			return false
 		}
 		done += take
 		k.unit += take
@@ -175,12 +143,9 @@ func (k *worker) read(j *job, n int, blocks func(i, to int) int) bool {
 
 // due takes the restart marker that stands before the next unit, if one does.
 func (k *worker) due(j *job) bool {
-	if j.interval == 0 || k.unit == 0 || k.unit%j.interval != 0 {
+	if j.interval == 0 || k.unit == 0 || k.unit%j.interval != 0 || k.taken == k.unit {
 		return true
 	}
-	if k.taken == k.unit {
-		return true
-	}
-	k.taken, k.pred = k.unit, [3]int32{}
-	return k.restart(k.unit/j.interval - 1)
+	k.taken = k.unit
+	return k.Restart(k.unit/j.interval - 1)
 }

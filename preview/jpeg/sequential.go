@@ -45,7 +45,7 @@ func (d *Decoder) prepare(src []byte, o Options) error {
 	if err := j.tablesThere(); err != nil {
 		return err
 	}
-	units, err := j.list(d.units[:0], &d.tables, src, o.Luma && !j.rgb)
+	units, err := j.list(d.units[:0], d.tables, src, o.Luma && !j.rgb)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,9 @@
 package jpeg
 
-import "garner/preview/jpeg/internal/dct"
+import (
+	"garner/preview/jpeg/internal/dct"
+	"garner/preview/jpeg/internal/entropy"
+)
 
 // This file reads the tables that stand in the headers: ITU-T T.81 B.2.4.1
 // (quantisation) and B.2.4.2 (Huffman).
@@ -74,25 +77,12 @@ func (h *header) quantisation(w *window, at, n int64) error {
 		q.set = true
 		for i := range 64 {
 			if wide == 0 {
-				q.steps[natural[i]] = uint16(steps[i])
+				q.steps[entropy.Natural[i]] = uint16(steps[i])
 			} else {
-				q.steps[natural[i]] = uint16(steps[2*i])<<8 | uint16(steps[2*i+1])
+				q.steps[entropy.Natural[i]] = uint16(steps[2*i])<<8 | uint16(steps[2*i+1])
 			}
 		}
 		at, n = at+1+size, n-1-size
 	}
 	return nil
-}
-
-// natural is the place in a block, row by row, of each coefficient in zigzag
-// order (T.81 A.3.6, figure A.6).
-var natural = [64]uint8{
-	0, 1, 8, 16, 9, 2, 3, 10,
-	17, 24, 32, 25, 18, 11, 4, 5,
-	12, 19, 26, 33, 40, 48, 41, 34,
-	27, 20, 13, 6, 7, 14, 21, 28,
-	35, 42, 49, 56, 57, 50, 43, 36,
-	29, 22, 15, 23, 30, 37, 44, 51,
-	58, 59, 52, 45, 38, 31, 39, 46,
-	53, 60, 61, 54, 47, 55, 62, 63,
 }
