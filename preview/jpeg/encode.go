@@ -48,7 +48,9 @@ func AppendEncode(dst []byte, m *Image, quality int) ([]byte, error) {
 			c.quantiser.Set(&chroma)
 		}
 	}
-	dst = slices.Grow(dst, m.Width*m.Height/8+chunkBytes)
+	if cap(dst)-len(dst) < headerBytes+chunkBytes {
+		dst = slices.Grow(dst, headerBytes+chunkBytes+m.Width*m.Height/8)
+	}
 	dst = appendHeader(dst, m, &luma, &chroma)
 	dst = e.scan(dst)
 	return append(dst, 0xFF, markerEOI), nil
@@ -81,9 +83,11 @@ type encodedPlane struct {
 
 // chunkBlocks is how many blocks are transformed before they are coded: few
 // enough to stay in the fastest cache. chunkBytes is the most that they come to
-// in a scan, with every byte stuffed: 27 bits a coefficient.
+// in a scan, with every byte stuffed: 27 bits a coefficient. headerBytes is
+// more than everything before the scan.
 const (
 	chunkBlocks = 96
+	headerBytes = 1 << 10
 	chunkBytes  = chunkBlocks * (64*27/8*2 + 16)
 )
 

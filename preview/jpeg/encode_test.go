@@ -250,6 +250,11 @@ func TestAppendEncode(t *testing.T) {
 		t.Fatalf("differs after other bytes, error %v", err)
 	}
 	dst := make([]byte, 0, len(want)+48<<10)
+	flat := &Image{}
+	flat.Reset(2000, 2000, 1, 1, true)
+	if n := testing.AllocsPerRun(2, func() { dst, _ = AppendEncode(dst[:0], flat, 90) }); n != 0 {
+		t.Errorf("%v allocations for a picture of little", n)
+	}
 	if n := testing.AllocsPerRun(10, func() { dst, _ = AppendEncode(dst[:0], m, 90) }); n != 0 {
 		t.Errorf("%v allocations", n)
 	}
