@@ -29,7 +29,7 @@ var mayImport = map[string][]string{
 	"preview/exif":              {"preview/internal/bin", "preview/tiff"},
 	"preview/raw":               {"preview/internal/bin", "preview/internal/marker", "preview/tiff", "preview/bmff", "preview/exif"},
 	"preview/xmp":               {},
-	"preview/jpeg":              {"preview/jpeg/internal/dct", "preview/jpeg/internal/entropy"},
+	"preview/jpeg":              {"preview/jpeg/internal/dct", "preview/jpeg/internal/entropy", "preview/jpeg/internal/reach"},
 	"preview/jpeg/internal/dct": {}, // transforms of 8x8 blocks, in Go and in assembly
 	"preview/icc":               {},
 	"preview/pix":               {"preview/jpeg", "preview/icc"},
@@ -41,6 +41,7 @@ var mayImport = map[string][]string{
 	"preview":                   {"preview/raw", "preview/exif", "preview/jpeg", "preview/icc", "preview/pix", "preview/cache"},
 
 	"preview/jpeg/internal/entropy": {}, // Huffman codes of blocks, in Go and in assembly
+	"preview/jpeg/internal/reach":   {}, // what blocks may amount to, in Go and in assembly
 
 	"store":                     {},
 	"store/vfs":                 {"store"},

@@ -1,8 +1,12 @@
 package jpeg
 
 import (
+	"bytes"
+	"encoding/binary"
+
 	"garner/preview/jpeg/internal/dct"
 	"garner/preview/jpeg/internal/entropy"
+	"garner/preview/jpeg/internal/reach"
 )
 
 // A transform that gives a block at a reduced size means over samples that are
@@ -10,41 +14,37 @@ import (
 // samples as they are: those in which samples may leave the range of a byte, and
 // those that reach beyond the picture. They are done by way of the full size.
 
-// exact does such blocks anew, of those from column at on of row down.
-func (g *grid) exact(dst []byte, stride int, coef []dct.Block, ends []uint8, at, down, scale int) {
-	low := g.height%scale != 0 && g.height/8 == down
-	narrow := -1
-	if g.width%scale != 0 {
-		narrow = g.width/8 - at
-	}
-	for i := range coef {
-		switch {
-		case low || i == narrow:
-			var full [64]byte
-			dct.Inverse8(full[:], 8, &coef[i], g.q)
-			means(dst[i*8/scale:], stride, &full, scale, g.width-(at+i)*8, g.height-down*8)
-		case ends[i] > 0 && clips(&coef[i], int(ends[i]), g.q):
-			var full [64]byte
-			dct.Inverse8(full[:], 8, &coef[i], g.q)
-			means(dst[i*8/scale:], stride, &full, scale, 8, 8)
+// exact does such blocks anew, of those from column at on of row down. It uses
+// as many bytes of wild as there are blocks.
+func (g *grid) exact(dst []byte, stride int, coef []dct.Block, last, wild []byte, at, down, scale int) {
+	wild = wild[:len(coef)]
+	reach.Wild(wild, coef, last, (*[64]uint16)(g.q), &entropy.Natural)
+	if g.height%scale != 0 && g.height/8 == down {
+		for i := range wild {
+			wild[i] = 1
 		}
 	}
-}
-
-// clips reports whether a sample of a block could be out of the range of a
-// byte. By T.81 A.3.3 it is at most an eighth of the DC coefficient and a
-// quarter of the sum of the others away from the middle.
-func clips(coef *dct.Block, end int, q *dct.Table) bool {
-	sum := size(coef[0], q[0])
-	for _, i := range entropy.Natural[1 : end+1] {
-		sum += 2 * size(coef[i], q[i])
+	if i := g.width/8 - at; g.width%scale != 0 && i >= 0 && i < len(wild) {
+		wild[i] = 1
 	}
-	return sum > 8*126
-}
-
-func size(coef int16, step uint16) int {
-	v := int(coef * int16(step))
-	return max(v, -v)
+	for i := 0; ; i++ {
+		next := bytes.IndexByte(wild[i:], 1)
+		if next < 0 {
+			return
+		}
+		i += next
+		var full [64]byte
+		dct.Inverse8(full[:], 8, &coef[i], g.q)
+		w, h := g.width-(at+i)*8, g.height-down*8
+		switch d := dst[i*8/scale:]; {
+		case w < 8 || h < 8:
+			means(d, stride, &full, scale, w, h)
+		case scale == 2:
+			halve(d, stride, &full)
+		default:
+			quarter(d, stride, &full)
+		}
+	}
 }
 
 // means reduces a block of which w by h samples lie in the picture.
@@ -62,5 +62,35 @@ func means(dst []byte, stride int, full *[64]byte, scale, w, h int) {
 			n := rows * cols
 			dst[y/scale*stride+x/scale] = byte((sum + n/2) / n)
 		}
+	}
+}
+
+// pairs are the sums of two samples each, of eight in a row: four numbers of 16
+// bits.
+func pairs(row uint64) uint64 {
+	const even = 0x00FF00FF00FF00FF
+	return row&even + row>>8&even
+}
+
+// halve is means with a scale of 2 for a whole block.
+func halve(dst []byte, stride int, full *[64]byte) {
+	for y := range 4 {
+		s := pairs(binary.LittleEndian.Uint64(full[16*y:])) + pairs(binary.LittleEndian.Uint64(full[16*y+8:]))
+		s = (s + 0x0002000200020002) >> 2 & 0x00FF00FF00FF00FF
+		s |= s >> 8
+		binary.LittleEndian.PutUint32(dst[y*stride:], uint32(s&0xFFFF|s>>16&0xFFFF0000))
+	}
+}
+
+// quarter is means with a scale of 4 for a whole block.
+func quarter(dst []byte, stride int, full *[64]byte) {
+	for y := range 2 {
+		s := uint64(0)
+		for v := range 4 {
+			s += pairs(binary.LittleEndian.Uint64(full[32*y+8*v:]))
+		}
+		s += s >> 16
+		dst[y*stride] = byte((s&0xFFFF + 8) >> 4)
+		dst[y*stride+1] = byte((s>>32&0xFFFF + 8) >> 4)
 	}
 }

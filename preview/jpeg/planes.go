@@ -36,7 +36,7 @@ func (k *worker) put(j *job, row, at, n int) {
 			coef, ends := k.strip.Coef[first:first+count], k.strip.Last[first:first+count]
 			transform(dst, p.stride, coef, ends, g.q, j.size)
 			if j.scale > 1 {
-				g.exact(dst, p.stride, coef, ends, at*g.h, down, j.scale)
+				g.exact(dst, p.stride, coef, ends, k.wild[:], at*g.h, down, j.scale)
 			}
 			clear(coef)
 		}

@@ -37,6 +37,7 @@ type worker struct {
 	taken int           // the unit before which a restart marker was taken last
 	strip entropy.Strip // of what is wanted
 	blind entropy.Strip // of what only leads there
+	wild  [stripSize]byte
 }
 
 // ready makes room for the strips of j.
