@@ -32,7 +32,7 @@ const slotSize = uint64(unsafe.Sizeof(slot{}))
 // stop is a table that answers nothing.
 var stop = func() (t Table) {
 	for i := range t {
-		t[i] = closer(0, 0, 0)
+		t[i] = closer(0)
 	}
 	return t
 }()

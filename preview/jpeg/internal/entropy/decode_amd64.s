@@ -98,6 +98,43 @@
 	ADDW  DX, (R13); \
 	LEAVE
 
+// The description of a symbol that needs a closer look: into DX, and the bits
+// of its code into CX.
+#define DESCRIBE \
+	SUBL AX, R12; \
+	SHRL $const_valueShift, DX; \
+	MOVL DX, CX; \
+	SHRL $9, CX; \
+	JNZ  known; \
+	TESTL DX, DX; \
+	JZ   done; \
+	MOVQ slot_deep(R14), CX; \
+	SHLL $(16-const_peek), DX; \
+	MOVQ R8, AX; \
+	SHRQ $48, AX; \
+	ANDL $((1<<(16-const_peek))-1), AX; \
+	ADDL AX, DX; \
+	MOVWLZX (CX)(DX*2), DX; \
+	MOVL DX, CX; \
+	SHRL $9, CX; \
+	JZ   done
+
+// The value in the DX bits at the top of R8, into AX: less 2^n - 1 if the
+// first of them is 0.
+#define EXTEND \
+	XORL  CX, CX; \
+	SUBL  DX, CX; \
+	SHRXQ CX, R8, AX; \
+	MOVQ  R8, CX; \
+	SARQ  $63, CX; \
+	NOTQ  CX; \
+	MOVQ  $-1, R15; \
+	SHLXQ DX, R15, R15; \
+	INCQ  R15; \
+	ANDQ  CX, R15; \
+	ADDQ  R15, AX; \
+	SHLXQ DX, R8, R8
+
 // Gets the place in from st, with slots in R14 and buf in R10.
 #define ENTER \
 	MOVQ st+0(FP), DX; \
@@ -148,36 +185,21 @@ loop:
 special:
 	CMPL AX, $const_more
 	JNE  over
-	SUBL AX, R12
-	SHRL $const_valueShift, DX
-	MOVL DX, CX
-	SHRL $9, CX                 // bits of the code
-	JZ   done
+	DESCRIBE
+
+known:
 	REFILL(AX)
-	SHLXQ CX, R8, R8
 	MOVL DX, AX
 	SHRL $4, AX
 	ANDL $31, AX                // the step
 	ADDL AX, R12
 	CMPL R12, $63
 	JHI  undo
+	SHLXQ CX, R8, R8
 	ANDL $15, DX                // bits of the value
 	SUBQ CX, R9
 	SUBQ DX, R9
-
-	// The value: the bits, less 2^n - 1 if the first of them is 0.
-	XORL  CX, CX
-	SUBL  DX, CX
-	SHRXQ CX, R8, AX
-	MOVQ  R8, CX
-	SARQ  $63, CX
-	NOTQ  CX
-	MOVQ  $-1, R15
-	SHLXQ DX, R15, R15
-	INCQ  R15
-	ANDQ  CX, R15
-	ADDQ  R15, AX
-	SHLXQ DX, R8, R8
+	EXTEND
 	MOVBLZX (BX)(R12*1), R15
 	ADDW  AX, (R13)(R15*2)
 	MOVQ  DI, R11
@@ -243,36 +265,37 @@ loop:
 special:
 	CMPL AX, $const_more
 	JNE  back
-	SUBL AX, R12
-	SHRL $const_valueShift, DX
-	MOVL DX, CX
-	SHRL $9, CX                 // bits of the code: of a DC difference
-	JZ   done
+	DESCRIBE
+
+known:
 	REFILL(AX)
+	MOVL DX, AX
+	SHRL $4, AX
+	ANDL $31, AX                // the step: 0 of a DC difference
+	ADDL AX, R12
+	CMPL R12, $63
+	JAE  undo
 	SHLXQ CX, R8, R8
 	ANDL $15, DX                // bits of the value
 	SUBQ CX, R9
 	SUBQ DX, R9
-	XORL  CX, CX
-	SUBL  DX, CX
-	SHRXQ CX, R8, AX
-	MOVQ  R8, CX
-	SARQ  $63, CX
-	NOTQ  CX
-	MOVQ  $-1, R15
-	SHLXQ DX, R15, R15
-	INCQ  R15
-	ANDQ  CX, R15
-	ADDQ  R15, AX
-	SHLXQ DX, R8, R8
-	ADDW  AX, (R13)
-	MOVQ  DI, R11
-	JMP   loop
+	CMPL AX, $1
+	SBBQ AX, AX
+	MOVQ AX, limit+24(FP)
+	EXTEND
+	ANDQ limit+24(FP), AX
+	ADDW AX, (R13)
+	MOVQ DI, R11
+	JMP  loop
 
 back:
 	SUBL AX, R12
 	ANDL $const_lengthMask, DX
 	ADDQ DX, R9
+	JMP  done
+
+undo:
+	SUBL AX, R12
 
 done:
 	EXIT

@@ -7,7 +7,7 @@ type Block = [64]int16
 type Unit struct {
 	Tables *Tables
 	Comp   int  // whose predictor it uses: 0, 1 or 2
-	Drop   bool // only its DC coefficient is wanted
+	Drop   bool // only its DC coefficient is wanted: the others are undefined
 	At     int  // place of the block in the first unit of a strip
 	Step   int  // from there to its place in the next
 }
@@ -33,6 +33,7 @@ type slot struct {
 	comp   uint8
 	first  bool // AC coefficients are passed over
 	at     int32
+	deep   *[257][1 << (16 - peek)]uint16
 	tables *Tables
 }
 
@@ -62,7 +63,7 @@ func (s *Strip) Reset(units []Unit, n, blocks int, first bool) {
 	for m := range n {
 		for _, u := range units {
 			at := u.At + m*u.Step
-			k := slot{at: int32(at), comp: uint8(u.Comp), first: first || u.Drop, end: uint8(u.Tables.end), tables: u.Tables}
+			k := slot{at: int32(at), comp: uint8(u.Comp), first: first || u.Drop, end: uint8(u.Tables.end), deep: &u.Tables.deep, tables: u.Tables}
 			k.dc, k.ac = &u.Tables.DC, &u.Tables.AC
 			if k.first {
 				k.ac = &u.Tables.FirstAC

@@ -1,8 +1,7 @@
 package entropy
 
-// symbol reads one symbol of slot r.i without lookup tables: what a lookup did
-// not answer. Of a block whose AC coefficients are passed over it reads all
-// that are left.
+// symbol reads one symbol of slot r.i: what a lookup did not answer. Of a block
+// whose AC coefficients are passed over it reads all that are left.
 func (r *Reader) symbol(s *Strip) {
 	k := &s.slots[r.i]
 	w := r.buf.load(r.at)
@@ -17,34 +16,63 @@ func (r *Reader) symbol(s *Strip) {
 		r.inside, r.k = 1, 0
 		return
 	}
-	for {
-		symbol, n := k.tables.ac.find(w)
-		run, size := uint(symbol>>4), int(symbol&15)
-		r.at += uint(n + size)
-		switch {
-		case n == 0:
-			r.bad = true
-			return
-		case size == 0 && run < 15:
-			r.ended(k)
-			return
-		}
-		if r.k += run + 1; r.k > 63 {
-			r.bad = true
-			return
-		}
-		if !k.first {
-			s.Coef[k.at][Natural[r.k]] = int16(extend(w<<n, size))
-		}
-		if r.k == 63 {
-			r.ended(k)
-			return
-		}
-		if !k.first {
-			return
-		}
-		w = r.buf.load(r.at)
+	if k.first {
+		r.rest(k)
+		return
 	}
+	symbol, n := k.tables.ac.find(w)
+	run, size := uint(symbol>>4), int(symbol&15)
+	r.at += uint(n + size)
+	switch {
+	case n == 0:
+		r.bad = true
+		return
+	case size == 0 && run < 15:
+		r.ended(k)
+		return
+	}
+	if r.k += run + 1; r.k > 63 {
+		r.bad = true
+		return
+	}
+	s.Coef[k.at][Natural[r.k]] = int16(extend(w<<n, size))
+	if r.k == 63 {
+		r.ended(k)
+	}
+}
+
+// rest passes over the AC coefficients that a block still has, one by one.
+func (r *Reader) rest(slot *slot) {
+	table := &slot.tables.AC
+	for r.k < 63 {
+		w := r.buf.load(r.at)
+		e := table[w>>(64-peek)]
+		n, step := uint(e&lengthMask), uint(e>>stepShift&stepMask)
+		if step == more {
+			symbol, code := slot.tables.ac.find(w)
+			if code == 0 {
+				r.bad = true
+				return
+			}
+			run, size := uint(symbol>>4), uint(symbol&15)
+			n, step, e = uint(code)+size, run+1, 0
+			if size == 0 && run < 15 {
+				step, e = 0, ends
+			}
+		}
+		r.at, r.k = r.at+n, r.k+step
+		if e&ends != 0 {
+			if r.k == 63 && step > 0 { // no such code follows the last coefficient
+				r.at -= uint(slot.end)
+			}
+			break
+		}
+	}
+	if r.k > 63 {
+		r.bad = true
+		return
+	}
+	r.ended(slot)
 }
 
 // ended goes on to the next slot.

@@ -12,11 +12,14 @@ const peek = 12
 //	             coefficient, 0 where only the position moves
 //
 // The position is 0 (DC) to 63. An entry with the step more takes no bits: the
-// symbol needs a closer look. Where its code is known the upper bits hold it:
+// symbol needs a closer look. The upper bits are then a description of it:
 //
-//	bits 16..19  bits of the value that follow the code, at least one
-//	bits 20..24  the step
-//	bits 25..29  bits of the code; 0 = not known
+//	bits 0..3    bits of the value that follow the code, at least one
+//	bits 4..8    the step
+//	bits 9..13   bits of the code; 0 = it is longer than a lookup
+//
+// A longer code of an AC symbol is in the row of Tables.deep that the lowest
+// nine bits number; row 0 is empty.
 type Table [1 << peek]uint32
 
 const (
@@ -28,9 +31,12 @@ const (
 	more       = stepMask
 )
 
-// closer is the entry of a symbol whose value reaches beyond a lookup.
-func closer(size, step, code int) uint32 {
-	return more<<stepShift | uint32(size|step<<4|code<<9)<<valueShift
+// describe is the description of a symbol.
+func describe(size, step, code int) uint16 { return uint16(size | step<<4 | code<<9) }
+
+// closer is the entry for a closer look.
+func closer(description uint16) uint32 {
+	return more<<stepShift | uint32(description)<<valueShift
 }
 
 // skipBits is the most that an entry of FirstDC or FirstAC takes: three of them
@@ -41,6 +47,11 @@ const skipBits = 18
 type Tables struct {
 	dc, ac *Codes
 	end    int // bits of the code for the end of block, 0 = there is none
+
+	// Descriptions of AC symbols with long codes, by the bits that follow those
+	// of a lookup; 0 = none. There are at most 256 codes.
+	deep [257][1 << (16 - peek)]uint16
+	rows int
 
 	DC, AC Table // all values
 	// For those who want the DC differences alone: as many AC symbols at once
@@ -67,9 +78,13 @@ func NewTables(dc, ac []byte) (*Tables, bool) {
 			break
 		}
 	}
+	t.rows = 1
 	for i := range t.AC {
 		t.AC[i] = t.coefficient(uint64(i) << (64 - peek))
-		t.FirstAC[i] = t.skip(uint64(i)<<(64-peek), 0)
+		var ok bool
+		if t.FirstAC[i], ok = t.skip(uint64(i)<<(64-peek), 0); !ok {
+			t.FirstAC[i] = t.AC[i] // of one that needs a closer look
+		}
 	}
 	for i := range t.DC {
 		w := uint64(i) << (64 - peek)
@@ -77,7 +92,7 @@ func NewTables(dc, ac []byte) (*Tables, bool) {
 		t.FirstDC[i] = t.DC[i]
 		if e := t.DC[i]; e>>stepShift&stepMask == 0 && e&ends == 0 {
 			used := int(e & lengthMask)
-			if s := t.skip(w<<used, used); s>>stepShift&stepMask != more {
+			if s, ok := t.skip(w<<used, used); ok {
 				t.FirstDC[i] = e + s
 			}
 		}
@@ -91,9 +106,9 @@ func (t *Tables) difference(w uint64) uint32 {
 	size := int(symbol)
 	switch {
 	case n == 0 || n > peek || size > 15:
-		return closer(0, 0, 0)
+		return closer(0)
 	case n+size > peek:
-		return closer(size, 0, n)
+		return closer(describe(size, 0, n))
 	}
 	e := uint32(extend(w<<n, size))<<valueShift | uint32(n+size)
 	return t.last(w, e)
@@ -105,14 +120,31 @@ func (t *Tables) coefficient(w uint64) uint32 {
 	run, size := int(symbol>>4), int(symbol&15)
 	switch {
 	case n == 0 || n > peek:
-		return closer(0, 0, 0)
+		return closer(t.long(w))
 	case size == 0 && run < 15:
 		return ends | uint32(n)
 	case n+size > peek:
-		return closer(size, run+1, n)
+		return closer(describe(size, run+1, n))
 	}
 	e := uint32(extend(w<<n, size))<<valueShift | uint32(run+1)<<stepShift | uint32(n+size)
 	return t.last(w, e)
+}
+
+// long makes a row for the codes that begin with the bits at the top of w. It
+// returns its number, 0 if there are no such codes.
+func (t *Tables) long(w uint64) uint16 {
+	row, any := &t.deep[t.rows%len(t.deep)], false
+	for i := range row {
+		symbol, n := t.ac.find(w | uint64(i)<<48)
+		if size := int(symbol & 15); n > peek && size > 0 {
+			row[i], any = describe(size, int(symbol>>4)+1, n), true
+		}
+	}
+	if !any {
+		return 0
+	}
+	t.rows++
+	return uint16(t.rows - 1)
 }
 
 // last adds the code for the end of block to an entry that it follows.
@@ -128,8 +160,9 @@ func (t *Tables) last(w uint64, e uint32) uint32 {
 }
 
 // skip is the entry for as many AC symbols as begin in the bits at the top of
-// w, of which used bits fewer than in a lookup are known.
-func (t *Tables) skip(w uint64, used int) uint32 {
+// w, of which used bits fewer than in a lookup are known. It reports whether
+// there are any.
+func (t *Tables) skip(w uint64, used int) (e uint32, ok bool) {
 	length, step := 0, 0
 	for used+length < peek {
 		symbol, n := t.ac.find(w << length)
@@ -139,12 +172,9 @@ func (t *Tables) skip(w uint64, used int) uint32 {
 		}
 		length += n
 		if size == 0 && run < 15 {
-			return ends | uint32(step)<<stepShift | uint32(length)
+			return ends | uint32(step)<<stepShift | uint32(length), true
 		}
 		length, step = length+size, step+run+1
 	}
-	if length == 0 {
-		return closer(0, 0, 0)
-	}
-	return uint32(step)<<stepShift | uint32(length)
+	return uint32(step)<<stepShift | uint32(length), length > 0
 }
