@@ -75,7 +75,7 @@ func TestPartsAreOfTheWhole(t *testing.T) {
 				for range 12 {
 					x, y := rnd.IntN(full.Width), rnd.IntN(full.Height)
 					part := image.Rect(x, y, x+1+rnd.IntN(full.Width-x), y+1+rnd.IntN(full.Height-y))
-					for _, o := range []Options{{}, {Index: index}, {Luma: true, Index: index, Workers: 3}, {Into: into, Index: index}, {Index: &Index{}, Luma: true}} {
+					for _, o := range []Options{{}, {Index: index}, {Luma: true, Index: index, Workers: 3}, {Into: into, Index: index}, {Index: &Index{}, Luma: true}, {Workers: 2}, {Workers: 5, Index: &Index{}}} {
 						o.Scale, o.Crop = scale, part
 						got, err := d.Decode(src, o)
 						if err != nil {

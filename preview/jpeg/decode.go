@@ -51,6 +51,8 @@ type Decoder struct {
 	units   []entropy.Unit
 	workers []*worker
 	places  []place
+	markers []int
+	bands   []*entropy.Strip
 }
 
 // NewDecoder returns a Decoder.

@@ -66,14 +66,23 @@ func (l *layout) sequential(h *header) bool {
 		}
 	}
 	l.unitWidth, l.unitHeight, l.across, l.down = h.mcu()
-	l.stripUnits = max(1, stripSize/l.perUnit)
 	for i, c := range h.comps {
 		g := &l.grids[i]
-		*g = grid{h: c.h, v: c.v, first: l.stripBlocks, q: &h.quant[c.tq&3].steps}
+		*g = grid{h: c.h, v: c.v, q: &h.quant[c.tq&3].steps}
 		g.width, g.height = ceilDiv(h.Width*c.h, y.h), ceilDiv(h.Height*c.v, y.v)
-		l.stripBlocks += l.stripUnits * c.h * c.v
 	}
+	l.strips(max(1, stripSize/l.perUnit))
 	return true
+}
+
+// strips sets the size of a strip.
+func (l *layout) strips(units int) {
+	l.stripUnits, l.stripBlocks = units, 0
+	for i := range l.n {
+		g := &l.grids[i]
+		g.first = l.stripBlocks
+		l.stripBlocks += units * g.h * g.v
+	}
 }
 
 // tablesThere returns an error if the scan needs a table that was not sent.

@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 
 	"garner/preview/jpeg/internal/dct"
+	"garner/preview/jpeg/internal/entropy"
 )
 
 // plane is where the samples of one component go: whole blocks, so that it
@@ -13,47 +14,49 @@ type plane struct {
 	stride int
 }
 
-// put transforms the n units of a strip and clears them. They are those from
-// column at on in a row.
-func (k *worker) put(j *job, row, at, n int) {
+// put transforms the n units of a strip and clears it. They are those from
+// column at on in a row. It works in wild, which has room for a row of blocks.
+func (j *job) put(s *entropy.Strip, wild []byte, row, at, n int) {
 	for i := range j.n {
 		g, p := &j.grids[i], &j.planes[i]
+		first, count := g.first, n*g.h
 		if p.pix == nil { // dropped
-			clear(k.strip.Coef[min(len(k.strip.Coef), g.first):min(len(k.strip.Coef), g.first+j.stripUnits*g.h*g.v)])
+			if len(s.Coef) > 0 {
+				clear(s.Coef[first : first+j.stripUnits*g.h*g.v])
+			}
 			continue
 		}
 		for y := range g.v {
 			down := row*g.v + y
 			dst := p.pix[((row-j.top)*g.v+y)*j.size*p.stride+(at-j.left)*g.h*j.size:]
-			first := g.first + y*j.stripUnits*g.h
-			count := n * g.h
 			if j.scale == 8 {
-				for x, dc := range k.strip.DC[first : first+count] {
+				for x, dc := range s.DC[first : first+count] {
 					dst[x] = dct.Inverse1(dc, g.q[0])
 				}
-				continue
+			} else {
+				coef, last := s.Coef[first:first+count], s.Last[first:first+count]
+				transform(dst, p.stride, coef, last, g.q, j.size)
+				if j.scale > 1 {
+					g.exact(dst, p.stride, coef, last, wild, at*g.h, down, j.scale)
+				}
+				clear(coef)
 			}
-			coef, ends := k.strip.Coef[first:first+count], k.strip.Last[first:first+count]
-			transform(dst, p.stride, coef, ends, g.q, j.size)
-			if j.scale > 1 {
-				g.exact(dst, p.stride, coef, ends, k.wild[:], at*g.h, down, j.scale)
-			}
-			clear(coef)
+			first += j.stripUnits * g.h
 		}
 	}
-	clear(k.strip.DC)
+	clear(s.DC)
 }
 
 // transform turns blocks side by side into samples, size across for each.
-func transform(dst []byte, stride int, coef []dct.Block, ends []uint8, q *dct.Table, size int) {
+func transform(dst []byte, stride int, coef []dct.Block, last []uint8, q *dct.Table, size int) {
 	for i := 0; i < len(coef); {
-		if ends[i] == 0 {
+		if last[i] == 0 {
 			fill(dst[i*size:], stride, dct.Inverse1(coef[i][0], q[0]), size)
 			i++
 			continue
 		}
 		to := i + 1
-		for to < len(coef) && ends[to] != 0 {
+		for to < len(coef) && last[to] != 0 {
 			to++
 		}
 		switch d := dst[i*size:]; size {

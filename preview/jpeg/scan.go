@@ -17,6 +17,8 @@ type job struct {
 	through  bool            // rows beyond bottom are read too, for their places
 	resume   bool            // places are known: any row can be begun
 	places   []place         // of rows of units
+	markers  []int           // offsets behind the restart markers, if they are used
+	apart    bool            // reading and transforms are done by two workers
 	planes   [3]plane        // where samples go
 	stop     <-chan struct{} // see Options.Stop
 	discards bool            // no samples are wanted at all
@@ -33,17 +35,24 @@ type place struct {
 // worker decodes rows of units.
 type worker struct {
 	entropy.Reader
-	unit  int           // number of the next unit in the scan
-	taken int           // the unit before which a restart marker was taken last
-	strip entropy.Strip // of what is wanted
-	blind entropy.Strip // of what only leads there
-	wild  [stripSize]byte
+	unit  int            // number of the next unit in the scan
+	taken int            // the unit before which a restart marker was taken last
+	strip *entropy.Strip // of what is wanted
+	blind *entropy.Strip // of what only leads there
+	wild  []byte
+	put   func(row, at, n int) // takes the strip in place of job.put; nil = none
 }
 
 // ready makes room for the strips of j.
 func (k *worker) ready(j *job) {
+	if k.strip == nil {
+		k.strip, k.blind = &entropy.Strip{}, &entropy.Strip{}
+	}
 	k.strip.Reset(j.units, j.stripUnits, j.stripBlocks, j.scale == 8)
 	k.blind.Reset(j.units, j.stripUnits, j.stripBlocks, true)
+	if k.put = nil; len(k.wild) < j.stripBlocks {
+		k.wild = make([]byte, j.stripBlocks)
+	}
 }
 
 // done lets go of what belongs to one picture.
@@ -51,6 +60,7 @@ func (k *worker) done() {
 	k.Close()
 	k.strip.Forget()
 	k.blind.Forget()
+	k.put = nil
 }
 
 // begin goes to the first unit of the scan.
@@ -59,12 +69,35 @@ func (k *worker) begin(j *job) {
 	k.Open(j.src, int(j.scan))
 }
 
+// beginAt goes to the beginning of a row by way of the restart marker before
+// it. It reports whether what lies between was there.
+func (k *worker) beginAt(j *job, row int) bool {
+	n := row * j.across / j.interval
+	k.unit = n * j.interval
+	k.taken = k.unit
+	if n == 0 {
+		k.Open(j.src, int(j.scan))
+	} else {
+		k.Open(j.src, j.markers[n-1])
+	}
+	return k.skip(j, row*j.across-k.unit)
+}
+
 // resume goes to the beginning of a row.
 func (k *worker) resume(j *job, row int) {
 	p := &j.places[row]
+	if k.unit == row*j.across && k.due(j) && k.place() == *p {
+		return // there already
+	}
 	k.unit = row * j.across
 	k.taken = k.unit // the places are behind their markers
 	k.Resume(j.src, int(p.offset), uint(p.bit), p.pred)
+}
+
+// place returns where the worker stands.
+func (k *worker) place() place {
+	offset, bit := k.Place()
+	return place{offset: int64(offset), bit: uint8(bit), pred: k.Pred()}
 }
 
 // rows decodes rows from up to to. It returns the first that is not there:
@@ -80,8 +113,7 @@ func (k *worker) rows(j *job, from, to int) int {
 			if !k.due(j) {
 				return row
 			}
-			offset, bit := k.Place()
-			j.places[row] = place{offset: int64(offset), bit: uint8(bit), pred: k.Pred()}
+			j.places[row] = k.place()
 		}
 		if !k.row(j, row) {
 			return row
@@ -101,10 +133,14 @@ func (k *worker) row(j *job, row int) bool {
 	}
 	for at := j.left; at < j.right; {
 		n := min(j.stripUnits, j.right-at)
-		if !k.read(j, &k.strip, n) {
+		if !k.read(j, k.strip, n) {
 			return false
 		}
-		k.put(j, row, at, n)
+		if k.put != nil {
+			k.put(row, at, n)
+		} else {
+			j.put(k.strip, k.wild, row, at, n)
+		}
 		at += n
 	}
 	return j.resume || k.skip(j, j.across-j.right)
@@ -114,7 +150,7 @@ func (k *worker) row(j *job, row int) bool {
 func (k *worker) skip(j *job, n int) bool {
 	for n > 0 {
 		take := min(n, j.stripUnits)
-		if !k.read(j, &k.blind, take) {
+		if !k.read(j, k.blind, take) {
 			return false
 		}
 		clear(k.blind.DC)

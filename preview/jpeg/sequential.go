@@ -3,7 +3,6 @@ package jpeg
 import (
 	"image"
 	"image/color"
-	"sync"
 )
 
 // This file is the decode of what layout.sequential accepts.
@@ -12,12 +11,12 @@ import (
 // read and the job is laid out.
 func (d *Decoder) decode(src []byte, o Options, part image.Rectangle) (*Image, error) {
 	j := &d.job
+	frame := frameOf(part, o.Scale, j.subX, j.subY, j.Width, j.Height)
+	j.left, j.right = frame.Min.X*o.Scale/j.unitWidth, ceilDiv(min(frame.Max.X*o.Scale, j.Width), j.unitWidth)
+	j.top, j.bottom = frame.Min.Y*o.Scale/j.unitHeight, ceilDiv(min(frame.Max.Y*o.Scale, j.Height), j.unitHeight)
 	if err := d.prepare(src, o); err != nil {
 		return nil, err
 	}
-	frame := frameOf(part, o.Scale, j.subX, j.subY, j.Width, j.Height)
-	j.left, j.right = frame.Min.X*j.scale/j.unitWidth, ceilDiv(min(frame.Max.X*j.scale, j.Width), j.unitWidth)
-	j.top, j.bottom = frame.Min.Y*j.scale/j.unitHeight, ceilDiv(min(frame.Max.Y*j.scale, j.Height), j.unitHeight)
 	out := o.Into
 	if out == nil {
 		out = &Image{}
@@ -45,12 +44,7 @@ func (d *Decoder) prepare(src []byte, o Options) error {
 	if err := j.tablesThere(); err != nil {
 		return err
 	}
-	units, err := j.list(d.units[:0], d.tables, src, o.Luma && !j.rgb)
-	if err != nil {
-		return err
-	}
-	d.units = units
-	j.units, j.src, j.stop = units, src[:unpad(src)], o.Stop
+	j.src, j.stop = src[:unpad(src)], o.Stop
 	j.scale, j.size = o.Scale, 8/o.Scale
 	if cap(d.places) < j.down {
 		d.places = make([]place, j.down)
@@ -60,65 +54,16 @@ func (d *Decoder) prepare(src []byte, o Options) error {
 		j.places = o.Index.rows
 	}
 	j.through = o.Index != nil && !o.Index.Full()
-	return nil
-}
-
-// run decodes the rows of the job and fills the index. It returns the first row
-// that is not there.
-func (d *Decoder) run(src []byte, o Options) (good int, err error) {
-	j := &d.job
-	if j.resume {
-		good = d.side(min(j.top, len(j.places)), min(j.bottom, len(j.places)), o.Workers)
-	} else {
-		to := j.bottom
-		if j.through {
-			to = j.down
-		}
-		k := d.at(0)
-		k.begin(j)
-		good = k.rows(j, 0, to)
-	}
-	if stopped(j.stop) {
-		return 0, ErrStopped
-	}
-	if good == 0 {
-		return 0, FormatError("broken before the end of the first row of blocks")
-	}
-	if j.through {
-		o.Index.fill(&j.layout, src, j.places[:good])
-	}
-	return good, nil
-}
-
-// at returns worker i, ready for the job.
-func (d *Decoder) at(i int) *worker {
-	for len(d.workers) <= i {
-		d.workers = append(d.workers, &worker{})
-	}
-	d.workers[i].ready(&d.job)
-	return d.workers[i]
-}
-
-// side decodes rows whose places are known, by several workers side by side.
-func (d *Decoder) side(from, to, workers int) (good int) {
-	workers = max(1, min(workers, to-from))
-	if workers == 1 {
-		return d.at(0).rows(&d.job, from, to)
-	}
-	ends := make([]int, workers)
-	var all sync.WaitGroup
-	for i := range workers {
-		a, b := from+(to-from)*i/workers, from+(to-from)*(i+1)/workers
-		k := d.at(i)
-		all.Go(func() { ends[i] = k.rows(&d.job, a, b) })
-	}
-	all.Wait()
-	for i, end := range ends {
-		if end < from+(to-from)*(i+1)/workers {
-			return end
+	if o.Workers > 1 && !j.resume {
+		if d.mark(); j.markers == nil && j.scale < 8 {
+			j.apart = true
+			j.strips(j.right - j.left)
 		}
 	}
-	return to
+	var err error
+	d.units, err = j.list(d.units[:0], d.tables, src, o.Luma && !j.rgb)
+	j.units = d.units
+	return err
 }
 
 // frame gives m the planes of the units that the job wants.
