@@ -19,7 +19,7 @@ import (
 var mayImport = map[string][]string{
 	"testdata/testneed": {},
 	"testdata/testterm": {},
-	"testdata/testjob":  {"cull/demo", "cull/job", "cull/prepare"},
+	"testdata/testjob":  {"cull/demo", "cull/job", "cull/prepare", "preview/build"},
 
 	"preview/internal/bin":      {},
 	"preview/internal/marker":   {"preview/internal/bin"},

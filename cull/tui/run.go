@@ -106,6 +106,9 @@ func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width,
 			s.send(inputEndedMsg{err})
 		}
 	})
+	if s.o.Trace != nil {
+		beside.Go(func() { watchMemory(listen, s.o.Trace) })
+	}
 	p := tea.NewProgram(m, tea.WithInput(nil), tea.WithOutput(s.screen.File(out)), tea.WithAltScreen(), tea.WithFPS(fps),
 		tea.WithoutSignalHandler(), tea.WithoutCatchPanics())
 	beside.Go(func() { s.begin(p) })

@@ -118,6 +118,28 @@ func (r *Run) Resize(cols, rows int) {
 	}
 }
 
+// Stop makes the terminal stand still, as under SIGSTOP: it reads nothing, so that
+// the program's writes wait when the system's buffer is full, and answers nothing.
+// Keys that are typed into it meanwhile reach the program all the same, as if they
+// came from elsewhere; a test that wants them to come late types them later.
+func (r *Run) Stop() {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.stopped == nil {
+		r.stopped = make(chan struct{})
+	}
+}
+
+// Continue ends a Stop.
+func (r *Run) Continue() {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.stopped != nil {
+		close(r.stopped)
+		r.stopped = nil
+	}
+}
+
 // Withhold makes the terminal keep back the answers to fences from now on, or
 // no longer. What it has kept back stays so.
 func (r *Run) Withhold(on bool) {

@@ -3,6 +3,7 @@ package testterm
 import (
 	"fmt"
 	"image"
+	"image/color"
 )
 
 // Pixels gives back the picture that an area of half-block cells shows: two
@@ -39,4 +40,21 @@ func (g *Grid) Pixels(area image.Rectangle) (*image.NRGBA, error) {
 		}
 	}
 	return im, nil
+}
+
+// ColourAt returns the colour that the upper half of a cell shows: of the picture
+// placed there, else of its half block.
+func (g *Grid) ColourAt(col, row int) (color.RGBA, bool) {
+	if p, ok := g.PlacementAt(col, row); ok {
+		size, cells := p.Pix.Bounds().Size(), p.Area.Size()
+		if cells.X == 0 || cells.Y == 0 {
+			return color.RGBA{}, false
+		}
+		return color.RGBAModel.Convert(p.Pix.At((2*p.Col+1)*size.X/(2*cells.X), (4*p.Row+1)*size.Y/(4*cells.Y))).(color.RGBA), true
+	}
+	m, err := g.Pixels(image.Rect(col, row, col+1, row+1))
+	if err != nil {
+		return color.RGBA{}, false
+	}
+	return color.RGBAModel.Convert(m.At(0, 0)).(color.RGBA), true
 }

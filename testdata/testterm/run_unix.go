@@ -43,6 +43,7 @@ type Run struct {
 	changed  chan struct{} // closed when the grid changes, then a new one
 	output   bytes.Buffer
 	withhold bool
+	stopped  chan struct{} // not nil: nothing is read until it is closed
 	asked    int
 	held     [][]byte
 }
@@ -130,6 +131,7 @@ func (r *Run) read() {
 	buf := make([]byte, 64<<10)
 	for {
 		n, err := r.master.Read(buf)
+		r.stand()
 		r.mu.Lock()
 		r.grid.Write(buf[:n])
 		r.output.Write(buf[:min(n, maxOutput-r.output.Len())])
@@ -139,6 +141,16 @@ func (r *Run) read() {
 		if err != nil { // EIO or EOF: nobody has the other end open
 			return
 		}
+	}
+}
+
+// stand waits while the terminal is stopped.
+func (r *Run) stand() {
+	r.mu.Lock()
+	stopped := r.stopped
+	r.mu.Unlock()
+	if stopped != nil {
+		<-stopped
 	}
 }
 
@@ -200,6 +212,7 @@ func (r *Run) Signal(s os.Signal) {
 // SIGHUP, reads end, writes fail.
 func (r *Run) Hangup() {
 	r.closing.Do(func() {
+		r.Continue()
 		r.master.Close()
 		r.typist.stop()
 		<-r.drained
