@@ -16,8 +16,9 @@ import (
 	"garner/preview/pix"
 )
 
-// viewBytes is what a Viewer keeps of the cache's JPEGs in memory.
-const viewBytes = 32 << 20
+// viewBytes is what a Viewer keeps of the cache's JPEGs in memory: little, since the
+// system has the files in its own cache, and the station keeps what it decoded.
+const viewBytes = 2 << 20
 
 // Viewer gives the pictures of a job's frames to a screen: from the cache where
 // a run has put them there, else from the camera files. Its methods may be

@@ -6,6 +6,10 @@ import (
 	"garner/cull/prepare"
 )
 
+// mostPictures is how many pictures an album holds however small they are: two
+// screens full of a fan's. A long walk fills it in a few seconds and then no more.
+const mostPictures = 128
+
 // album holds the pictures that are ready for the screen, the last used longest.
 // A picture stays the same *jpeg.Image for as long as it is in the album.
 type album struct {
@@ -30,7 +34,7 @@ func (a *album) use(key string) bool {
 }
 
 // put adds a picture and lets go of those not used for longest, until what is
-// left holds at most limit bytes; the new one always stays.
+// left is mostPictures and limit bytes at most; the new one always stays.
 func (a *album) put(key string, p prepare.Picture, limit int64) {
 	a.drop(key)
 	if a.pictures == nil {
@@ -39,7 +43,7 @@ func (a *album) put(key string, p prepare.Picture, limit int64) {
 	a.pictures[key] = p
 	a.order = append(a.order, key)
 	a.bytes += weight(p)
-	for a.bytes > limit && len(a.order) > 1 {
+	for (a.bytes > limit || len(a.order) > mostPictures) && len(a.order) > 1 {
 		a.drop(a.order[0])
 	}
 }
