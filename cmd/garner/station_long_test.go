@@ -36,8 +36,12 @@ func TestStationHeldWalk(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			traced := filepath.Join(t.TempDir(), "trace")
+			state := filepath.Join(t.TempDir(), "state") // each its own, so that both can run at once
+			if err := os.CopyFS(state, os.DirFS(filepath.Join(dir, ".garner"))); err != nil {
+				t.Fatal(err)
+			}
 			r := testterm.Setup{Cols: 100, Rows: 30, Answerer: a, Env: []string{asProgram, "USER=anna", "GARNER_TRACE=" + traced}}.
-				Start(t, os.Args[0], "cull", dir, "--state", filepath.Join(t.TempDir(), "state"))
+				Start(t, os.Args[0], "cull", dir, "--state", state)
 			r.WaitText(fmt.Sprintf(`keep\?.* 1 of %d`, frames))
 			strokes := testterm.Held("right", 500*time.Millisecond, time.Second/30, 20*time.Second)
 			late := r.Schedule(strokes...).Wait()
@@ -65,7 +69,7 @@ func TestStationHeldWalk(t *testing.T) {
 			if heap[5] == 0 || heap[20] == 0 {
 				t.Fatalf("memory was not measured: %v", heap)
 			}
-			if ratio := heap[20] / heap[5]; ratio > 1.1 || ratio < 0.5 {
+			if ratio := heap[20] / heap[5]; ratio > 1.1 || ratio < 0.9 {
 				t.Errorf("live heap went from %.1f to %.1f MB; strokes were late by up to %v", heap[5]/1e6, heap[20]/1e6, latest(late))
 			}
 		})

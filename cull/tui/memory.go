@@ -19,16 +19,29 @@ func watchMemory(ctx context.Context, trace func(format string, args ...any)) {
 	tick := time.NewTicker(memoryEvery)
 	defer tick.Stop()
 	for {
+		var now time.Time
 		select {
 		case <-ctx.Done():
 			return
-		case <-tick.C:
+		case now = <-tick.C:
 		}
+		trace("memory after %d s: live heap %d, resident %d, goroutines %d", int(now.Sub(began).Round(time.Second).Seconds()), liveHeap(), resident(), runtime.NumGoroutine())
+	}
+}
+
+// liveHeap is what is left of the heap after a collection: the least of a few, since
+// what is being decoded at a moment comes and goes.
+func liveHeap() uint64 {
+	var least uint64
+	for range 5 {
 		runtime.GC()
 		var m runtime.MemStats
 		runtime.ReadMemStats(&m)
-		trace("memory after %d s: live heap %d, resident %d, goroutines %d", int(time.Since(began).Seconds()+0.5), m.HeapAlloc, resident(), runtime.NumGoroutine())
+		if least == 0 || m.HeapAlloc < least {
+			least = m.HeapAlloc
+		}
 	}
+	return least
 }
 
 // resident is the program's resident memory in bytes, 0 where the system does not
