@@ -2,12 +2,15 @@ package preview
 
 import (
 	"bytes"
+	stdjpeg "image/jpeg"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"garner/preview/exif"
 	"garner/preview/jpeg"
 	"garner/preview/pix"
+	"garner/preview/raw"
 	"garner/testdata/testneed"
 )
 
@@ -109,5 +112,91 @@ func BenchmarkPrepareOne(b *testing.B) {
 		if err := jpeg.Encode(&out, thumb, 85); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// large is a JPEG of 45 MP, from the 24 MP of a real one repeated.
+func large(b *testing.B) []byte {
+	nef := sample(b, "NEF.exif")
+	m, err := jpeg.Decode(nef[1189376:][:2287892], jpeg.Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	const w, h = 8256, 5504
+	out := &jpeg.Image{}
+	out.Reset(w, h, 2, 2, false)
+	full := func(dst []byte, stride, w, h int, src []byte, from, sw, sh int) {
+		for y := range h {
+			for x := 0; x < w; x += sw {
+				copy(dst[y*stride+x:][:min(sw, w-x)], src[y%sh*from:][:sw])
+			}
+		}
+	}
+	full(out.Y, out.YStride, w, h, m.Y, m.YStride, m.Width, m.Height)
+	cw, ch := m.ChromaSize()
+	full(out.Cb, out.CStride, w/2, h/2, m.Cb, m.CStride, cw, ch)
+	full(out.Cr, out.CStride, w/2, h/2, m.Cr, m.CStride, cw, ch)
+	var buf bytes.Buffer
+	if err := jpeg.Encode(&buf, out, 90); err != nil {
+		b.Fatal(err)
+	}
+	return buf.Bytes()
+}
+
+// BenchmarkDetail opens the pixels of a frame and takes what a screen shows of
+// them: 1600 by 1000 in the middle and at the far corner; with image/jpeg at full
+// size beside it.
+func BenchmarkDetail(b *testing.B) {
+	nef := sample(b, "NEF.exif")
+	for _, c := range []struct {
+		name string
+		src  []byte
+	}{{"24MP", nef[1189376:][:2287892]}, {"45MP", large(b)}} {
+		info, err := jpeg.Config(bytes.NewReader(c.src), 0, int64(len(c.src)))
+		if err != nil {
+			b.Fatal(err)
+		}
+		previews := []raw.Preview{{Length: int64(len(c.src)), Width: info.Width, Height: info.Height, Whole: true}}
+		open := func(b *testing.B, v View, area *exif.Area) *Detail {
+			d, err := OpenDetail(b.Context(), bytes.NewReader(c.src), previews, v, area)
+			if err != nil {
+				b.Fatal(err)
+			}
+			return d
+		}
+		given := &exif.Area{X: 100, Y: 100, Given: true}
+		b.Run(c.name+"/open", func(b *testing.B) {
+			for b.Loop() {
+				open(b, View{}, nil)
+			}
+		})
+		b.Run(c.name+"/open-focus-known", func(b *testing.B) {
+			for b.Loop() {
+				open(b, View{}, given)
+			}
+		})
+		for _, v := range []struct {
+			name string
+			v    View
+			at   Place
+		}{{"crop-middle", View{}, Place{0.5, 0.5}}, {"crop-corner", View{}, Place{1, 1}}, {"crop-turned", View{Orientation: 6}, Place{0.5, 0.5}}, {"crop-adobe", View{ColorSpace: SpaceAdobeRGB}, Place{0.5, 0.5}}} {
+			b.Run(c.name+"/"+v.name, func(b *testing.B) {
+				d := open(b, v.v, given)
+				r := d.Around(v.at, 1600, 1000)
+				b.ReportAllocs()
+				for b.Loop() {
+					if _, err := d.Crop(b.Context(), r); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+		}
+		b.Run(c.name+"/image-jpeg", func(b *testing.B) {
+			for b.Loop() {
+				if _, err := stdjpeg.Decode(bytes.NewReader(c.src)); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

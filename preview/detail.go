@@ -38,6 +38,10 @@ type Detail struct {
 	space       space
 	orientation int
 	shown       image.Rectangle // the picture in the JPEG, as stored
+	rows        int             // of the JPEG, from the top, that are there
+	index       *jpeg.Index
+	decoders    decoders
+	whole       wholePicture
 }
 
 // OpenDetail reads the largest embedded JPEG that can be decoded and finds the
@@ -50,8 +54,9 @@ type Detail struct {
 func OpenDetail(ctx context.Context, r io.ReaderAt, previews []raw.Preview, v View, area *exif.Area) (*Detail, error) {
 	last := errors.New("none is embedded")
 	var problems []raw.Problem
+	var part *Detail // the largest of which less than half is there
 	for _, p := range inOrder(previews, 0) {
-		d, err := openDetail(ctx, r, p, v)
+		d, err := openDetail(ctx, r, p, v, area)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -64,20 +69,26 @@ func OpenDetail(ctx context.Context, r io.ReaderAt, previews []raw.Preview, v Vi
 			problems = append(problems, broken(p, err))
 			continue
 		}
-		d.Problems = append(problems, d.Problems...)
-		d.focus(v, area)
-		return d, nil
+		problems = append(problems, d.Problems...)
+		if d.rows*2 >= d.shown.Max.Y {
+			d.Problems = problems
+			return d, nil
+		}
+		if part == nil {
+			part = d
+		}
+	}
+	if part != nil {
+		part.Problems = problems
+		return part, nil
 	}
 	return nil, fmt.Errorf("%w: %w", ErrNoPicture, last)
 }
 
-// openDetail reads one preview and looks it through.
-func openDetail(ctx context.Context, r io.ReaderAt, p raw.Preview, v View) (*Detail, error) {
+// openDetail reads one preview and looks it through: the index comes with a small
+// decode of its luma, in which the focus is searched for.
+func openDetail(ctx context.Context, r io.ReaderAt, p raw.Preview, v View, area *exif.Area) (*Detail, error) {
 	src, err := read(ctx, r, p)
-	if err != nil {
-		return nil, err
-	}
-	small, err := jpeg.Decode(src, jpeg.Options{Scale: 8, Stop: ctx.Done()})
 	if err != nil {
 		return nil, err
 	}
@@ -85,19 +96,48 @@ func openDetail(ctx context.Context, r io.ReaderAt, p raw.Preview, v View) (*Det
 	if err != nil {
 		return nil, err
 	}
-	d := &Detail{Used: p, Truncated: small.Truncated, src: src, space: spaceOf(src, v.ColorSpace), orientation: v.Orientation}
+	d := &Detail{Used: p, src: src, space: spaceOf(src, v.ColorSpace), orientation: v.Orientation, index: &jpeg.Index{}}
 	d.ColorSpace, d.From, d.Unmanaged = d.space.shown(), d.space.from(), d.space.trouble
-	d.shown = image.Rect(0, 0, info.Width, info.Height)
-	d.Width, d.Height = info.Width, info.Height
+	decoder := d.decoders.take()
+	scale := scaleFor(info.Width, info.Height, lookEdge)
+	small, err := decoder.Decode(src, jpeg.Options{Scale: scale, Luma: true, Index: d.index, Stop: ctx.Done()})
+	if err != nil {
+		return nil, err
+	}
+	d.decoders.give(decoder)
+	d.shown = d.unbarred(ctx, v, info)
+	d.Width, d.Height = d.shown.Dx(), d.shown.Dy()
 	d.SensorWidth, d.SensorHeight = v.Width, v.Height
 	if pix.Turned(v.Orientation) {
 		d.Width, d.Height = d.Height, d.Width
 		d.SensorWidth, d.SensorHeight = d.SensorHeight, d.SensorWidth
 	}
-	if small.Truncated {
-		d.Problems = append(d.Problems, damaged(p, min(small.Rows*8, info.Height), info.Height))
+	d.rows = info.Height
+	if d.Truncated = small.Truncated; small.Truncated {
+		d.rows = min(small.Rows*scale, info.Height)
+		d.Problems = append(d.Problems, damaged(p, d.rows, info.Height))
 	}
+	d.focus(ctx, v, area, small, scale)
 	return d, nil
+}
+
+// barredPixels is the size up to which a picture may have black bars round it, as
+// thumbnails have.
+const barredPixels = 1 << 20
+
+// unbarred is the picture without its bars, in pixels of the JPEG.
+func (d *Detail) unbarred(ctx context.Context, v View, info jpeg.Info) image.Rectangle {
+	all := image.Rect(0, 0, info.Width, info.Height)
+	if info.Width*info.Height > barredPixels {
+		return all
+	}
+	m, err := d.decode(ctx, jpeg.Options{Crop: all})
+	if err != nil {
+		return all
+	}
+	trimmed := pix.TrimBars(m, v.Width, v.Height)
+	x, y := (m.Width-trimmed.Width)/2, (m.Height-trimmed.Height)/2
+	return image.Rect(x, y, x+trimmed.Width, y+trimmed.Height)
 }
 
 // Crop returns the part r of the upright picture, exactly as large as r is
@@ -109,16 +149,15 @@ func (d *Detail) Crop(ctx context.Context, r image.Rectangle) (*jpeg.Image, erro
 		return nil, fmt.Errorf("the part lies outside the picture of %dx%d", d.Width, d.Height)
 	}
 	stored := pix.Stored(r, d.shown.Dx(), d.shown.Dy(), d.orientation).Add(d.shown.Min)
-	m, err := jpeg.Decode(d.src, jpeg.Options{Stop: ctx.Done()})
-	if cerr := ctx.Err(); cerr != nil {
-		return nil, cerr
-	}
+	m, err := d.decode(ctx, jpeg.Options{Crop: stored})
 	if err != nil {
 		return nil, err
 	}
 	d.space.toSRGB(m)
-	return pix.Cut(m, stored, d.orientation), nil
+	return pix.Cut(m, stored.Sub(m.Origin), d.orientation), nil
 }
 
 // Bytes is about what the Detail holds in memory.
-func (d *Detail) Bytes() int64 { return int64(len(d.src)) }
+func (d *Detail) Bytes() int64 {
+	return int64(len(d.src)) + d.index.Bytes() + d.decoders.bytes() + d.whole.bytes()
+}

@@ -8,6 +8,7 @@ import (
 	"image"
 	stdjpeg "image/jpeg"
 	"math/rand/v2"
+	"os/exec"
 	"sync"
 	"testing"
 
@@ -15,6 +16,7 @@ import (
 	"garner/preview/jpeg"
 	"garner/preview/pix"
 	"garner/preview/raw"
+	"garner/testdata/testneed"
 )
 
 // coloured is a JPEG with 4:2:0 chroma in which every place differs from its
@@ -160,12 +162,58 @@ func TestDetailOfACutOffPreview(t *testing.T) {
 	}
 }
 
+// The bars of a thumbnail are not part of the picture.
+func TestDetailWithoutBars(t *testing.T) {
+	m := image.NewGray(image.Rect(0, 0, 160, 120))
+	for y := 7; y < 113; y++ {
+		for x := range 160 {
+			m.Pix[y*m.Stride+x] = uint8(100 + (x*3+y*7)%90)
+		}
+	}
+	var b bytes.Buffer
+	if err := stdjpeg.Encode(&b, m, &stdjpeg.Options{Quality: 95}); err != nil {
+		t.Fatal(err)
+	}
+	file, previews := container(b.Bytes())
+	d := opened(t, file, previews, View{Orientation: 6, Width: 6000, Height: 4000}, &exif.Area{X: 3000, Y: 2000, Given: true})
+	if d.Width != 106 || d.Height != 160 || d.Focus.Sub(image.Pt(53, 80)).X > 1 || d.FocusFrom != FocusCamera {
+		t.Fatalf("%dx%d, focus %v by %s", d.Width, d.Height, d.Focus, d.FocusFrom)
+	}
+	got, err := d.Crop(t.Context(), image.Rect(0, 0, 106, 160))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, v := range got.Y {
+		if v < 60 {
+			t.Fatalf("a dark %d at %d,%d", v, i%got.YStride, i/got.YStride)
+		}
+	}
+}
+
 func TestDetailTakesWhatCanBeDecoded(t *testing.T) {
 	file, previews := container(picture(t, 1200, 800), picture(t, 600, 400))
 	clear(file[previews[0].Offset : previews[0].Offset+200])
 	d := opened(t, file, previews, View{}, nil)
 	if d.Width != 600 || len(d.Problems) != 1 || d.Problems[0].Code != "preview-broken" {
 		t.Errorf("%dx%d, %v", d.Width, d.Height, d.Problems)
+	}
+	// Most of a damaged one is better than a smaller one, a strip of it is not.
+	file, previews = container(picture(t, 1200, 800), picture(t, 600, 400))
+	for _, c := range []struct {
+		sixths int64
+		width  int
+	}{{5, 1200}, {2, 600}} {
+		damaged := bytes.Clone(file)
+		at := previews[0].Offset + previews[0].Length*c.sixths/6
+		clear(damaged[at : at+600])
+		copy(damaged[at:], "\xFF\xD9")
+		d := opened(t, damaged, previews, View{}, nil)
+		if d.Width != c.width || d.Truncated != (c.width == 1200) || len(d.Problems) != 1 || d.Problems[0].Code != "preview-damaged" {
+			t.Errorf("%d sixths: %dx%d, %v", c.sixths, d.Width, d.Height, d.Problems)
+		}
+		if d := opened(t, damaged, previews[:1], View{}, nil); d.Width != 1200 || !d.Truncated || len(d.Problems) != 1 {
+			t.Errorf("%d sixths alone: %dx%d, %v", c.sixths, d.Width, d.Height, d.Problems)
+		}
 	}
 	if d.Bytes() < previews[1].Length {
 		t.Errorf("holds %d bytes of a JPEG of %d", d.Bytes(), previews[1].Length)
@@ -230,4 +278,34 @@ func TestCropsSideBySide(t *testing.T) {
 		})
 	}
 	wg.Wait()
+}
+
+// A progressive JPEG has no index; its parts come from a decode that is kept.
+func TestDetailOfAProgressivePreview(t *testing.T) {
+	tool := testneed.Tool(t, "jpegtran")
+	cmd := exec.Command(tool, "-progressive")
+	cmd.Stdin = bytes.NewReader(coloured(t, 1300, 900))
+	src, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, err := jpeg.Decode(src, jpeg.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, previews := container(src)
+	previews[0].Progressive = true
+	d := opened(t, file, previews, View{Orientation: 6}, nil)
+	before := d.Bytes()
+	r := image.Rect(13, 500, 413, 777)
+	got, err := d.Crop(t.Context(), r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := samePixels(got, pix.Cut(pix.Orient(whole, 6), r, 1)); err != nil {
+		t.Error(err)
+	}
+	if d.Bytes() < before || d.Bytes() < 1300*900*3/2 {
+		t.Errorf("%d bytes with the picture that is kept", d.Bytes())
+	}
 }

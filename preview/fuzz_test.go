@@ -3,8 +3,11 @@ package preview
 import (
 	"bytes"
 	"context"
+	"image"
 	"testing"
 
+	"garner/preview/exif"
+	"garner/preview/jpeg"
 	"garner/preview/raw"
 )
 
@@ -63,6 +66,38 @@ func FuzzOpen(f *testing.F) {
 		defer cancel()
 		if got, err := file.Render(ctx, 32); err == nil && (!got.Valid() || max(got.Width, got.Height) > 32) {
 			t.Fatalf("%dx%d, valid %v", got.Width, got.Height, got.Valid())
+		}
+	})
+}
+
+// FuzzDetail opens any bytes at 1:1 and takes a part: it is exactly as large as
+// the rectangle has in the picture, and the focus lies in the picture.
+func FuzzDetail(f *testing.F) {
+	f.Add(coloured(f, 60, 44), 6, 5, 7, 40, 30)
+	f.Add(coloured(f, 300, 200), 3, 5, 7, 400, 300)
+	f.Add(picture(f, 48, 32), 1, -5, 7, 3000, 1)
+	f.Add(picture(f, 200, 200)[:3000], 8, 0, 0, 500, 500)
+	f.Fuzz(func(t *testing.T, b []byte, orientation, x, y, w, h int) {
+		c, err := jpeg.Config(bytes.NewReader(b), 0, int64(len(b)))
+		if len(b) > 1<<16 || err == nil && c.Width*c.Height > 1<<18 {
+			t.Skip("too large to be quick")
+		}
+		p := raw.Preview{Length: int64(len(b)), Width: c.Width, Height: c.Height, Whole: true}
+		d, err := OpenDetail(t.Context(), bytes.NewReader(b), []raw.Preview{p}, View{Orientation: orientation, Width: w, Height: h}, &exif.Area{X: x, Y: y, Given: true})
+		if (d == nil) == (err == nil) {
+			t.Fatalf("detail %v, error %v", d != nil, err)
+		}
+		if err != nil {
+			return
+		}
+		all := image.Rect(0, 0, d.Width, d.Height)
+		if !d.Focus.In(all) {
+			t.Fatalf("focus %v in %v", d.Focus, all)
+		}
+		r := image.Rect(x, y, x+w%4096, y+h%4096)
+		m, err := d.Crop(t.Context(), r)
+		if want := r.Intersect(all); (err == nil) == want.Empty() || err == nil && (!m.Valid() || m.Width != want.Dx() || m.Height != want.Dy()) {
+			t.Fatalf("%v in %v: %v", r, all, err)
 		}
 	})
 }
