@@ -8,7 +8,7 @@ import "slices"
 // next part when the terminal has taken in the last.
 const (
 	maxInBand  = 2  // pictures
-	partChunks = 16 // of 4096 bytes
+	partChunks = 16 // of 4096 bytes, of which one part consists
 )
 
 // streamer is a keeper whose loads may be sent in parts. Nothing that is for the
@@ -53,12 +53,13 @@ func (p *Painter) Ahead() []byte {
 		if s.load.medium != inBand {
 			p.keeper.send(&p.ink, s)
 			p.kept(s)
+			p.files.batch()
 			a.kick()
 			return p.ink.out
 		}
 		a.open = &transfer{sheet: s}
 	}
-	p.part(partChunks)
+	p.part(a.chunks)
 	a.kick()
 	return p.ink.out
 }
@@ -71,14 +72,18 @@ func (p *Painter) sendable() *sheet {
 	if open := p.ahead.open; open != nil {
 		return open.sheet
 	}
+	near := 0 // that are not on the screen
 	for i := range p.ahead.wanted {
 		s := p.store.sheets[p.ahead.wanted[i].key]
+		if s == nil || !p.store.shown(s) {
+			near++
+		}
 		if s == nil || !s.made {
 			continue
 		}
 		// tmux would have to be asked whether a part has arrived, which takes a
 		// graphics command.
-		if s.load.medium == inBand && (i >= maxInBand || p.c.Tmux) {
+		if s.load.medium == inBand && (near > maxInBand || p.c.Tmux) {
 			continue
 		}
 		return s

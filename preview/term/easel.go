@@ -13,6 +13,7 @@ var errStopped = errors.New("the picture is wanted no more")
 // buffers that are used again.
 type easel struct {
 	stop   <-chan struct{} // nil: never
+	cores  int             // that may be used: what is prepared ahead leaves the others alone
 	scaled jpeg.Image
 	pixels []byte
 	packer packer

@@ -7,9 +7,10 @@ import (
 	"sync"
 )
 
-// maxHanded bounds the files that the terminal has been told of and has not
-// been seen to take. A terminal that answers takes one after the other; from
-// one that has stopped, the oldest are taken back.
+// maxHanded bounds the batches of files, those of one call of Paint, Mosaic or
+// Ahead, that the terminal has been told of and has not been seen to take. A
+// terminal that answers takes one after the other; from one that has stopped,
+// the oldest are taken back.
 const maxHanded = 4
 
 var errClosed = errors.New("the painter is closed")
@@ -20,9 +21,10 @@ type files struct {
 	shmDir, tmpDir string
 
 	mu     sync.Mutex
-	own    []string // the terminal does not know of them yet
-	handed []string // it does, the oldest first; it deletes what it takes
-	waste  []string // to be removed; that takes a millisecond, and nobody waits for it
+	own    []string   // the terminal does not know of them yet
+	handed [][]string // it does, the oldest batch first; it deletes what it takes
+	begun  bool       // the last batch may grow
+	waste  []string   // to be removed; that takes a millisecond, and nobody waits for it
 	closed bool
 }
 
@@ -52,6 +54,13 @@ func (f *files) write(m medium, data []byte) (path string, err error) {
 	return path, nil
 }
 
+// batch ends a batch of files.
+func (f *files) batch() {
+	f.mu.Lock()
+	f.begun = false
+	f.mu.Unlock()
+}
+
 // hand notes that the terminal is told of a file.
 func (f *files) hand(path string) {
 	f.mu.Lock()
@@ -61,16 +70,31 @@ func (f *files) hand(path string) {
 		return
 	}
 	f.own = slices.Delete(f.own, i, i+1)
-	f.handed = append(f.handed, path)
-	if len(f.handed) <= maxHanded {
+	if !f.begun {
+		f.begun = true
+		f.tidy()
+		f.handed = append(f.handed, nil)
+	}
+	last := len(f.handed) - 1
+	f.handed[last] = append(f.handed[last], path)
+}
+
+// tidy makes room for a batch.
+func (f *files) tidy() {
+	if len(f.handed) < maxHanded {
 		return
 	}
-	f.handed = slices.DeleteFunc(f.handed, func(path string) bool {
-		_, err := os.Lstat(path)
-		return err != nil // it was taken
-	})
-	for len(f.handed) > maxHanded {
-		_ = os.Remove(f.handed[0])
+	for i := range f.handed {
+		f.handed[i] = slices.DeleteFunc(f.handed[i], func(path string) bool {
+			_, err := os.Lstat(path)
+			return err != nil // it was taken
+		})
+	}
+	f.handed = slices.DeleteFunc(f.handed, func(b []string) bool { return len(b) == 0 })
+	for len(f.handed) >= maxHanded {
+		for _, path := range f.handed[0] {
+			_ = os.Remove(path)
+		}
 		f.handed = f.handed[1:]
 	}
 }
@@ -101,7 +125,7 @@ func (f *files) close() {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.closed = true
-	for _, path := range slices.Concat(f.own, f.handed, f.waste) {
+	for _, path := range slices.Concat(append(f.handed, f.own, f.waste)...) {
 		_ = os.Remove(path)
 	}
 	f.own, f.handed, f.waste = nil, nil, nil

@@ -11,11 +11,13 @@ const maxIDs = 255
 // long as they can.
 const blockIDs = 17
 
-// ids gives out a painter's picture ids, the first ones first.
+// ids gives out a painter's picture ids, those of its block first.
 type ids struct {
 	first  int  // id of the first, from 1
 	colour bool // ids are colours of the palette, and go round at its end
 	used   [maxIDs]bool
+	freed  [maxIDs]uint64 // when, by the clock
+	clock  uint64
 }
 
 // newIDs starts at first, or by the process where that is not 1 to 255.
@@ -36,15 +38,23 @@ func (d *ids) at(i int) int {
 	return d.first + i
 }
 
-// take returns a free id, or 0.
+// take returns a free id, or 0: of a painter's block the one that has been free
+// for the longest time, in case that something still shows cells of it.
 func (d *ids) take() int {
+	best := -1
 	for i, used := range d.used {
-		if !used {
-			d.used[i] = true
-			return d.at(i)
+		if best >= 0 && i >= blockIDs {
+			break
+		}
+		if !used && (best < 0 || d.freed[i] < d.freed[best]) {
+			best = i
 		}
 	}
-	return 0
+	if best < 0 {
+		return 0
+	}
+	d.used[best] = true
+	return d.at(best)
 }
 
 // give takes an id back that the terminal has forgotten.
@@ -53,5 +63,16 @@ func (d *ids) give(id int) {
 	if d.colour {
 		i = (i + maxIDs) % maxIDs
 	}
-	d.used[i] = false
+	d.clock++
+	d.used[i], d.freed[i] = false, d.clock
+}
+
+// ever returns all that were ever taken.
+func (d *ids) ever() (all []int) {
+	for i := range d.used {
+		if d.used[i] || d.freed[i] != 0 {
+			all = append(all, d.at(i))
+		}
+	}
+	return all
 }

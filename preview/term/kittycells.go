@@ -36,7 +36,9 @@ func (k *kittyCells) show(o *ink, s *sheet, at spot) {
 	k.cells(o, s.id, at.cells)
 }
 
-func (k *kittyCells) hide(o *ink, id, _ int) { o.command("a=d,d=i,q=2,i=", id, ",p=1") }
+// hide deletes all placements: kitty 0.41 makes one of its own for cells that it
+// has drawn, which outlives the one that they stand for.
+func (k *kittyCells) hide(o *ink, id, _ int) { o.command("a=d,d=i,q=2,i=", id) }
 
 // cells writes the cells of a picture: the foreground colour is its id,
 // diacritics give the row and the column. A cell without follows the one to its

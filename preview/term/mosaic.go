@@ -18,8 +18,9 @@ type Piece struct {
 // not overlap; what of them is outside whole is left away. Of each area the
 // cells that its picture leaves free are cleared; all other cells are not
 // touched, whatever stood there. Pieces that are on the screen already, the same
-// in the same area, are not sent again. What it returns is valid as Paint says.
-// A piece without a valid picture only clears.
+// in the same area, are not sent again. A piece without a valid picture only
+// clears; of more pictures than a terminal can tell apart (255), the last ones as
+// well. What it returns is valid as Paint says.
 func (p *Painter) Mosaic(pieces []Piece, whole Area) []byte {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -31,22 +32,13 @@ func (p *Painter) mosaic(pieces []Piece, whole Area, again bool) []byte {
 	if p.closed {
 		return nil
 	}
-	p.ink.begin()
 	p.store.turn++
-	now := p.spare[:0]
-	for i := range pieces {
-		piece := &pieces[i]
-		n := shown{area: p.clip(piece.Area.within(whole))}
-		if n.area.Cols == 0 || n.area.Rows == 0 {
-			continue
-		}
-		if piece.Picture.Valid() {
-			l := p.fit(piece.Picture, n.area)
-			n.sheet, n.cells = p.store.sheet(piece, l), l.in(n.area)
-			n.sheet.turn = p.store.turn // from here on it stays
-		}
-		now = append(now, n)
+	now, ok := p.plan(pieces, whole)
+	if !ok {
+		p.store.turn--
+		return nil
 	}
+	p.ink.begin()
 	p.settle(now)
 	for i := range now {
 		n, old := &now[i], p.standing(now[i].area)
@@ -59,8 +51,33 @@ func (p *Painter) mosaic(pieces []Piece, whole Area, again bool) []byte {
 	p.store.trim(0, 0, 0)
 	p.replace(now)
 	p.stale = false
+	p.files.batch()
 	p.ahead.kick()
 	return p.ink.end()
+}
+
+// plan lays the pieces out and prepares those that are not. It reports whether
+// all are.
+func (p *Painter) plan(pieces []Piece, whole Area) ([]shown, bool) {
+	now := p.spare[:0]
+	for i := range pieces {
+		piece := &pieces[i]
+		n := shown{area: p.clip(piece.Area.within(whole))}
+		if n.area.Cols == 0 || n.area.Rows == 0 {
+			continue
+		}
+		if piece.Picture.Valid() {
+			l := p.fit(piece.Picture, n.area)
+			n.sheet, n.cells = p.store.sheet(piece, l), l.in(n.area)
+			n.sheet.turn = p.store.turn // from here on it stays
+			if !p.made(n.sheet) {
+				delete(p.store.sheets, n.sheet.key)
+				return nil, false
+			}
+		}
+		now = append(now, n)
+	}
+	return now, true
 }
 
 // standing returns what is shown in an area.
@@ -79,8 +96,7 @@ func (p *Painter) bring(n, old *shown) {
 	if old != nil {
 		at.before = old.cells
 	}
-	if n.sheet != nil && !p.ready(n.sheet) {
-		delete(p.store.sheets, n.sheet.key)
+	if n.sheet != nil && !p.sent(n.sheet) {
 		n.sheet, n.cells = nil, Area{}
 	}
 	if n.sheet == nil {
@@ -93,22 +109,30 @@ func (p *Painter) bring(n, old *shown) {
 	p.way.show(&p.ink, n.sheet, at)
 }
 
-// ready sees to it that a sheet can be shown.
-func (p *Painter) ready(s *sheet) bool {
-	if !s.held() {
-		l, err := p.ahead.adopt(s)
-		if err != nil {
-			l, err = p.way.prepare(&p.easel, s)
-		}
-		if err != nil {
-			return false
-		}
-		s.made, s.load, s.picture, s.jpeg = true, l, nil, nil
+// made prepares a sheet, unless it is, and reports whether it is.
+func (p *Painter) made(s *sheet) bool {
+	if s.held() {
+		return true
 	}
+	l, err := p.ahead.adopt(s)
+	if err != nil {
+		l, err = prepare(p.way, &p.easel, s)
+	}
+	if err != nil {
+		return false
+	}
+	s.made, s.load, s.picture, s.jpeg = true, l, nil, nil
+	return true
+}
+
+// sent sends a sheet where the terminal keeps pictures, and reports whether there
+// was an id for it.
+func (p *Painter) sent(s *sheet) bool {
 	if p.keeper == nil || s.id != 0 {
 		return true
 	}
 	if !p.name(s) {
+		p.store.drop(s)
 		return false
 	}
 	p.keeper.send(&p.ink, s)
@@ -149,7 +173,7 @@ func (p *Painter) replace(now []shown) {
 			p.hide(n, now)
 		}
 		for _, n := range p.shown {
-			if n.sheet == nil || slices.ContainsFunc(now, func(m shown) bool { return m.n == n.n }) {
+			if n.sheet == nil || slices.ContainsFunc(now, func(m shown) bool { return m.n == n.n || p.covered(n, m) }) {
 				continue
 			}
 			if p.c.Tmux {
@@ -162,6 +186,13 @@ func (p *Painter) replace(now []shown) {
 	}
 	p.gone = gone
 	p.shown, p.spare = now, p.shown
+}
+
+// covered reports whether n is gone because m has overwritten or cleared its
+// cells. It keeps its placement then: a terminal that makes room takes pictures
+// first that have none.
+func (p *Painter) covered(n, m shown) bool {
+	return p.mode == KittyCells && n.cells.within(m.area) == n.cells
 }
 
 // hide takes a placement off the screen, unless it is one that now needs.
@@ -178,6 +209,7 @@ func (p *Painter) hide(n shown, now []shown) {
 func (p *Painter) wipe() {
 	p.store.turn++
 	p.settle(nil)
+	p.store.trim(0, 0, 0)
 	if p.keeper != nil {
 		for _, n := range slices.Concat(p.shown, p.gone) {
 			if n.sheet != nil {

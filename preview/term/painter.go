@@ -1,6 +1,7 @@
 package term
 
 import (
+	"runtime"
 	"sync"
 
 	"github.com/charmbracelet/x/ansi"
@@ -41,6 +42,9 @@ const (
 	keepPictures = 12
 	keepBytes    = 64 << 20
 )
+
+// maxCores are used for a picture that somebody waits for.
+const maxCores = 4
 
 // Painter makes the bytes that show pictures, and owns their ids and files.
 // What it returns must be written in that order, so when shots go through a
@@ -97,6 +101,8 @@ func NewPainter(c Caps, m Mode, o PainterOptions) *Painter {
 	if c.Tmux && p.keeper != nil {
 		p.store.stays = 1
 	}
+	p.easel.cores = min(runtime.GOMAXPROCS(0), maxCores)
+	p.ahead.chunks = partChunks
 	p.ahead.wake = make(chan struct{}, 1)
 	return p
 }
@@ -106,7 +112,8 @@ func NewPainter(c Caps, m Mode, o PainterOptions) *Painter {
 // never touched, not even those of a larger area before: text may stand there by
 // the time that the bytes are written. The cells are written also if the same
 // picture is there already. What it returns is valid until the next call of
-// Paint, Mosaic, Text, Wipe or Ahead. A picture that is not valid only clears.
+// Paint, Mosaic, Text, Wipe or Ahead; it is nil, and nothing has changed, if the
+// picture could not be prepared. A picture that is not valid only clears.
 func (p *Painter) Paint(m *jpeg.Image, a Area, l Look) []byte {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -213,13 +220,11 @@ func (p *Painter) Close() []byte {
 	if p.ahead.open != nil {
 		p.cutOff(&o)
 	}
-	for _, s := range p.store.sheets {
-		if s.id != 0 {
-			p.lost = append(p.lost, s.id)
+	if d, ok := p.way.(deleter); ok {
+		for _, id := range p.ids.ever() {
+			d.delete(&o, id)
 		}
-	}
-	for _, id := range p.lost {
-		p.keeper.forget(&o, id)
+		p.ids = ids{}
 	}
 	p.lost, p.shown, p.gone, p.store.sheets, p.ahead.wanted = nil, nil, nil, nil, nil
 	return o.out

@@ -186,7 +186,7 @@ func TestPicturesFollowEachOther(t *testing.T) {
 				v.allowed = a
 				v.feed(p.Paint(m, a, Look{}))
 				v.text(a)
-				if len(v.images) > 4 || len(v.placements) > 1 || len(v.virtual) > 2 || c.mode != Blocks && len(v.images) == 0 {
+				if v.pictures() > 5 || len(v.placements) > 1 || c.mode != Blocks && v.pictures() == 0 {
 					t.Errorf("%d pictures, %d and %d placements", len(v.images), len(v.placements), len(v.virtual))
 				}
 				r := extent(v.screen(c.cw, c.ch, magenta), magenta)
@@ -247,8 +247,8 @@ func TestMediumsStandIn(t *testing.T) {
 	v.feed(p.Paint(testPicture(30, 20), Area{0, 0, 10, 5}, Look{}))
 	p.files.tmpDir = p.files.shmDir
 	v.feed(p.Paint(testPicture(30, 20), Area{0, 0, 10, 5}, Look{}))
-	if len(v.images) != 2 {
-		t.Errorf("%d pictures", len(v.images))
+	if v.pictures() != 2 {
+		t.Errorf("%d pictures", v.pictures())
 	}
 }
 

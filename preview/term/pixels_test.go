@@ -33,7 +33,7 @@ func TestColoursOfPixels(t *testing.T) {
 func TestPixelsOfEverySubsampling(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(3, 4))
 	for _, sub := range [][2]int{{1, 1}, {2, 1}, {2, 2}, {1, 2}, {4, 1}, {4, 4}, {0, 0}} {
-		for _, size := range [][2]int{{13, 7}, {16, 8}, {1, 1}} {
+		for _, size := range [][2]int{{13, 7}, {16, 8}, {1, 1}, {20, 5 * minBand}} {
 			t.Run(fmt.Sprint(sub, size), func(t *testing.T) {
 				m := &jpeg.Image{}
 				m.Reset(size[0], size[1], sub[0], sub[1], sub[0] == 0)
@@ -42,7 +42,7 @@ func TestPixelsOfEverySubsampling(t *testing.T) {
 						p[i] = byte(rnd.Uint32())
 					}
 				}
-				var e easel
+				e := easel{cores: 3}
 				at := layout{w: size[0] + 3, h: size[1] + 2, x: 2, y: 1, pw: size[0], ph: size[1]}
 				got := e.rgba(m, at, Look{})
 				src := m.Std()

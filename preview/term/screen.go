@@ -22,6 +22,8 @@ var ErrStuck = errors.New("the terminal does not read")
 // ErrRefused says that the terminal could not show a picture, with its reason.
 var ErrRefused = errors.New("the terminal refused the picture")
 
+var errNothing = errors.New("the picture could not be made")
+
 // Screen is the one writer of a terminal's bytes. Text goes out in order and
 // is never dropped but all at once (see ScreenOptions.Lost); of pictures the
 // newest wins, and none goes out before the terminal has answered for the last
@@ -451,5 +453,8 @@ func build(f func() []byte) (p []byte, err error) {
 	if f == nil {
 		return nil, nil
 	}
-	return f(), nil
+	if p = f(); p == nil {
+		return nil, errNothing
+	}
+	return p, nil
 }

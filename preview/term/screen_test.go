@@ -325,7 +325,9 @@ func TestScreenEmptyShot(t *testing.T) {
 		synctest.Wait()
 		s.Show(Shot{ID: 3})
 		synctest.Wait()
-		if got := l.String(); got != "1 written, 1 drawn, 2 failed, 3 written" || term.String() != dsr {
+		s.Show(Shot{ID: 4, Build: func() []byte { return nil }})
+		synctest.Wait()
+		if got := l.String(); got != "1 written, 1 drawn, 2 failed, 3 written, 4 failed" || term.String() != dsr {
 			t.Errorf("%s; %q", got, term.String())
 		}
 		s.Close()

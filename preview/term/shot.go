@@ -6,8 +6,8 @@ import "time"
 type Shot struct {
 	ID uint64
 	// Build makes its bytes. It is run on the writer goroutine when its turn
-	// has come, so that what was never shown was never made. Without bytes
-	// there is a fence only.
+	// has come, so that what was never shown was never made. If it returns nil
+	// the picture has failed. Without a Build there is a fence only.
 	Build func() []byte
 }
 

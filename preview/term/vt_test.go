@@ -11,6 +11,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -24,26 +25,27 @@ import (
 // others). It is strict: what it does not know, what leaves the screen or the
 // allowed area, and what the protocol forbids, is an error of the test.
 type vt struct {
-	t          testing.TB
-	cols, rows int
-	allowed    Area // cells that may be written
-	cells      []vtCell
-	col, row   int
-	saved      [2]int
-	fg, bg     int64 // -1 = default; 1<<32|n = palette
-	wrap       bool
-	images     map[int]vtImage
-	placements map[[2]int]vtPlacement // by picture and number
-	virtual    map[int][2]int         // those that placeholder cells show
-	chunks     []byte
-	chunkKeys  map[string]string
-	flashed    bool // at some time no picture was shown, after one had been
-	shown      bool
-	most       int // pictures that were there at a time
-	refused    []string
-	bytes      int
-	tmux       bool // graphics must come in envelopes
-	shm        string
+	t            testing.TB
+	cols, rows   int
+	allowed      Area // cells that may be written
+	allowedAreas []Area
+	cells        []vtCell
+	col, row     int
+	saved        [2]int
+	fg, bg       int64 // -1 = default; 1<<32|n = palette
+	wrap         bool
+	images       map[int]vtImage
+	placements   map[[2]int]vtPlacement // by picture and number
+	virtual      map[int][2]int         // those that placeholder cells show
+	chunks       []byte
+	chunkKeys    map[string]string
+	flashed      bool // at some time no picture was shown, after one had been
+	shown        bool
+	refused      []string
+	bytes        int
+	tmux         bool // graphics must come in envelopes
+	shm          string
+	diacritics   map[rune]int
 }
 
 type vtCell struct {
@@ -229,6 +231,10 @@ func (v *vt) sgr(params string) {
 
 func (v *vt) put(col, row int, c vtCell) {
 	v.t.Helper()
+	if at := (Area{col, row, 1, 1}); slices.ContainsFunc(v.allowedAreas, func(a Area) bool { return at.within(a) == at }) {
+		*v.at(col, row) = c
+		return
+	}
 	a := v.allowed
 	if col < a.Col || col >= a.Col+a.Cols || row < a.Row || row >= a.Row+a.Rows {
 		v.t.Fatalf("%q written at %d,%d, outside %v", c.text, col, row, a)
@@ -238,11 +244,9 @@ func (v *vt) put(col, row int, c vtCell) {
 
 func (v *vt) print(r rune) {
 	v.t.Helper()
-	for i := range 300 {
-		if kitty.Diacritic(i) == r && (i > 0 || r == kitty.Diacritic(0)) {
-			v.at(v.col-1, v.row).text += string(r)
-			return
-		}
+	if v.number(r) >= 0 {
+		v.at(v.col-1, v.row).text += string(r)
+		return
 	}
 	v.put(v.col, v.row, vtCell{string(r), v.fg, v.bg})
 	v.col++
@@ -261,7 +265,8 @@ func (v *vt) graphics(s string) {
 		keys[k] = val
 	}
 	num := func(k string) int { n, _ := strconv.Atoi(keys[k]); return n }
-	if want := map[bool]string{true: "2", false: "1"}[keys["a"] == "d"]; keys["q"] != want {
+	quiet := keys["a"] == "d" || keys["s"] == "1" && keys["v"] == "1" || v.chunks != nil && data == ""
+	if want := map[bool]string{true: "2", false: "1"}[quiet]; keys["q"] != want {
 		v.t.Errorf("answers wanted: %q", head)
 	}
 	if v.chunks != nil { // only m (and q) in later chunks, and nothing between them
@@ -280,8 +285,13 @@ func (v *vt) graphics(s string) {
 	id := num("i")
 	switch keys["a"] {
 	case "t":
-		if _, ok := v.images[id]; ok {
+		if old, ok := v.images[id]; ok && old.w*old.h > 1 && !quiet {
 			v.t.Errorf("picture %d is sent while there is one of that id", id)
+		}
+		before := v.visible()
+		v.evict(id)
+		if before > 0 && v.visible() == 0 {
+			v.flashed = true
 		}
 		v.chunkKeys, v.chunks = keys, []byte{}
 		v.chunk(keys["m"], data)
@@ -307,9 +317,18 @@ func (v *vt) graphics(s string) {
 		switch {
 		case keys["d"] == "I" && id != 0 && keys["p"] == "":
 			v.evict(id)
+			// As kitty 0.26 was seen to do.
+			for other := range v.images {
+				if _, ok := v.virtual[other]; !ok && !v.placed(other) {
+					v.evict(other)
+				}
+			}
 		case keys["d"] == "i" && id != 0 && num("p") != 0:
 			delete(v.placements, [2]int{id, num("p")})
-			delete(v.virtual, id) // the one number that virtual ones have
+		case keys["d"] == "i" && id != 0:
+			m := v.images[id]
+			v.evict(id)
+			v.images[id] = m
 		default:
 			v.t.Errorf("deletes more than an own picture: %q", head)
 		}
@@ -405,7 +424,25 @@ func (v *vt) load(raw []byte) {
 	}
 	id := num("i")
 	v.images[id] = im
-	v.most = max(v.most, len(v.images))
+}
+
+// pictures counts those that are more than what is left of one.
+func (v *vt) pictures() (n int) {
+	for _, m := range v.images {
+		if m.w*m.h > 1 {
+			n++
+		}
+	}
+	return n
+}
+
+func (v *vt) placed(id int) bool {
+	for at := range v.placements {
+		if at[0] == id {
+			return true
+		}
+	}
+	return false
 }
 
 // screen returns what is to be seen, with cells of cw by ch pixels. Cells
@@ -424,7 +461,7 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 				// Missing diacritics: the cell to the left, one column on.
 				rest := []rune(c.text[n:])
 				if len(rest) == 2 {
-					id, pr, pc = int(c.fg&0xff), number(rest[0]), number(rest[1])
+					id, pr, pc = int(c.fg&0xff), v.number(rest[0]), v.number(rest[1])
 				} else {
 					pc++
 				}
@@ -433,9 +470,7 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 				}
 				size, ok := v.virtual[id]
 				if !ok { // nothing is to be seen
-					for i := range cw * ch {
-						out.SetNRGBA(col*cw+i%cw, row*ch+i/cw, back)
-					}
+					fill(out, image.Rect(col*cw, row*ch, (col+1)*cw, (row+1)*ch), back)
 					continue
 				}
 				v.draw(out, image.Rect(col*cw, row*ch, (col+1)*cw, (row+1)*ch), v.images[id], pc*cw, pr*ch, size[0]*cw, size[1]*ch, back)
@@ -449,15 +484,8 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 			default:
 				up, down = v.rgb(c.bg, back), v.rgb(c.bg, back)
 			}
-			for y := range ch {
-				for x := range cw {
-					p := up
-					if y >= ch/2 {
-						p = down
-					}
-					out.SetNRGBA(col*cw+x, row*ch+y, p)
-				}
-			}
+			fill(out, image.Rect(col*cw, row*ch, (col+1)*cw, row*ch+ch/2), up)
+			fill(out, image.Rect(col*cw, row*ch+ch/2, (col+1)*cw, (row+1)*ch), down)
 		}
 	}
 	for at, p := range v.placements {
@@ -470,22 +498,38 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 // draw copies what of a picture that is shown at w by h pixels is in r.
 func (v *vt) draw(out *image.NRGBA, r image.Rectangle, m vtImage, x0, y0, w, h int, back color.NRGBA) {
 	for y := range r.Dy() {
+		dst := out.Pix[out.PixOffset(r.Min.X, r.Min.Y+y):]
+		src := m.rgba[(y0+y)*m.h/h*m.w*4:]
 		for x := range r.Dx() {
-			o := ((y0+y)*m.h/h*m.w + (x0+x)*m.w/w) * 4
-			c := color.NRGBA{m.rgba[o], m.rgba[o+1], m.rgba[o+2], 255}
-			if m.rgba[o+3] == 0 {
+			o := (x0 + x) * m.w / w * 4
+			c := color.NRGBA{src[o], src[o+1], src[o+2], 255}
+			if src[o+3] == 0 {
 				c = back
 			}
-			out.SetNRGBA(r.Min.X+x, r.Min.Y+y, c)
+			dst[4*x], dst[4*x+1], dst[4*x+2], dst[4*x+3] = c.R, c.G, c.B, c.A
 		}
 	}
 }
 
-func number(r rune) int {
-	for i := range 300 {
-		if kitty.Diacritic(i) == r {
-			return i
+func fill(out *image.NRGBA, r image.Rectangle, c color.NRGBA) {
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		row := out.Pix[out.PixOffset(r.Min.X, y):out.PixOffset(r.Max.X, y)]
+		for ; len(row) >= 4; row = row[4:] {
+			row[0], row[1], row[2], row[3] = c.R, c.G, c.B, c.A
 		}
+	}
+}
+
+// diacritics are the numbers of the marks that placeholders have.
+func (v *vt) number(r rune) int {
+	if v.diacritics == nil {
+		v.diacritics = map[rune]int{}
+		for i := range maxRows {
+			v.diacritics[kitty.Diacritic(i)] = i
+		}
+	}
+	if n, ok := v.diacritics[r]; ok {
+		return n
 	}
 	return -1
 }

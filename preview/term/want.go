@@ -18,6 +18,7 @@ type ahead struct {
 	wanted  []wish
 	task    *task // that the goroutine works on
 	open    *transfer
+	chunks  int           // that go at once
 	stop    chan struct{} // nil until the goroutine runs
 	wake    chan struct{}
 	running sync.WaitGroup

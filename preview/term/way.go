@@ -25,9 +25,12 @@ type keeper interface {
 	send(o *ink, s *sheet)
 	// hide takes placement n of it off the screen and leaves it in the store.
 	hide(o *ink, id, n int)
-	// forget deletes it from the store.
+	// forget frees what the store has under an id, and other pictures stay.
 	forget(o *ink, id int)
 }
+
+// deleter is a keeper that leaves nothing of a picture, at the end.
+type deleter interface{ delete(o *ink, id int) }
 
 // grid is what a way's pictures are made of.
 type grid struct {
