@@ -29,7 +29,8 @@ type transfer struct {
 
 // Ahead returns the bytes that bring one prepared picture into the terminal's
 // store, or a part of it, without showing anything; nil = there is nothing to
-// send. It is valid as Paint says.
+// send. They are to be written when the terminal has taken in all that came
+// before (see Screen.Ahead). It is valid as Paint says.
 func (p *Painter) Ahead() []byte {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -40,6 +41,9 @@ func (p *Painter) Ahead() []byte {
 	a := &p.ahead
 	if a.open != nil && a.open.sheet.rank == 0 {
 		p.cutOff(&p.ink)
+	}
+	if a.open == nil { // the terminal has answered: no cell shows these any more
+		p.hideGone(p.shown)
 	}
 	if a.open == nil {
 		s := p.sendable()

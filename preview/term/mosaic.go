@@ -165,27 +165,31 @@ func (p *Painter) kept(s *sheet) {
 // replace takes what is shown no longer off the screen, after what comes in its
 // place, so that at no time nothing is shown.
 func (p *Painter) replace(now []shown) {
-	gone := p.gone[:0]
 	if p.keeper != nil {
 		// tmux draws the cells later than it passes commands on: what went in
 		// the last turn is what no cell shows any more.
-		for _, n := range p.gone {
-			p.hide(n, now)
-		}
+		p.hideGone(now)
 		for _, n := range p.shown {
 			if n.sheet == nil || slices.ContainsFunc(now, func(m shown) bool { return m.n == n.n || p.covered(n, m) }) {
 				continue
 			}
 			if p.c.Tmux {
-				gone = append(gone, n)
+				p.gone = append(p.gone, n)
 			} else {
 				p.hide(n, now)
 			}
 		}
 		p.forgetLost()
 	}
-	p.gone = gone
 	p.shown, p.spare = now, p.shown
+}
+
+// hideGone takes off the screen what went in the last turn inside tmux.
+func (p *Painter) hideGone(now []shown) {
+	for _, n := range p.gone {
+		p.hide(n, now)
+	}
+	p.gone = p.gone[:0]
 }
 
 // covered reports whether n is gone because m has overwritten or cleared its
@@ -211,14 +215,15 @@ func (p *Painter) wipe() {
 	p.settle(nil)
 	p.store.trim(0, 0, 0)
 	if p.keeper != nil {
-		for _, n := range slices.Concat(p.shown, p.gone) {
+		p.hideGone(nil)
+		for _, n := range p.shown {
 			if n.sheet != nil {
 				p.hide(n, nil)
 			}
 		}
 		p.forgetLost()
 	}
-	p.shown, p.gone = p.shown[:0], p.gone[:0]
+	p.shown = p.shown[:0]
 }
 
 // dropped is called for a sheet that the store gives up.

@@ -82,6 +82,16 @@ func (t *store) use(s *sheet) {
 // shown reports whether a sheet may be on the screen.
 func (t *store) shown(s *sheet) bool { return s.turn != 0 && s.turn+t.stays >= t.turn }
 
+// onScreen is what the sheets hold that always stay.
+func (t *store) onScreen() (sum int64) {
+	for _, s := range t.sheets {
+		if s.held() && t.shown(s) {
+			sum += s.bytes()
+		}
+	}
+	return sum
+}
+
 // trim makes room for so many more sheets and bytes for one of a rank, and
 // reports whether there is. Sheets that are wanted more stay.
 func (t *store) trim(more int, bytes int64, rank int) bool {

@@ -55,7 +55,7 @@ func (p *Painter) Want(pieces []Piece) {
 	}
 	clear(a.wanted)
 	a.wanted = a.wanted[:0]
-	var sum int64
+	sum := p.store.onScreen()
 	for i := range pieces {
 		area := p.clip(pieces[i].Area)
 		if area.Cols == 0 || area.Rows == 0 || !pieces[i].Picture.Valid() {
@@ -65,11 +65,15 @@ func (p *Painter) Want(pieces []Piece) {
 		if a.rank(w.key) != 0 {
 			continue
 		}
-		if sum += pixelBytes(w.layout); len(a.wanted) == p.store.limit || sum > p.store.bytes {
+		s := p.store.sheets[w.key]
+		if s == nil || !p.store.shown(s) {
+			sum += pixelBytes(w.layout)
+		}
+		if len(a.wanted) == p.store.limit || sum > p.store.bytes {
 			break
 		}
 		a.wanted = append(a.wanted, w)
-		if s := p.store.sheets[w.key]; s != nil {
+		if s != nil {
 			s.rank = len(a.wanted)
 			p.store.use(s)
 		}
@@ -112,7 +116,7 @@ func (p *Painter) prepare(stop <-chan struct{}) {
 	for {
 		p.mu.Lock()
 		j := p.next()
-		ready := p.sendable() != nil
+		ready := p.sendable() != nil || len(p.gone) > 0
 		p.mu.Unlock()
 		if ready && p.o.Ready != nil {
 			p.o.Ready()

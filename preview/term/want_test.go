@@ -377,3 +377,49 @@ func TestIDs(t *testing.T) {
 		}
 	}
 }
+
+// Inside tmux what went is hidden a turn later, or when something goes ahead,
+// since the terminal has answered by then.
+func TestGoneIsHiddenAhead(t *testing.T) {
+	c := paintCases(t)[5]
+	d := newDesk(t, c)
+	defer d.p.Close()
+	two := d.areasOf(2, 1)
+	d.mosaic([]Piece{{Picture: testPicture(200, 100), Area: d.whole}})
+	d.allow([]Piece{{Area: two[1]}})
+	d.v.feed(d.p.Mosaic([]Piece{{Picture: testPicture(100, 100), Area: two[1]}}, d.whole))
+	before := d.v.visible()
+	d.v.feedPart(d.p.Ahead())
+	if n := d.v.visible(); n == 0 || n >= before || len(d.v.virtual) != 1 {
+		t.Errorf("%d cells visible, before %d", n, before)
+	}
+}
+
+// What does not fit beside what is on the screen is not even prepared.
+func TestWantedIsBoundedByBytes(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		c := paintCases(t)[0]
+		c.o.KeepBytes = 4_000_000
+		d := newDesk(t, c)
+		defer d.p.Close()
+		w := &countingWay{kittyPlaced: d.p.way.(*kittyPlaced)}
+		pieces := d.wanted(8) // 580x400 pixels each, with what is clear
+		d.mosaic(pieces[:1])
+		d.p.way = w
+		d.p.Want(pieces[1:])
+		d.sendAhead()
+		if w.n != 3 || d.v.pictures() != 4 {
+			t.Errorf("%d prepared, %d in the terminal", w.n, d.v.pictures())
+		}
+	})
+}
+
+type countingWay struct {
+	*kittyPlaced
+	n int
+}
+
+func (w *countingWay) prepare(e *easel, s *sheet) (load, error) {
+	w.n++
+	return w.kittyPlaced.prepare(e, s)
+}
