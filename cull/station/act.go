@@ -81,7 +81,7 @@ func (d *Desk) Do(a Act, p Press) (repeat bool) {
 		if v.repeat {
 			return true
 		}
-	case Loupe: // held, it is as after the first press
+	case Loupe, Fan: // held, it is as after the first press
 		if v.repeat && !v.unmasked {
 			return true
 		}
@@ -144,7 +144,11 @@ func (d *Desk) do(a Act, by stroke) {
 	case Redo:
 		d.plan(cull.Redo{}, by, d.tellStep("done again"))
 	case Walk:
-		d.walk(a.Motion)
+		if d.InFan() {
+			d.fanWalk(a.Motion)
+		} else {
+			d.walk(a.Motion)
+		}
 	case goTo:
 		if !d.session.MoveTo(a.frame) {
 			d.refuse("that frame is not in the job any more")
@@ -157,9 +161,12 @@ func (d *Desk) do(a Act, by stroke) {
 		if id := d.session.Cursor(); id != "" {
 			d.turns[id] = (d.turns[id] + 1) % 4
 			d.turnLoupe()
+			d.looks++
 		}
 	case Loupe:
 		d.toggleLoupe()
+	case Fan:
+		d.toggleFan()
 	case Pan:
 		d.pan(a)
 	}

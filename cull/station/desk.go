@@ -66,6 +66,8 @@ type Desk struct {
 	edge    int             // long edge of the picture on the screen, in pixels
 	course  cull.Motion     // where the last key led: the next probably leads on
 	loupe   loupe
+	fan     fan
+	looks   int // grows with what the frames look like: turned, or other files
 
 	viewer    *prepare.Viewer
 	sched     *sched.Sched[made]

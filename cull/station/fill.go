@@ -96,6 +96,7 @@ func (d *Desk) takeFilled(n filledNews) {
 		return
 	}
 	renamed := false
+	d.looks++
 	for id, f := range n.frames {
 		old, known := d.frames[id]
 		if known && changedPicture(old, f) {

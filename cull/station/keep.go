@@ -72,11 +72,13 @@ func (d *Desk) takeKept(n keptNews) {
 }
 
 func (d *Desk) kept(p *pending, e cull.Entry) {
+	stay := d.fanStay(e)
 	if err := d.session.Commit(e); err != nil {
 		// It is durable and reads back; only this sitting cannot show it.
 		d.say(Fault, false, "the decision is kept but cannot be shown: %s; leave and come back", err)
 		return
 	}
+	stay()
 	d.count(e)
 	if answers(e) {
 		d.course = cull.NextOpen

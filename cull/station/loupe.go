@@ -81,6 +81,10 @@ func (d *Desk) SetRoom(alone, beside image.Point) {
 
 // room is the place for a frame's picture.
 func (d *Desk) room(id cull.ID) image.Point {
+	if d.InFan() {
+		l := d.fanned()
+		return l.tiling.room(d.fan.area)
+	}
 	if d.HasLadder(id) {
 		return d.loupe.beside
 	}

@@ -32,11 +32,8 @@ func (d *Desk) closeLook(s Shot) Shot {
 		s.Whole, s.Loupe = false, &LoupeView{}
 		return s
 	}
-	known := d.loupe.sights[id]
-	s.Loupe = &LoupeView{Part: p.rect, Size: p.size, Sensor: sizeTurned(known.sensor, d.turns[id]), From: known.from}
-	if d.loupe.panned {
-		s.Loupe.From = ""
-	}
+	near := d.closeView(id, p)
+	s.Loupe = &near
 	if c, ok := d.closeUps.get(d.closeKey(id, p)); ok {
 		s.Picture, s.Whole = c.Image, true
 		return s
@@ -47,6 +44,16 @@ func (d *Desk) closeLook(s Shot) Shot {
 	}
 	s.Title = fmt.Sprintf("reading %s", d.name(id))
 	return s
+}
+
+// closeView says what part of a frame the loupe shows.
+func (d *Desk) closeView(id cull.ID, p part) LoupeView {
+	known := d.loupe.sights[id]
+	v := LoupeView{Part: p.rect, Size: p.size, Sensor: sizeTurned(known.sensor, d.turns[id]), From: known.from}
+	if d.loupe.panned {
+		v.From = ""
+	}
+	return v
 }
 
 // show is the part of a smaller picture of the whole.

@@ -100,7 +100,10 @@ func (d *Desk) wishes() []wish {
 	if id == "" || d.edge == 0 {
 		return nil
 	}
-	if d.loupe.on {
+	switch {
+	case d.InFan():
+		return d.fanWishes()
+	case d.loupe.on:
 		return d.closeWishes(id)
 	}
 	list := []wish{{frame: id, edge: d.edge, class: sched.Visible}}

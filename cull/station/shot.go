@@ -21,6 +21,9 @@ type Shot struct {
 	Whole   bool        // nothing better is to come: once drawn, the frame can be decided
 	Source  []byte      // the picture as a JPEG that may be passed on as it is; nil = there is none
 	Loupe   *LoupeView  // what the loupe shows; nil = the whole picture is shown
+	Tiles   []Tile      // in the fan: the frames of its page, Frame among them, whose Picture and Whole are above; nil = no fan
+	Tiling  Tiling      // where they stand
+	Since   uint64      // the number of the first Shot that shows Frame as it is
 }
 
 // Shot returns what is to be seen now.
@@ -49,7 +52,11 @@ func (d *Desk) Redraw() {
 // request that followed it, or where it cannot, the write has returned. At is when
 // that was: keys that were read before do not decide it. Zero = not known.
 func (d *Desk) Drawn(id uint64, at time.Time) {
-	if id != d.shot.ID || !d.shot.Whole || d.pending != nil {
+	if id > d.shot.ID || d.pending != nil {
+		return
+	}
+	d.tilesDrawn(id)
+	if id < d.shot.Since || !d.shot.Whole || d.armed {
 		return
 	}
 	d.armed, d.armedAt = true, at
@@ -67,7 +74,10 @@ func (d *Desk) Drawn(id uint64, at time.Time) {
 func (d *Desk) Hidden() { d.armed = false }
 
 // forceShot lets the next renew give a new Shot even if nothing else changed.
-func (d *Desk) forceShot() { d.shot.Frame, d.armed, d.shot.ID = "", false, d.shot.ID+1 }
+func (d *Desk) forceShot() {
+	d.shot.ID++
+	d.shot.Frame, d.shot.Tiles, d.shot.Since, d.armed = "", nil, d.shot.ID, false
+}
 
 // forceShotOf does so where the frame is the one that is to be seen.
 func (d *Desk) forceShotOf(id cull.ID) {
@@ -81,26 +91,38 @@ func (d *Desk) renew() {
 	if d.viewer == nil {
 		return
 	}
-	if id := d.session.Cursor(); id != d.visited { // another visit tries again
-		delete(d.failed, id)
-		delete(d.failed, d.visited)
-		delete(d.loupe.failed, id)
-		d.visited = id
-	}
+	d.followPass()
+	d.visit()
 	next := d.look()
-	was := d.shot
-	was.ID = 0
-	if !same(was, next) {
-		next.ID = d.shot.ID + 1
-		d.shot, d.armed = next, false
+	if was := d.shot; !same(was, next) {
+		next.ID = was.ID + 1
+		next.carry(was)
+		d.shot, d.armed = next, d.armed && next.Since < next.ID
 		d.version++
 	}
 	d.want()
 }
 
+// visit notes which frame is looked at: another visit tries again to show it.
+func (d *Desk) visit() {
+	id := d.session.Cursor()
+	if d.InFan() {
+		d.visitPage()
+		d.visited = id
+		return
+	}
+	d.fan.seen = ""
+	if id != d.visited {
+		delete(d.failed, id)
+		delete(d.failed, d.visited)
+		delete(d.loupe.failed, id)
+		d.visited = id
+	}
+}
+
 func same(a, b Shot) bool {
 	if a.Frame != b.Frame || a.Picture != b.Picture || a.Title != b.Title || a.Answer != b.Answer || a.Whole != b.Whole || len(a.Text) != len(b.Text) ||
-		(a.Loupe == nil) != (b.Loupe == nil) || a.Loupe != nil && *a.Loupe != *b.Loupe {
+		!sameTiles(a, b) || (a.Loupe == nil) != (b.Loupe == nil) || a.Loupe != nil && *a.Loupe != *b.Loupe {
 		return false
 	}
 	for i := range a.Text {
@@ -116,6 +138,9 @@ func (d *Desk) look() Shot {
 	id := d.session.Cursor()
 	if id == "" {
 		return d.emptyShot()
+	}
+	if d.InFan() {
+		return d.fanLook()
 	}
 	return d.lookAt(id)
 }
@@ -155,6 +180,9 @@ func (d *Desk) wholeLook(s Shot) Shot {
 func (d *Desk) Coming() []Shot {
 	if !d.begun {
 		return nil
+	}
+	if d.InFan() {
+		return d.fanComing()
 	}
 	var list []Shot
 	for _, id := range d.around() {

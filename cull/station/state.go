@@ -55,24 +55,31 @@ type Rung struct {
 
 // Moment returns the frames of the moment under the cursor.
 func (d *Desk) Moment() (cull.MomentKind, []Rung) {
-	here, pass := d.session.Cursor(), d.session.CursorPass()
+	here := d.session.Cursor()
 	var rungs []Rung
 	kind := cull.Single
 	var first time.Time
 	for _, id := range d.session.Moment(here) {
-		f := d.frames[id]
 		p, _ := d.session.Place(id)
 		if len(rungs) == 0 {
 			kind, first = p.Kind, p.Corrected.Wall
 		}
-		_, broken := d.cannotShow(f)
-		rungs = append(rungs, Rung{
-			Frame: id, Name: d.name(id), Letter: d.bodies[f.Body].Letter, Decision: d.session.Decision(pass, id),
-			Here: id == here, Drawn: d.drawn[id] || d.session.Decision(pass, id).Shown, Broken: broken, Asked: d.session.Eligible(pass, id),
-			After: p.Corrected.Wall.Sub(first),
-		})
+		r := d.rung(id)
+		r.After = p.Corrected.Wall.Sub(first)
+		rungs = append(rungs, r)
 	}
 	return kind, rungs
+}
+
+// rung is what is said of a frame beside others.
+func (d *Desk) rung(id cull.ID) Rung {
+	f, pass := d.frames[id], d.session.CursorPass()
+	_, broken := d.cannotShow(f)
+	dec := d.session.Decision(pass, id)
+	return Rung{
+		Frame: id, Name: d.name(id), Letter: d.bodies[f.Body].Letter, Decision: dec, Here: id == d.session.Cursor(),
+		Drawn: d.drawn[id] || dec.Shown, Broken: broken, Asked: d.session.Eligible(pass, id),
+	}
 }
 
 // Span is one scene of the ribbon.

@@ -37,6 +37,10 @@ func (m *Model) sendAhead() {
 	p.ahead.of = of
 	var pieces []term.Piece
 	for _, s := range m.desk.Coming() {
+		if s.Tiles != nil {
+			pieces = append(pieces, m.pieces(s, m.at.picture)...)
+			continue
+		}
 		pieces = append(pieces, m.piece(s, m.arranged(m.desk.HasLadder(s.Frame)).picture))
 	}
 	if !same || !slices.EqualFunc(pieces, p.ahead.wanted, samePiece) {

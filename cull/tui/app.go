@@ -122,6 +122,7 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.desk.Tick()
 		cmd = tick()
 	case lostMsg:
+		m.pictures.painter.Stale()
 		m.desk.Redraw()
 		cmd = tea.ClearScreen
 	case inputEndedMsg:
@@ -150,7 +151,7 @@ func (m *Model) resized(size tea.WindowSizeMsg) {
 // fit divides the screen anew where it has to be.
 func (m *Model) fit() {
 	_, rungs := m.rungs()
-	at := m.arranged(len(rungs) > 1)
+	at := m.arranged(len(rungs) > 1 && !m.desk.InFan())
 	if at.picture != m.at.picture && m.at.width != 0 {
 		m.desk.Redraw()
 	}
@@ -158,6 +159,7 @@ func (m *Model) fit() {
 	if !at.small {
 		m.desk.SetEdge(m.pictures.edge(arrange(m.width, m.height, false, false, false).picture.area()))
 		m.fitLoupe()
+		m.fitFan()
 	}
 }
 
@@ -273,6 +275,8 @@ func (m *Model) unbound(k term.Key) {
 			m.facts = false
 		case m.desk.InLoupe():
 			m.desk.CloseLoupe()
+		case m.desk.InFan():
+			m.desk.CloseFan()
 		}
 		return
 	}

@@ -55,11 +55,15 @@ func (p *pictures) resized(columns int) {
 	p.painter.Resized(columns, p.caps.CellWidth, p.caps.CellHeight)
 }
 
+// keepPictures is how many pictures the painter keeps that are not on the screen: the
+// tiles of a page, or what the next keys lead to. Their bytes are bounded too.
+const keepPictures = 60
+
 func (p *pictures) newPainter() *term.Painter {
 	p.sizes = nil
 	var painter *term.Painter
 	screen := p.screen
-	painter = term.NewPainter(p.caps, p.mode, term.PainterOptions{TmpDir: p.o.TmpDir, Ready: func() { screen.Ahead(painter.Ahead) }})
+	painter = term.NewPainter(p.caps, p.mode, term.PainterOptions{TmpDir: p.o.TmpDir, Keep: keepPictures, Ready: func() { screen.Ahead(painter.Ahead) }})
 	return painter
 }
 
@@ -138,7 +142,7 @@ func (m *Model) show() tea.Cmd {
 		return nil
 	}
 	p.asked = s.ID
-	if !s.Whole {
+	if !s.Whole && s.Tiles == nil {
 		// A thumbnail, or words, would only hold up the picture that is about to come.
 		return after(slowShotAfter, slowShot, s.ID)
 	}
@@ -154,6 +158,11 @@ func (m *Model) draw() {
 	s := m.desk.Shot()
 	area := m.at.picture.area()
 	painter := m.pictures.painter
+	if s.Tiles != nil {
+		pieces := m.pieces(s, m.at.picture)
+		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Mosaic(pieces, area) }})
+		return
+	}
 	if s.Picture == nil {
 		lines := m.message(s, area.Cols, area.Rows)
 		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Text(lines, area) }})

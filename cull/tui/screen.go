@@ -79,12 +79,20 @@ func (m *Model) lines() []string {
 	if a.ladder.cols > 0 {
 		ladder = m.ladder().Lines(m.styles, a.ladder.cols, a.ladder.rows)
 	}
+	var fan []string
+	if m.desk.Shot().Tiles != nil {
+		fan = m.fanLines(a.picture)
+	}
 	for row := range a.picture.rows {
 		var b strings.Builder
 		if side != nil {
 			b.WriteString(side[row] + " ")
 		}
-		b.WriteString(skip(a.picture.cols))
+		if fan != nil {
+			b.WriteString(fan[row])
+		} else {
+			b.WriteString(pane.Hole(a.picture.cols))
+		}
 		if ladder != nil {
 			b.WriteString(" " + ladder[row])
 		}
@@ -95,10 +103,6 @@ func (m *Model) lines() []string {
 	// and with it the cell that the cursor is on: the last one stays empty.
 	return append(out, pane.Bottom(m.styles, m.notice(), m.pacePane(), a.width-1))
 }
-
-// skip moves the cursor over the picture without touching it (ECMA-48 8.3.20,
-// CUF).
-func skip(cols int) string { return fmt.Sprintf("\x1b[%dC", cols) }
 
 func (m *Model) tooSmall() []string {
 	lines := make([]string, m.height)
@@ -141,8 +145,7 @@ func (m *Model) ladder() pane.Ladder {
 	kind, rungs := m.rungs()
 	l := pane.Ladder{Kind: kind, Pass: m.desk.Pass().Name}
 	for _, r := range rungs {
-		l.Rungs = append(l.Rungs, pane.Rung{Name: r.Name, Answer: r.Decision.Answer, Explicit: r.Decision.Explicit, Here: r.Here,
-			Seen: r.Drawn, Broken: r.Broken, After: r.After, Body: r.Letter})
+		l.Rungs = append(l.Rungs, rung(r))
 	}
 	return l
 }

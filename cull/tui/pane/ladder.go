@@ -96,15 +96,7 @@ func (l Ladder) manyBodies() bool {
 
 func (l Ladder) head(st *Styles, here, w int) row {
 	n := len(l.Rungs)
-	title := number(n) + " frames"
-	switch l.Kind {
-	case cull.Burst:
-		title = "burst of " + number(n)
-	case cull.Series:
-		title = "series of " + number(n)
-	case cull.Single:
-		title = "one frame"
-	}
+	title := l.title(n)
 	var right []part
 	if here >= 0 && n > 1 {
 		right = []part{say(1, st.Quiet, number(here+1)+" of "+number(n), number(here+1)+"/"+number(n))}
@@ -112,12 +104,40 @@ func (l Ladder) head(st *Styles, here, w int) row {
 	return spread([]part{say(0, st.Strong, title)}, right, 2, w)
 }
 
-func (l Ladder) foot(st *Styles, w int) row {
-	var n [4]int
-	for _, r := range l.Rungs {
-		n[min(r.Answer, cull.Part)]++
+// title is what a moment of n frames is called.
+func (l Ladder) title(n int) string {
+	switch l.Kind {
+	case cull.Burst:
+		return "burst of " + number(n)
+	case cull.Series:
+		return "series of " + number(n)
+	case cull.Single:
+		return "one frame"
 	}
+	return number(n) + " frames"
+}
+
+func (l Ladder) foot(st *Styles, w int) row {
+	var c cull.Counts
+	for _, r := range l.Rungs {
+		switch r.Answer {
+		case cull.Yes:
+			c.Yes++
+		case cull.No:
+			c.No++
+		case cull.Open:
+			c.Open++
+		default:
+			c.Part++
+		}
+	}
+	return join(fit([]part{answered(st, c, l.Pass, 0)}, 0, w), 0)
+}
+
+// answered says how many frames are answered how.
+func answered(st *Styles, c cull.Counts, pass string, rank int) part {
 	var long, short row
+	n := [4]int{cull.Yes: c.Yes, cull.No: c.No, cull.Part: c.Part, cull.Open: c.Open}
 	for _, a := range []cull.Answer{cull.Yes, cull.No, cull.Part, cull.Open} {
 		if a == cull.Part && n[a] == 0 {
 			continue
@@ -129,19 +149,34 @@ func (l Ladder) foot(st *Styles, w int) row {
 		if len(long) > 0 {
 			long, short = append(long, seg{text: "  "}), append(short, seg{text: "  "})
 		}
-		long = append(long, seg{pen, number(n[a]) + " " + word(a, l.Pass)})
+		long = append(long, seg{pen, number(n[a]) + " " + word(a, pass)})
 		short = append(short, seg{pen, sign(a) + number(n[a])})
 	}
-	return join(fit([]part{{0, []row{long, short}}}, 0, w), 0)
+	return part{rank, []row{long, short}}
 }
 
 // row is a rung: where one is, the sign, the name, and at the right end what is
 // special and the time.
 func (r Rung) row(st *Styles, short bool, w int) row {
-	back, dim, warn := Pen{}, st.Quiet, st.Warn
-	if r.Here {
-		back, dim, warn = st.back, st.hereDim, st.hereWarn
+	back, dim, warn := r.pens(st)
+	note := say(1, dim, since(r.After)...)
+	if r.Broken {
+		note = say(1, warn, "no picture", signBroken)
 	}
+	return r.beside(st, short, w, []part{note}, back, dim)
+}
+
+// pens are those of what stands around the name.
+func (r Rung) pens(st *Styles) (back, dim, warn Pen) {
+	if r.Here {
+		return st.back, st.hereDim, st.hereWarn
+	}
+	return Pen{}, st.Quiet, st.Warn
+}
+
+// beside is a row with the frame's signs and name, its body, and what else is said
+// at the right end.
+func (r Rung) beside(st *Styles, short bool, w int, right []part, back, dim Pen) row {
 	gutter, key := " ", st.Here
 	if r.Here {
 		gutter, key = signHere, st.hereKey
@@ -152,14 +187,8 @@ func (r Rung) row(st *Styles, short bool, w int) row {
 	if short {
 		name = path.Base(name)
 	}
-	var right []part
 	if b := clean(r.Body); b != "" {
-		right = append(right, say(2, dim, b))
-	}
-	if r.Broken {
-		right = append(right, say(1, warn, "no picture", signBroken))
-	} else {
-		right = append(right, say(1, dim, since(r.After)...))
+		right = append([]part{say(2, dim, b)}, right...)
 	}
 
 	// The name keeps at least eight cells: then what stands beside it goes.

@@ -16,6 +16,7 @@ const (
 	signBroken  = "!" // cannot be shown
 	signUnseen  = "?" // decided without having been shown
 	signHere    = "▸"
+	signBeside  = "┃" // beside the picture where one is
 )
 
 func sign(a cull.Answer) string {

@@ -1,0 +1,157 @@
+package station
+
+import (
+	"slices"
+
+	"garner/cull"
+)
+
+// Fan shows all frames of the moment at once, or where the pass is walked like that
+// all that it asks about; and again the one under the cursor.
+type Fan struct{}
+
+func (Fan) act() {}
+
+// fan is the looking at many frames at once.
+type fan struct {
+	on     bool
+	before bool   // it was open when a pass that is walked in it was begun
+	pass   string // that renew saw last
+	area   FanArea
+	list   fanList
+	seen   cull.ID // first frame of the page that renew saw last
+	blurs  map[cull.ID]*blur
+}
+
+// fanList is what a fan is over. It is kept as long as nothing changes it.
+type fanList struct {
+	of      fanned
+	frames  []cull.ID
+	formats Formats
+	tiling  Tiling
+}
+
+// fanned is what the list depends on.
+type fanned struct {
+	tallied
+	moment  int     // -1 = the whole pass
+	outside cull.ID // the cursor's frame, if the pass does not ask about it
+	area    FanArea
+	looks   int // grows with what changes formats
+}
+
+// InFan reports whether the fan is open.
+func (d *Desk) InFan() bool { return d.fan.on && !d.fan.area.empty() }
+
+// overPass reports whether the fan is over all that the pass asks about: a rescue
+// looks for the few among many.
+func (d *Desk) overPass() bool { return d.session.CursorPass() == cull.RescuePass }
+
+// CloseFan goes back to the one frame.
+func (d *Desk) CloseFan() {
+	if d.fan.on {
+		d.openFan(false)
+		d.renew()
+	}
+}
+
+// SetFan says where a fan would stand.
+func (d *Desk) SetFan(a FanArea) {
+	if a != d.fan.area {
+		d.fan.area = a
+		if d.fan.on {
+			d.renew()
+		}
+	}
+}
+
+// toggleFan opens and closes the fan.
+func (d *Desk) toggleFan() {
+	if d.session.Cursor() == "" {
+		d.refuse("there is no frame")
+		return
+	}
+	d.openFan(!d.fan.on)
+	d.settle()
+}
+
+func (d *Desk) openFan(on bool) {
+	d.fan.on, d.fan.list, d.fan.seen, d.fan.blurs = on, fanList{}, "", nil
+	d.forceShot()
+	d.version++
+}
+
+// followPass opens the fan where the pass that is walked now is one of many frames
+// of which few are wanted; after it things are as they were before.
+func (d *Desk) followPass() {
+	pass := d.session.CursorPass()
+	if pass == d.fan.pass {
+		return
+	}
+	was := d.fan.pass
+	d.fan.pass = pass
+	switch cull.RescuePass {
+	case pass:
+		d.fan.before = d.fan.on
+		d.openLoupe(false)
+		d.openFan(true)
+	case was:
+		d.openFan(d.fan.before)
+	}
+}
+
+// fanned returns the frames that the fan is over, in order.
+func (d *Desk) fanned() *fanList {
+	id := d.session.Cursor()
+	pass := d.session.CursorPass()
+	of := fanned{tallied: d.reckon().of, moment: -1, area: d.fan.area, looks: d.looks}
+	if !d.overPass() {
+		if p, ok := d.session.Place(id); ok {
+			of.moment = p.Moment
+		}
+	}
+	if !d.session.Eligible(pass, id) {
+		of.outside = id
+	}
+	if d.fan.list.frames != nil && d.fan.list.of == of {
+		return &d.fan.list
+	}
+	d.fan.list = d.fanOf(id, of)
+	return &d.fan.list
+}
+
+// fanOf is the list of the fan that a frame is in.
+func (d *Desk) fanOf(id cull.ID, of fanned) fanList {
+	l := fanList{of: of}
+	pass := d.session.CursorPass()
+	if of.moment < 0 {
+		for _, p := range d.session.Layout().Places {
+			if p.Frame == id || d.session.Eligible(pass, p.Frame) {
+				l.frames = append(l.frames, p.Frame)
+			}
+		}
+	} else {
+		l.frames = slices.DeleteFunc(d.session.Moment(id), func(m cull.ID) bool { return m != id && !d.session.Eligible(pass, m) })
+	}
+	for _, m := range l.frames {
+		w, h := sizeOf(d.frames[m])
+		if d.turns[m]%2 == 1 {
+			w, h = h, w
+		}
+		l.formats = l.formats.add(w, h)
+	}
+	l.tiling = tile(of.area, len(l.frames), l.formats)
+	return l
+}
+
+// sizeOf is the size of a frame's upright picture in some unit; 0 = not known.
+func sizeOf(f cull.Frame) (w, h int) {
+	w, h = f.Shot.Width, f.Shot.Height
+	if (w <= 0 || h <= 0) && len(f.Previews) > 0 {
+		w, h = f.Previews[0].Width, f.Previews[0].Height
+	}
+	if f.Shot.Orientation >= 5 && f.Shot.Orientation <= 8 { // Exif: a quarter turn to one side or the other
+		w, h = h, w
+	}
+	return w, h
+}

@@ -1,0 +1,76 @@
+package tui
+
+import (
+	"garner/cull/station"
+	"garner/cull/tui/pane"
+	"garner/preview/term"
+)
+
+// fanHead is how many rows the heading of a fan takes.
+const fanHead = 1
+
+// fitFan tells the desk where a fan would stand: in the place of the picture and the
+// ladder.
+func (m *Model) fitFan() {
+	r := m.arranged(false).picture.below(fanHead)
+	a := station.FanArea{Cols: r.cols, Rows: r.rows, Pixels: m.pictures.size(r.area())}
+	if c := m.pictures.caps; c.CellWidth > 0 && c.CellHeight > 0 {
+		a.CellShape = c.CellHeight / c.CellWidth
+	}
+	m.desk.SetFan(a)
+}
+
+// below is what is left of a place under some rows.
+func (r rect) below(rows int) rect {
+	rows = min(rows, r.rows)
+	return rect{r.col, r.row + rows, r.cols, r.rows - rows}
+}
+
+// tileRect is where the picture of a tile stands on the screen.
+func tileRect(t station.Tiling, i int, picture rect) rect {
+	at := picture.below(fanHead)
+	col, row := t.At(i)
+	return rect{at.col + col, at.row + row, min(t.Width, at.cols-col), min(t.Height, at.rows-row)}
+}
+
+// pieces are the pictures of a fan. A tile that has none yet only clears its cells;
+// what is said of one that cannot be shown stands in the text.
+func (m *Model) pieces(s station.Shot, picture rect) []term.Piece {
+	pieces := make([]term.Piece, 0, len(s.Tiles))
+	for i, t := range s.Tiles {
+		if t.Why == "" {
+			pieces = append(pieces, term.Piece{Picture: t.Picture, JPEG: t.Source, Area: tileRect(s.Tiling, i, picture).area(), Look: lookOf(t.Answer)})
+		}
+	}
+	return pieces
+}
+
+// fanPane is what is said of the fan.
+func (m *Model) fanPane() pane.Fan {
+	v := m.desk.FanView()
+	f := pane.Fan{Pass: m.desk.Pass().Name, Kind: v.Kind, Whole: v.Whole, From: v.From, Total: v.Total, Counts: v.Counts}
+	place := m.at.picture.below(fanHead)
+	for i, t := range v.Tiles {
+		r := tileRect(v.Tiling, i, m.at.picture)
+		f.Tiles = append(f.Tiles, pane.Tile{Rung: rung(t.Rung), Col: r.col - place.col, Row: r.row - place.row, Cols: r.cols, Rows: r.rows,
+			Picture: t.Why == "", Waiting: t.Waiting, Why: t.Why, NotNear: t.NotNear != "", At: t.At.Wall})
+	}
+	return f
+}
+
+// rung is a frame of a moment as a pane shows it.
+func rung(r station.Rung) pane.Rung {
+	return pane.Rung{Name: r.Name, Answer: r.Decision.Answer, Explicit: r.Decision.Explicit, Here: r.Here,
+		Seen: r.Drawn, Broken: r.Broken, After: r.After, Body: r.Letter}
+}
+
+// fanLines are the rows of the picture's place in the fan.
+func (m *Model) fanLines(r rect) []string { return m.fanPane().Lines(m.styles, r.cols, r.rows) }
+
+// noFan says why the fan cannot be opened; "" = it can.
+func (m *Model) noFan() string {
+	if _, ok := m.desk.Here(); !ok {
+		return "there is no frame"
+	}
+	return ""
+}
