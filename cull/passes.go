@@ -13,6 +13,18 @@ const (
 	RescuePass = "rescue"
 )
 
+// Outcome is what was decided of a frame in the end, by its answers in the pass keep,
+// in the review of the kept ones and in the rescue of the dropped ones.
+func Outcome(keep, review, rescue Answer) Answer {
+	switch {
+	case (keep == Yes || keep == Part) && review == No:
+		return No
+	case keep == No && rescue == Yes:
+		return Yes
+	}
+	return keep
+}
+
 // Passes returns the passes in order of definition; keep is the first.
 func (s *Session) Passes() []Pass { return slices.Clone(s.passes) }
 

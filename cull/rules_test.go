@@ -145,3 +145,17 @@ func TestRegroupingKeepsEverything(t *testing.T) {
 		same(t, "the start", stateOf(s).Answers, map[string]map[ID]Decision{})
 	})
 }
+
+// What is handed over in the end, by the three passes that have a say in it.
+func TestOutcome(t *testing.T) {
+	for _, c := range []struct{ keep, review, rescue, want Answer }{
+		{Open, Open, Open, Open}, {Open, No, Yes, Open},
+		{Yes, Open, Open, Yes}, {Yes, Yes, Open, Yes}, {Yes, No, Open, No}, {Yes, No, Yes, No}, {Yes, Open, No, Yes},
+		{Part, Open, Open, Part}, {Part, No, Open, No},
+		{No, Open, Open, No}, {No, Open, No, No}, {No, Open, Yes, Yes}, {No, Yes, Open, No},
+	} {
+		if got := Outcome(c.keep, c.review, c.rescue); got != c.want {
+			t.Errorf("keep %v, review %v, rescue %v: %v, want %v", c.keep, c.review, c.rescue, got, c.want)
+		}
+	}
+}

@@ -39,14 +39,7 @@ func (k Keep) ignoresSidecar() bool {
 // answer is what was decided of a frame in the end: in the pass keep, unless the
 // review of the kept ones or the rescue of the dropped ones said otherwise.
 func (s *state) answer(id cull.ID) cull.Answer {
-	a := s.answers[cull.KeepPass][id].Answer
-	switch {
-	case handedOver(a) && s.answers[cull.ReviewPass][id].Answer == cull.No:
-		return cull.No
-	case a == cull.No && s.answers[cull.RescuePass][id].Answer == cull.Yes:
-		return cull.Yes
-	}
-	return a
+	return cull.Outcome(s.answers[cull.KeepPass][id].Answer, s.answers[cull.ReviewPass][id].Answer, s.answers[cull.RescuePass][id].Answer)
 }
 
 // keeps gathers the handed-over frames in the job's order.

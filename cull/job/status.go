@@ -122,7 +122,8 @@ func (s *Status) scenes(session *cull.Session) {
 		}
 		sc := &s.ScenesKept[p.Scene]
 		sc.Frames++
-		switch session.Decision(cull.KeepPass, p.Frame).Answer {
+		answer := func(pass string) cull.Answer { return session.Decision(pass, p.Frame).Answer }
+		switch cull.Outcome(answer(cull.KeepPass), answer(cull.ReviewPass), answer(cull.RescuePass)) {
 		case cull.Yes, cull.Part:
 			sc.Kept++
 		case cull.Open:
