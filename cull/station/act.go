@@ -166,7 +166,7 @@ func (d *Desk) do(a Act, by stroke) {
 	case Loupe:
 		d.toggleLoupe()
 	case Fan:
-		d.toggleFan()
+		d.toggleFan(a)
 	case Pan:
 		d.pan(a)
 	}

@@ -6,33 +6,40 @@ import (
 	"garner/cull"
 )
 
-// Fan shows all frames of the moment at once, or where the pass is walked like that
-// all that it asks about; and again the one under the cursor.
-type Fan struct{}
+// Fan shows all frames of the moment at once, or all that the pass asks about; and
+// again the one under the cursor.
+type Fan struct{ Pass bool }
 
 func (Fan) act() {}
 
 // fan is the looking at many frames at once.
 type fan struct {
-	on     bool
-	before bool   // it was open when a pass that is walked in it was begun
+	fanned
+	before fanned // how it was when a pass that is walked in it was begun
 	pass   string // that renew saw last
 	area   FanArea
 	list   fanList
 	seen   cull.ID // first frame of the page that renew saw last
+	anchor cull.ID // whose focus the loupe shows of all tiles
 	blurs  map[cull.ID]*blur
+}
+
+// fanned says whether the fan is open, and over what.
+type fanned struct {
+	on    bool
+	whole bool // over the pass, not the moment
 }
 
 // fanList is what a fan is over. It is kept as long as nothing changes it.
 type fanList struct {
-	of      fanned
+	of      fanOver
 	frames  []cull.ID
 	formats Formats
 	tiling  Tiling
 }
 
-// fanned is what the list depends on.
-type fanned struct {
+// fanOver is what the list depends on.
+type fanOver struct {
 	tallied
 	moment  int     // -1 = the whole pass
 	outside cull.ID // the cursor's frame, if the pass does not ask about it
@@ -43,14 +50,13 @@ type fanned struct {
 // InFan reports whether the fan is open.
 func (d *Desk) InFan() bool { return d.fan.on && !d.fan.area.empty() }
 
-// overPass reports whether the fan is over all that the pass asks about: a rescue
-// looks for the few among many.
-func (d *Desk) overPass() bool { return d.session.CursorPass() == cull.RescuePass }
+// FanOverPass reports whether the fan is open over all that the pass asks about.
+func (d *Desk) FanOverPass() bool { return d.InFan() && d.fan.whole }
 
 // CloseFan goes back to the one frame.
 func (d *Desk) CloseFan() {
 	if d.fan.on {
-		d.openFan(false)
+		d.openFan(fanned{})
 		d.renew()
 	}
 }
@@ -65,24 +71,28 @@ func (d *Desk) SetFan(a FanArea) {
 	}
 }
 
-// toggleFan opens and closes the fan.
-func (d *Desk) toggleFan() {
-	if d.session.Cursor() == "" {
+// toggleFan opens the fan, makes that of a moment one of the pass, or closes it.
+func (d *Desk) toggleFan(a Fan) {
+	switch {
+	case d.session.Cursor() == "":
 		d.refuse("there is no frame")
 		return
+	case d.fan.on && (d.fan.whole || !a.Pass):
+		d.openFan(fanned{})
+	default:
+		d.openFan(fanned{true, a.Pass})
 	}
-	d.openFan(!d.fan.on)
 	d.settle()
 }
 
-func (d *Desk) openFan(on bool) {
-	d.fan.on, d.fan.list, d.fan.seen, d.fan.blurs = on, fanList{}, "", nil
+func (d *Desk) openFan(how fanned) {
+	d.fan.fanned, d.fan.list, d.fan.seen, d.fan.blurs = how, fanList{}, "", nil
 	d.forceShot()
 	d.version++
 }
 
-// followPass opens the fan where the pass that is walked now is one of many frames
-// of which few are wanted; after it things are as they were before.
+// followPass opens the fan over the pass rescue, which looks for the few among many;
+// after it things are as they were before.
 func (d *Desk) followPass() {
 	pass := d.session.CursorPass()
 	if pass == d.fan.pass {
@@ -92,20 +102,20 @@ func (d *Desk) followPass() {
 	d.fan.pass = pass
 	switch cull.RescuePass {
 	case pass:
-		d.fan.before = d.fan.on
+		d.fan.before = d.fan.fanned
 		d.openLoupe(false)
-		d.openFan(true)
+		d.openFan(fanned{true, true})
 	case was:
 		d.openFan(d.fan.before)
 	}
 }
 
-// fanned returns the frames that the fan is over, in order.
-func (d *Desk) fanned() *fanList {
+// fanList returns the frames that the fan is over, in order.
+func (d *Desk) fanList() *fanList {
 	id := d.session.Cursor()
 	pass := d.session.CursorPass()
-	of := fanned{tallied: d.reckon().of, moment: -1, area: d.fan.area, looks: d.looks}
-	if !d.overPass() {
+	of := fanOver{tallied: d.reckon().of, moment: -1, area: d.fan.area, looks: d.looks}
+	if !d.fan.whole {
 		if p, ok := d.session.Place(id); ok {
 			of.moment = p.Moment
 		}
@@ -121,7 +131,7 @@ func (d *Desk) fanned() *fanList {
 }
 
 // fanOf is the list of the fan that a frame is in.
-func (d *Desk) fanOf(id cull.ID, of fanned) fanList {
+func (d *Desk) fanOf(id cull.ID, of fanOver) fanList {
 	l := fanList{of: of}
 	pass := d.session.CursorPass()
 	if of.moment < 0 {

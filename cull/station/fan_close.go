@@ -8,8 +8,22 @@ import (
 	"garner/preview/sched"
 )
 
-// closeTile lets a tile show the pixels of its frame one on one: the same place of
-// all if the loupe was panned, else where each has its focus. What stands in for
+// anchor is the frame whose focus the loupe shows of a frame: in the fan that which
+// the cursor was on, so that all tiles show the same place; else its own.
+func (d *Desk) anchor(id cull.ID) cull.ID {
+	if !d.InFan() {
+		return id
+	}
+	if _, no := d.cannotShow(d.frames[d.fan.anchor]); no {
+		return id
+	}
+	if _, no := d.loupe.failed[d.fan.anchor]; no {
+		return id
+	}
+	return d.fan.anchor
+}
+
+// closeTile lets a tile show the pixels of its frame one on one. What stands in for
 // pixels that are still being made is not Whole.
 func (d *Desk) closeTile(t *Tile) LoupeView {
 	if why, ok := d.loupe.failed[t.Frame]; ok {

@@ -36,7 +36,7 @@ type fanPage struct {
 
 // fanPage returns the page that the cursor is on.
 func (d *Desk) fanPage() fanPage {
-	l := d.fanned()
+	l := d.fanList()
 	return l.page(slices.Index(l.frames, d.session.Cursor()), d.tileEdge(l))
 }
 
@@ -160,7 +160,7 @@ func (d *Desk) visitPage() {
 	if len(page.frames) == 0 || page.frames[0] == d.fan.seen {
 		return
 	}
-	d.fan.seen = page.frames[0]
+	d.fan.seen, d.fan.anchor = page.frames[0], d.session.Cursor()
 	for _, id := range page.frames {
 		delete(d.failed, id)
 		delete(d.loupe.failed, id)
@@ -239,14 +239,14 @@ func (d *Desk) tileWishes(page fanPage, class sched.Class) []wish {
 
 // fanNext lists the pages that the next keys probably lead to.
 func (d *Desk) fanNext(page fanPage) []fanPage {
-	l := d.fanned()
+	l := d.fanList()
 	var pages []fanPage
 	for _, at := range []int{page.from + len(page.frames), page.from - 1} {
 		if at >= 0 && at < len(l.frames) {
 			pages = append(pages, l.page(at, page.edge))
 		}
 	}
-	if d.overPass() {
+	if d.fan.whole {
 		return pages
 	}
 	here, _ := d.session.Place(d.session.Cursor())

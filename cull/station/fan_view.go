@@ -30,8 +30,8 @@ type FanTile struct {
 
 // FanView returns what is said of the fan; its tiles are those of the Shot.
 func (d *Desk) FanView() FanView {
-	l, s := d.fanned(), d.shot
-	v := FanView{Whole: d.overPass(), Tiling: s.Tiling, Total: len(l.frames)}
+	l, s := d.fanList(), d.shot
+	v := FanView{Whole: d.fan.whole, Tiling: s.Tiling, Total: len(l.frames)}
 	here, _ := d.session.Place(d.session.Cursor())
 	v.Kind = here.Kind
 	if len(s.Tiles) == 0 {

@@ -9,7 +9,7 @@ import (
 // fanWalk moves the cursor among the tiles, or says why it stays. From the last
 // tile of a moment it goes on to the next moment's.
 func (d *Desk) fanWalk(m cull.Motion) {
-	l := d.fanned()
+	l := d.fanList()
 	at := slices.Index(l.frames, d.session.Cursor())
 	if at < 0 || l.tiling.Tiles() == 0 {
 		d.walk(m)
@@ -28,7 +28,7 @@ func (d *Desk) fanWalk(m cull.Motion) {
 	case cull.LadderUp:
 		to = at - columns
 	case cull.NextScene:
-		if !d.overPass() {
+		if !d.fan.whole {
 			d.walk(m)
 			return
 		}
@@ -36,7 +36,7 @@ func (d *Desk) fanWalk(m cull.Motion) {
 			to = len(l.frames) - 1
 		}
 	case cull.PrevScene:
-		if !d.overPass() {
+		if !d.fan.whole {
 			d.walk(m)
 			return
 		}
@@ -56,13 +56,13 @@ func (d *Desk) fanWalk(m cull.Motion) {
 // fanEnd goes on beyond the fan, or says that this is its end.
 func (d *Desk) fanEnd(m cull.Motion) {
 	of := "moment"
-	if d.overPass() {
+	if d.fan.whole {
 		of = "pass"
 	}
 	beyond := map[cull.Motion]cull.Motion{cull.NextMoment: cull.NextFrame, cull.PrevMoment: cull.PrevFrame}
 	switch m {
 	case cull.NextMoment, cull.PrevMoment:
-		if !d.overPass() && d.session.Move(beyond[m]) {
+		if !d.fan.whole && d.session.Move(beyond[m]) {
 			d.settle()
 			return
 		}
@@ -86,11 +86,11 @@ func (d *Desk) fanEnd(m cull.Motion) {
 // moment one goes on to the frames of it that are still open, those before the
 // cursor too, before the next moment comes.
 func (d *Desk) fanStay(e cull.Entry) func() {
-	if !d.InFan() || d.overPass() || !answers(e) || e.Pass != d.session.CursorPass() {
+	if !d.InFan() || d.fan.whole || !answers(e) || e.Pass != d.session.CursorPass() {
 		return func() {}
 	}
 	here, ok := d.session.Place(d.session.Cursor())
-	frames := slices.Clone(d.fanned().frames)
+	frames := slices.Clone(d.fanList().frames)
 	at := slices.Index(frames, d.session.Cursor())
 	return func() {
 		now, _ := d.session.Place(d.session.Cursor())

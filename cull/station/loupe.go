@@ -82,7 +82,7 @@ func (d *Desk) SetRoom(alone, beside image.Point) {
 // room is the place for a frame's picture.
 func (d *Desk) room(id cull.ID) image.Point {
 	if d.InFan() {
-		l := d.fanned()
+		l := d.fanList()
 		return l.tiling.room(d.fan.area)
 	}
 	if d.HasLadder(id) {
@@ -148,6 +148,7 @@ func (d *Desk) toggleLoupe() {
 
 func (d *Desk) openLoupe(on bool) {
 	d.loupe.on, d.loupe.panned, d.loupe.opened, d.loupe.blur = on, false, "", blur{}
+	d.fan.anchor = d.session.Cursor()
 	d.version++
 }
 
@@ -199,12 +200,22 @@ func (d *Desk) partOf(id cull.ID) (part, bool) {
 	if _, no := d.loupe.failed[id]; no || !ok || room.X <= 0 || room.Y <= 0 {
 		return part{}, false
 	}
-	turns := d.turns[id]
-	at := s.focus.turned(turns)
-	if d.loupe.panned {
-		at = d.loupe.at
+	at, _, ok := d.aim(id)
+	if !ok {
+		return part{}, false
 	}
-	return partAround(at, sizeTurned(s.size, turns), room), true
+	return partAround(at, sizeTurned(s.size, d.turns[id]), room), true
+}
+
+// aim is the place of a frame that the loupe shows, in its view, and how it was
+// found: "" = panned to. False = it is not known yet.
+func (d *Desk) aim(id cull.ID) (at spot, from string, ok bool) {
+	if d.loupe.panned {
+		return d.loupe.at, "", true
+	}
+	id = d.anchor(id)
+	s, ok := d.loupe.sights[id]
+	return s.focus.turned(d.turns[id]), s.from, ok
 }
 
 // takeDetail takes in that a frame is open for the loupe.

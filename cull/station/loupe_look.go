@@ -48,12 +48,8 @@ func (d *Desk) closeLook(s Shot) Shot {
 
 // closeView says what part of a frame the loupe shows.
 func (d *Desk) closeView(id cull.ID, p part) LoupeView {
-	known := d.loupe.sights[id]
-	v := LoupeView{Part: p.rect, Size: p.size, Sensor: sizeTurned(known.sensor, d.turns[id]), From: known.from}
-	if d.loupe.panned {
-		v.From = ""
-	}
-	return v
+	_, from, _ := d.aim(id)
+	return LoupeView{Part: p.rect, Size: p.size, Sensor: sizeTurned(d.loupe.sights[id].sensor, d.turns[id]), From: from}
 }
 
 // show is the part of a smaller picture of the whole.

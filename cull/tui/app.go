@@ -269,6 +269,10 @@ func (m *Model) unbound(k term.Key) {
 		return
 	}
 	m.burst = false
+	if k.Name == "enter" && m.desk.InFan() { // the tile large
+		m.desk.CloseFan()
+		return
+	}
 	if k.Name == "esc" {
 		switch {
 		case m.facts:
