@@ -16,7 +16,7 @@ import (
 // Random keys, a screen that draws when it likes, and news that comes when it
 // likes: nothing is decided by a single-frame key that had not been drawn, what
 // is shown is on the disk, and undoing all leads back to the start. Close up as
-// well as in the whole.
+// well as in the whole, and in the fan.
 func TestRandomKeys(t *testing.T) {
 	template := shoot(t, true)
 	n := 0
@@ -36,13 +36,15 @@ func TestRandomKeys(t *testing.T) {
 		j := openJob(t, dir)
 		defer j.Close()
 		now := time.Date(2026, 6, 20, 9, 0, 0, 0, time.UTC)
-		d, err := Open(j, Options{Who: "anna", Now: func() time.Time { return now }})
+		pass := rapid.SampledFrom([]string{"", "", cull.RescuePass}).Draw(rt, "pass")
+		d, err := Open(j, Options{Who: "anna", Pass: pass, Now: func() time.Time { return now }})
 		if err != nil {
 			rt.Fatal(err)
 		}
 		defer d.Close()
 		d.SetEdge(120)
 		d.SetRoom(image.Pt(120, 80), image.Pt(100, 80))
+		d.SetFan(FanArea{Cols: 60, Rows: 15, Pixels: image.Pt(60, 30)})
 		d.details.limit = 2 << 20 // two frames: more takes long
 		p := &person{t: t, desk: d, job: j, now: now}
 		drawn := map[cull.ID]bool{} // by what this test let be drawn
@@ -50,11 +52,12 @@ func TestRandomKeys(t *testing.T) {
 			"k": Answer{cull.Yes}, "d": Answer{cull.No}, "K": Burst{cull.Yes}, "D": Burst{cull.No}, "o": Only{},
 			"u": Undo{}, "r": Redo{}, "left": Walk{cull.PrevMoment}, "right": Walk{cull.NextMoment}, "up": Walk{cull.LadderUp},
 			"down": Walk{cull.LadderDown}, "n": Walk{cull.NextOpen}, "pgup": Walk{cull.PrevScene}, "pgdown": Walk{cull.NextScene},
-			"tab": NextPass{}, "t": Turn{}, "x": nil, "space": Loupe{},
+			"tab": NextPass{}, "t": Turn{}, "x": nil, "space": Loupe{}, "f": Fan{},
 			"shift+left": Pan{-1, 0}, "shift+right": Pan{1, 0}, "shift+up": Pan{0, -1}, "shift+down": Pan{0, 1},
 		}
 		names := []string{"space", "space", "shift+left", "shift+right", "shift+up", "shift+down",
-			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x"}
+			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x", "f", "f", "f"}
+		var shown []Shot
 		for range rapid.IntRange(1, 40).Draw(rt, "steps") {
 			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait"}).Draw(rt, "step") {
 			case "key":
@@ -62,11 +65,20 @@ func TestRandomKeys(t *testing.T) {
 				now = now.Add(time.Duration(rapid.SampledFrom([]int{5, 33, 150, 700, 4000}).Draw(rt, "after")) * time.Millisecond)
 				d.Do(keys[key], Press{Key: key, At: now})
 			case "draw":
-				s := d.Shot()
+				// The newest, or one before it whose answer is late.
+				if shown = append(shown, d.Shot()); len(shown) > 4 {
+					shown = shown[1:]
+				}
+				s := shown[max(0, len(shown)-1-rapid.SampledFrom([]int{0, 0, 0, 1, 3}).Draw(rt, "late"))]
 				if s.Whole && s.Picture != nil && d.pending == nil {
 					drawn[s.Frame] = true
 				}
-				if s.Loupe != nil && s.Loupe.Why == "" && s.Whole && (s.Loupe.Part.Empty() || s.Picture.Width != d.room(s.Frame).X) {
+				for _, tile := range s.Tiles {
+					if tile.Whole && tile.Picture != nil && d.pending == nil {
+						drawn[tile.Frame] = true
+					}
+				}
+				if s.ID == d.Shot().ID && s.Loupe != nil && s.Loupe.Why == "" && s.Whole && (s.Loupe.Part.Empty() || s.Picture.Width != d.room(s.Frame).X) {
 					rt.Fatalf("what stands in for the pixels counts as whole: %+v", s.Loupe)
 				}
 				d.Drawn(s.ID, now)
@@ -82,6 +94,7 @@ func TestRandomKeys(t *testing.T) {
 				d.SetEdge(rapid.SampledFrom([]int{90, 120}).Draw(rt, "edge"))
 				w := rapid.SampledFrom([]int{90, 120}).Draw(rt, "room")
 				d.SetRoom(image.Pt(w, 80), image.Pt(w-20, 80))
+				d.SetFan(rapid.SampledFrom([]FanArea{{Cols: 60, Rows: 15, Pixels: image.Pt(60, 30)}, {Cols: 30, Rows: 9, Pixels: image.Pt(30, 18)}, {}}).Draw(rt, "fan"))
 				d.Redraw()
 			case "wait":
 				p.wait()
