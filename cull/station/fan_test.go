@@ -211,7 +211,7 @@ func TestFanPictures(t *testing.T) {
 		t.Fatal("nothing is coming")
 	}
 	p.now = p.now.Add(time.Second)
-	for range d.fanned().frames {
+	for range d.fanList().frames {
 		d.Do(Walk{cull.NextMoment}, Press{Key: "right", At: p.now})
 	}
 	for _, tile := range d.Shot().Tiles {
@@ -221,8 +221,8 @@ func TestFanPictures(t *testing.T) {
 	}
 }
 
-// In the loupe every tile shows single pixels: its own focus, or where all were
-// panned to.
+// In the loupe every tile shows single pixels at the same place: the focus of the
+// one that the cursor was on, or where they were panned to.
 func TestFanCloseUp(t *testing.T) {
 	p, rungs := fanOut(t)
 	d := p.desk
@@ -236,6 +236,14 @@ func TestFanCloseUp(t *testing.T) {
 	}
 	if s.Loupe == nil || s.Loupe.Part.Empty() {
 		t.Fatalf("the loupe shows %+v", s.Loupe)
+	}
+	if here := d.loupe.sights[s.Frame]; s.Loupe.From != here.from || !here.focus.in(s.Loupe) {
+		t.Errorf("the focus is at %v, the loupe shows %+v", here.focus, s.Loupe)
+	}
+	for _, tile := range s.Tiles {
+		if part, ok := d.partOf(tile.Frame); !ok || part.middle() != s.middle(d) {
+			t.Errorf("%s shows another place: %v", d.name(tile.Frame), part)
+		}
 	}
 	was := s
 	p.press(Pan{-1, 0}, Pan{0, 1})
@@ -262,10 +270,43 @@ func TestFanCloseUp(t *testing.T) {
 	}
 }
 
+// in reports whether the loupe shows a spot.
+func (s spot) in(v *LoupeView) bool {
+	return image.Pt(int(s.x*float64(v.Size.X)), int(s.y*float64(v.Size.Y))).In(v.Part)
+}
+
 // middle is the middle of what the loupe shows of the frame under the cursor.
 func (s Shot) middle(d *Desk) spot {
 	p, _ := d.partOf(s.Frame)
 	return p.middle()
+}
+
+// The fan over a whole pass: from that of the moment, and back.
+func TestFanOfAPass(t *testing.T) {
+	p, rungs := fanOut(t)
+	d := p.desk
+	p.press(Fan{Pass: true})
+	s := p.look()
+	if v := d.FanView(); !d.FanOverPass() || !v.Whole || v.Total != demoFrames || s.Frame != rungs[0].Frame {
+		t.Fatalf("over the pass: %d tiles of %d, the cursor on %s", len(s.Tiles), v.Total, d.name(s.Frame))
+	}
+	for _, tile := range d.FanView().Tiles {
+		if of := slices.ContainsFunc(rungs, func(r Rung) bool { return r.Frame == tile.Frame }); of != tile.Moment {
+			t.Errorf("%s is of the cursor's moment: %v", tile.Name, tile.Moment)
+		}
+	}
+	p.press(Burst{cull.No})
+	if got := p.decided(cull.KeepPass); len(got) != len(rungs) {
+		t.Errorf("decided %v", got)
+	}
+	p.press(Undo{}, Fan{Pass: true})
+	if d.InFan() || d.Shot().Frame != rungs[0].Frame {
+		t.Errorf("pressed again: in the fan %v, on %s", d.InFan(), d.name(d.Shot().Frame))
+	}
+	p.press(Fan{Pass: true}, Fan{})
+	if d.InFan() {
+		t.Error("the other key does not close it")
+	}
 }
 
 // The pass rescue is walked in a fan over all its frames; k brings one back.

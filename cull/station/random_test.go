@@ -52,11 +52,11 @@ func TestRandomKeys(t *testing.T) {
 			"k": Answer{cull.Yes}, "d": Answer{cull.No}, "K": Burst{cull.Yes}, "D": Burst{cull.No}, "o": Only{},
 			"u": Undo{}, "r": Redo{}, "left": Walk{cull.PrevMoment}, "right": Walk{cull.NextMoment}, "up": Walk{cull.LadderUp},
 			"down": Walk{cull.LadderDown}, "n": Walk{cull.NextOpen}, "pgup": Walk{cull.PrevScene}, "pgdown": Walk{cull.NextScene},
-			"tab": NextPass{}, "t": Turn{}, "x": nil, "space": Loupe{}, "f": Fan{},
+			"tab": NextPass{}, "t": Turn{}, "x": nil, "space": Loupe{}, "f": Fan{}, "F": Fan{Pass: true},
 			"shift+left": Pan{-1, 0}, "shift+right": Pan{1, 0}, "shift+up": Pan{0, -1}, "shift+down": Pan{0, 1},
 		}
 		names := []string{"space", "space", "shift+left", "shift+right", "shift+up", "shift+down",
-			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x", "f", "f", "f"}
+			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x", "f", "f", "f", "F"}
 		var shown []Shot
 		for range rapid.IntRange(1, 40).Draw(rt, "steps") {
 			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait"}).Draw(rt, "step") {

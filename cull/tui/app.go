@@ -54,15 +54,16 @@ type Model struct {
 	pictures      pictures
 	view          cachedView
 
-	burst  bool // the burst key was pressed: the next key says what for
-	facts  bool
-	help   bool
-	goTo   *goTo
-	dialog *dialog
-	told   uint64 // number of the last notice that was looked at
-	judged bool   // it was said that half blocks cannot judge focus
-	left   bool   // nothing is drawn any more
-	ended  error
+	burst    bool // the burst key was pressed: the next key says what for
+	facts    bool
+	help     bool
+	goTo     *goTo
+	dialog   *dialog
+	told     uint64 // number of the last notice that was looked at
+	judged   bool   // it was said that half blocks cannot judge focus
+	coarsely bool   // it was said that they show little of a tile
+	left     bool   // nothing is drawn any more
+	ended    error
 }
 
 // ErrInput is returned by Run when nothing can be typed any more: the terminal

@@ -53,7 +53,7 @@ func (m *Model) fanPane() pane.Fan {
 	for i, t := range v.Tiles {
 		r := tileRect(v.Tiling, i, m.at.picture)
 		f.Tiles = append(f.Tiles, pane.Tile{Rung: rung(t.Rung), Col: r.col - place.col, Row: r.row - place.row, Cols: r.cols, Rows: r.rows,
-			Picture: t.Why == "", Waiting: t.Waiting, Why: t.Why, NotNear: t.NotNear != "", At: t.At.Wall})
+			Picture: t.Why == "", Waiting: t.Waiting, Why: t.Why, NotNear: t.NotNear != "", Moment: t.Moment, At: t.At.Wall})
 	}
 	return f
 }
@@ -66,6 +66,15 @@ func rung(r station.Rung) pane.Rung {
 
 // fanLines are the rows of the picture's place in the fan.
 func (m *Model) fanLines(r rect) []string { return m.fanPane().Lines(m.styles, r.cols, r.rows) }
+
+// coarse says once that half blocks show little of a tile.
+func (m *Model) coarse() {
+	if m.coarsely || m.pictures.pixels() || m.pictures.probing {
+		return
+	}
+	m.coarsely, m.judged = true, true
+	m.desk.Remark("half blocks show tiles coarsely: what is in a frame, not which one is best")
+}
 
 // noFan says why the fan cannot be opened; "" = it can.
 func (m *Model) noFan() string {

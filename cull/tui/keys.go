@@ -66,8 +66,8 @@ func bindings() []binding {
 		{name: "pan-right", keys: []string{"shift+right"}, group: seeing, does: "in the loupe: to the right", help: "in the loupe: move on", act: asks(station.Pan{X: 1}), why: (*Model).notClose},
 		{name: "pan-up", keys: []string{"shift+up"}, group: seeing, does: "in the loupe: up", help: "in the loupe: move on", act: asks(station.Pan{Y: -1}), why: (*Model).notClose},
 		{name: "pan-down", keys: []string{"shift+down"}, group: seeing, does: "in the loupe: down", help: "in the loupe: move on", act: asks(station.Pan{Y: 1}), why: (*Model).notClose},
-		{name: "fan", keys: []string{"f"}, group: seeing, does: "fan: all frames of the moment at once; and back", act: asks(station.Fan{}), why: (*Model).noFan},
-		{name: "fan-pass", keys: []string{"F"}, group: seeing, does: "fan of all that the pass asks about", act: asks(station.Fan{Pass: true}), why: (*Model).noFan},
+		{name: "fan", keys: []string{"f"}, group: seeing, does: "fan: the moment at once; and back", act: asks(station.Fan{}), why: (*Model).noFan},
+		{name: "fan-pass", keys: []string{"F"}, group: seeing, does: "fan of the whole pass", act: asks(station.Fan{Pass: true}), why: (*Model).noFan},
 		{name: "turn", keys: []string{"t"}, group: seeing, does: "turn the view, not the file", act: asks(station.Turn{}), why: (*Model).noPicture},
 		{name: "facts", keys: []string{"i"}, group: seeing, does: "facts", do: (*Model).toggleFacts},
 

@@ -38,7 +38,7 @@ func TestBindings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, key := range []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "t", ":", "i", "tab", "?", "q", "space", "shift+left", "shift+right", "shift+up", "shift+down"} {
+	for _, key := range []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "t", ":", "i", "tab", "?", "q", "f", "F", "space", "shift+left", "shift+right", "shift+up", "shift+down"} {
 		if _, ok := k.byKey[key]; !ok {
 			t.Errorf("%s is not bound", key)
 		}

@@ -190,6 +190,9 @@ func (m *Model) landed(l term.Landing) {
 		seen = l.Written
 	}
 	if l.State == term.Drawn || l.State == term.Written && p.noFence {
+		if m.desk.InFan() {
+			m.coarse()
+		}
 		if s := m.desk.Shot(); l.ID == s.ID && s.Picture != nil {
 			if !p.first {
 				p.first = true

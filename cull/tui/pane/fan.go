@@ -29,6 +29,7 @@ type Tile struct {
 	Waiting              bool      // what is to be seen is still being made
 	Why                  string    // why it cannot be shown
 	NotNear              bool      // in the loupe: its own pixels cannot be seen
+	Moment               bool      // it is of the moment where one is
 	At                   time.Time // by the clock; zero = not known
 }
 
@@ -135,6 +136,7 @@ func (t *Tile) line(st *Styles, f Fan, short, bodies bool) row {
 	if !bodies {
 		r.Body = ""
 	}
+	r.with = f.Whole && t.Moment
 	back, dim, warn := r.pens(st)
 	var note part
 	switch {

@@ -17,6 +17,8 @@ type Rung struct {
 	Broken   bool // it cannot be shown
 	After    time.Duration
 	Body     string
+
+	with bool // among frames of other moments: it is of the one where one is
 }
 
 // Ladder is the moment under the cursor, a rung a frame.
@@ -177,11 +179,14 @@ func (r Rung) pens(st *Styles) (back, dim, warn Pen) {
 // beside is a row with the frame's signs and name, its body, and what else is said
 // at the right end.
 func (r Rung) beside(st *Styles, short bool, w int, right []part, back, dim Pen) row {
-	gutter, key := " ", st.Here
-	if r.Here {
-		gutter, key = signHere, st.hereKey
+	gutter := seg{st.Here, " "}
+	switch {
+	case r.Here:
+		gutter = seg{st.hereKey, signHere}
+	case r.with:
+		gutter = seg{st.Here, signWith}
 	}
-	signs := row{{key, gutter}, {r.signPen(st, dim), r.signs()}, {back, " "}}
+	signs := row{gutter, {r.signPen(st, dim), r.signs()}, {back, " "}}
 
 	name := clean(r.Name)
 	if short {

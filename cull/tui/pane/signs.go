@@ -16,6 +16,7 @@ const (
 	signBroken  = "!" // cannot be shown
 	signUnseen  = "?" // decided without having been shown
 	signHere    = "▸"
+	signWith    = "|" // of the moment where one is
 	signBeside  = "┃" // beside the picture where one is
 )
 
