@@ -11,9 +11,9 @@ import (
 	"garner/cull/job"
 	"garner/preview"
 	"garner/preview/cache"
-	"garner/preview/exif"
 	"garner/preview/jpeg"
 	"garner/preview/pix"
+	"garner/preview/raw"
 )
 
 // viewBytes is what a Viewer keeps of the cache's JPEGs in memory: little, since the
@@ -111,17 +111,43 @@ func (v *Viewer) Detail(ctx context.Context, f cull.Frame) (*preview.Detail, err
 	return nil, last
 }
 
+// detail opens the largest JPEG of one of the frame's files. Where its focus is the
+// file says itself: the catalogue knows no more of it than it did when the frame
+// was read.
 func (v *Viewer) detail(ctx context.Context, f cull.Frame, s source) (*preview.Detail, error) {
-	file, err := os.Open(filepath.Join(v.painter.root, filepath.FromSlash(s.file.Path)))
+	r, err := os.Open(filepath.Join(v.painter.root, filepath.FromSlash(s.file.Path)))
 	if err != nil {
 		return nil, err
 	}
-	defer file.Close()
-	var area *exif.Area
-	if f.Shot.SubjectGiven {
-		area = &exif.Area{X: f.Shot.SubjectX, Y: f.Shot.SubjectY, Given: true}
+	defer r.Close()
+	info, err := r.Stat()
+	if err != nil {
+		return nil, err
 	}
-	return preview.OpenDetail(ctx, file, s.previews, view(f, 0), area)
+	file, err := preview.Open(r, info.Size())
+	if err != nil {
+		return nil, err
+	}
+	as := view(f, 0)
+	as.Width, as.Height = fullSize(file.Meta.Width, file.Meta.Height, file.Previews) // what the focus counts
+	d, err := preview.OpenDetail(ctx, r, file.Previews, as, &file.Meta.Subject)
+	if err != nil {
+		return nil, err
+	}
+	d.SensorWidth, d.SensorHeight = fullSize(f.Shot.Width, f.Shot.Height, file.Previews)
+	if pix.Turned(as.Orientation) {
+		d.SensorWidth, d.SensorHeight = d.SensorHeight, d.SensorWidth
+	}
+	return d, nil
+}
+
+// fullSize is the size of the full picture as stored, unless it cannot be: not
+// smaller than a JPEG that was made of it. Then it is not known.
+func fullSize(w, h int, previews []raw.Preview) (int, int) {
+	if p, ok := preview.Best(previews, 0); ok && (w < p.Width || h < p.Height) {
+		return 0, 0
+	}
+	return w, h
 }
 
 // closest lists where the frame's pixels can be seen closest, the largest JPEG

@@ -9,6 +9,7 @@ import (
 	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/prepare"
+	"garner/preview"
 	"garner/testdata/testjob"
 )
 
@@ -106,4 +107,62 @@ func BenchmarkPicture(b *testing.B) {
 			}
 		}
 	}
+}
+
+// The detail of a frame is its largest JPEG, upright, with the focus where the file
+// says it is; one that cannot be shown says why not.
+func TestViewerDetail(t *testing.T) {
+	v, frames := viewed(t)
+	camera := 0
+	for _, f := range frames {
+		d, err := v.Detail(context.Background(), f)
+		if !f.CanBeShown() {
+			if err == nil {
+				t.Errorf("%s has a detail and cannot be shown", f.Name)
+			}
+			continue
+		}
+		if err != nil {
+			t.Fatalf("%s: %v", f.Name, err)
+		}
+		w, h := 2400, 1600
+		if f.Shot.Orientation >= 5 {
+			w, h = h, w
+		}
+		// Some of the demo's raw files have next to no sensor data, and say so.
+		sensor := f.Shot.Width < 100 && d.SensorWidth == 0 || d.SensorWidth == w && d.SensorHeight == h
+		if d.Width != w || d.Height != h || !sensor {
+			t.Errorf("%s: %dx%d of %dx%d, want %dx%d", f.Name, d.Width, d.Height, d.SensorWidth, d.SensorHeight, w, h)
+		}
+		if load := v.DetailLoad(f); load < d.Bytes() || load > 8*d.Bytes() {
+			t.Errorf("%s: counted as %d bytes, holds %d", f.Name, load, d.Bytes())
+		}
+		if d.FocusFrom == preview.FocusCamera {
+			camera++
+		}
+	}
+	if camera < len(frames)/2 {
+		t.Errorf("%d frames of %d have the camera's point of focus", camera, len(frames))
+	}
+}
+
+// The JPEG beside a raw file is often larger than the one inside.
+func TestViewerDetailTakesTheLargest(t *testing.T) {
+	v, frames := viewed(t)
+	for _, f := range frames {
+		if !f.CanBeShown() || len(f.Previews) < 2 || f.Previews[0].File != f.Files[0].Path {
+			continue
+		}
+		full := f.Previews[0]
+		beside := full.File + ".away"
+		small := f
+		small.Files = append([]cull.File{{Path: beside, Role: cull.RoleMain, Kind: "CR3"}}, f.Files...)
+		small.Previews = []cull.Preview{{File: beside, Offset: 1, Length: 1, Width: 320, Height: 200, Whole: true}, full}
+		d, err := v.Detail(context.Background(), small)
+		if err != nil || max(d.Width, d.Height) != max(full.Width, full.Height) {
+			t.Errorf("%s: %v", f.Name, err)
+		}
+		return
+	}
+	t.Fatal("no frame has several previews")
 }
