@@ -324,14 +324,24 @@ func TestRandomSitting(t *testing.T) {
 		t.Skip("the desk's random keys are enough for the race detector")
 	}
 	template := testjob.Template(t, demoFrames, true)
-	keys := []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", ":", "tab", "t", "i", "?", "esc", "enter", "x", "7"}
+	keys := []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", ":", "tab", "t", "i", "?", "esc", "enter", "x", "7",
+		"space", "space", "shift+left", "shift+right", "shift+up", "shift+down"}
 	rapid.Check(t, func(rt *rapid.T) {
 		dir := filepath.Join(t.TempDir(), "job")
 		os.RemoveAll(dir)
 		if err := os.CopyFS(filepath.Join(dir, ".garner"), os.DirFS(filepath.Join(template, ".garner"))); err != nil {
 			rt.Fatal(err)
 		}
-		d := drive(t, dir, 90, 30, Options{})
+		for _, sub := range []string{"A", "B", "C"} { // for the loupe, read only
+			if err := os.Symlink(filepath.Join(template, sub), filepath.Join(dir, sub)); err != nil {
+				rt.Skip("no links here")
+			}
+		}
+		sit := drive
+		if rapid.Bool().Draw(rt, "single pixels") {
+			sit = driveKitty
+		}
+		d := sit(t, dir, 90, 30, Options{})
 		defer d.close()
 		seen := map[cull.ID]bool{}
 		see := func() {
@@ -355,6 +365,12 @@ func TestRandomSitting(t *testing.T) {
 				}
 			}
 			see()
+			if s := d.desk.Shot(); s.Loupe != nil && s.Whole && s.Loupe.Why == "" && s.Loupe.Part.Empty() {
+				rt.Fatalf("nothing is seen close and it counts: %+v", s.Loupe)
+			}
+			if c := d.grid.Complaints(); len(c) > 0 {
+				rt.Fatalf("the terminal complains: %v", c)
+			}
 			for i, line := range strings.Split(d.m.View(), "\n") {
 				if w := lineWidth(line); w > d.m.width {
 					rt.Fatalf("line %d is %d wide on %d: %q", i, w, d.m.width, line)
