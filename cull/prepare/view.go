@@ -181,7 +181,7 @@ func (v *Viewer) DetailLoad(f cull.Frame) int64 {
 		return 0
 	}
 	p, _ := preview.Best(from[0].previews, 0)
-	return p.Length + int64(p.Width)*int64(p.Height)/detailIndex
+	return p.Length + int64(p.Width)*int64(p.Height)/detailIndex + 64<<10
 }
 
 // NoPictureFound begins the words of NoPicture where a file holds pictures and none

@@ -47,8 +47,17 @@ func (s *details) use(id cull.ID) bool {
 // the new one always stays.
 func (s *details) put(id cull.ID, d *preview.Detail) {
 	s.drop(id)
-	s.list = append(s.list, detailed{id, d, d.Bytes()})
-	s.bytes += s.list[len(s.list)-1].bytes
+	s.list = append(s.list, detailed{id, d, 0})
+	s.trim()
+}
+
+// trim weighs them anew, since one holds more once a part of it was made.
+func (s *details) trim() {
+	s.bytes = 0
+	for i := range s.list {
+		s.list[i].bytes = s.list[i].detail.Bytes()
+		s.bytes += s.list[i].bytes
+	}
 	for s.bytes > s.limit && len(s.list) > 1 {
 		s.drop(s.list[0].frame)
 	}

@@ -185,7 +185,11 @@ func (d *Desk) jobOf(w wish, f cull.Frame) (int64, func(context.Context) (made, 
 		if detail == nil {
 			return 0, nil
 		}
-		return w.part.bytes(), func(ctx context.Context) (made, error) {
+		bytes := w.part.bytes()
+		if detail.Used.Progressive { // it is decoded whole, with its coefficients
+			bytes += 8 * int64(detail.Width) * int64(detail.Height)
+		}
+		return bytes, func(ctx context.Context) (made, error) {
 			m, err := makeClose(ctx, detail, w.part, turn)
 			return made{Picture: prepare.Picture{Image: m}}, err
 		}
@@ -278,6 +282,7 @@ func (d *Desk) keepMade(n pictureNews) {
 	case closeDetail:
 		d.takeDetail(n.wish.frame, n.made.detail)
 	case closePicture:
+		d.details.trim()
 		d.closeUps.put(n.key, n.made.Picture, max(closeBytes, d.roomFor()*weight(n.made.Picture)))
 	default:
 		d.album.put(n.key, n.made.Picture, max(albumBytes, d.roomFor()*weight(n.made.Picture)))
