@@ -56,7 +56,7 @@ func shrink(dst []byte, dstStride int, src []byte, srcStride int, across, down [
 			}
 			if at := v.first + k; at != last { // neighbours share their edge row
 				last = at
-				narrow(row, src[at*srcStride:], across)
+				squeeze(row, src[at*srcStride:], across)
 			}
 			for x, s := range row {
 				acc[x] += s * weight
@@ -69,10 +69,10 @@ func shrink(dst []byte, dstStride int, src []byte, srcStride int, across, down [
 	}
 }
 
-// narrow makes one row narrower. A sample has 8 bits and the weights add up to
+// squeeze makes one row narrower. A sample has 8 bits and the weights add up to
 // 1<<16; eight bits of fraction are kept, so that the sum over the rows just
 // fits into 32 bits.
-func narrow(out []uint32, src []byte, across []span) {
+func squeeze(out []uint32, src []byte, across []span) {
 	for x, s := range across {
 		sum := uint32(0)
 		from := src[s.first:][:len(s.weights)]

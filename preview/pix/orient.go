@@ -44,43 +44,23 @@ func Orient(m *jpeg.Image, orientation int) *jpeg.Image {
 	return out
 }
 
-// tile is the side of the squares in which a plane is turned, so that reading
-// across rows stays in the cache.
-const tile = 32
-
 // turn writes the upright form of a stored plane of w by h samples.
 func turn(dst []byte, dstStride int, src []byte, srcStride, w, h, orientation int) {
-	right, bottom := w-1, (h-1)*srcStride
-	start, stepX, stepY := 0, 1, srcStride
-	switch orientation {
-	case 2: // mirror left and right
-		start, stepX = right, -1
-	case 3: // half a turn
-		start, stepX, stepY = bottom+right, -1, -srcStride
-	case 4: // mirror top and bottom
-		start, stepY = bottom, -srcStride
-	case 5: // transpose
-		stepX, stepY = srcStride, 1
-	case 6: // a quarter turn clockwise
-		start, stepX, stepY = bottom, -srcStride, 1
-	case 7: // transverse
-		start, stepX, stepY = bottom+right, -srcStride, -1
-	case 8: // a quarter turn anticlockwise
-		start, stepX, stepY = right, srcStride, -1
-	}
+	flipX := orientation == 2 || orientation == 3 || orientation == 7 || orientation == 8
+	flipY := orientation == 3 || orientation == 4 || orientation == 6 || orientation == 7
 	if Turned(orientation) {
-		w, h = h, w
+		transpose(dst, dstStride, src, srcStride, w, h, flipX, flipY)
+		return
 	}
-	for y0 := 0; y0 < h; y0 += tile {
-		for x0 := 0; x0 < w; x0 += tile {
-			x1 := min(x0+tile, w)
-			for y := y0; y < min(y0+tile, h); y++ {
-				at := start + x0*stepX + y*stepY
-				for x := x0; x < x1; x++ {
-					dst[y*dstStride+x] = src[at]
-					at += stepX
-				}
-			}
+	for y := range h {
+		from, to := src[y*srcStride:][:w], y
+		if flipY {
+			to = h - 1 - y
+		}
+		if out := dst[to*dstStride:][:w]; flipX {
+			reverse(out, from)
+		} else {
+			copy(out, from)
 		}
 	}
 }

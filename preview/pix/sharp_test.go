@@ -278,10 +278,3 @@ func TestCompare(t *testing.T) {
 		}
 	}
 }
-
-func BenchmarkSharpest(b *testing.B) {
-	m := nefPreviews(b)[0]
-	for b.Loop() {
-		Sharpest(m, 20)
-	}
-}

@@ -149,19 +149,3 @@ func TestToSRGBKeepsGrey(t *testing.T) {
 	}
 	ToSRGB(&jpeg.Image{}, icc.AdobeRGB())
 }
-
-func BenchmarkToSRGB(b *testing.B) {
-	m := noise(1620, 1000, 2, 2, false, 1)
-	for i := range m.Cb {
-		m.Cb[i], m.Cr[i] = 64+m.Cb[i]/2, 64+m.Cr[i]/2
-	}
-	p := icc.AdobeRGB()
-	work := clone(m)
-	b.ReportAllocs()
-	for b.Loop() {
-		copy(work.Y, m.Y)
-		copy(work.Cb, m.Cb)
-		copy(work.Cr, m.Cr)
-		ToSRGB(work, p)
-	}
-}
