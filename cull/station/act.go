@@ -227,7 +227,7 @@ func (d *Desk) burst(a cull.Answer, by stroke) {
 		return
 	}
 	id := d.session.Cursor()
-	n := len(d.session.Moment(id))
+	n := d.asked(id)
 	d.plan(cull.DecideBurst{Pass: d.session.CursorPass(), Frame: id, Answer: a, Shown: d.drawn}, by,
 		func(e cull.Entry) string {
 			return fmt.Sprintf("all %d: %s%s", n, cull.Summary(e), stood(n-len(e.Changes)))
@@ -239,11 +239,22 @@ func (d *Desk) only(by stroke) {
 		return
 	}
 	id := d.session.Cursor()
-	n := len(d.session.Moment(id))
+	n := d.asked(id)
 	d.plan(cull.Only{Pass: d.session.CursorPass(), Frame: id, Shown: d.drawn, RequireShown: d.shot.Picture != nil}, by,
 		func(e cull.Entry) string {
 			return fmt.Sprintf("only %s: %s%s", d.name(id), cull.Summary(e), stood(n-len(e.Changes)))
 		})
+}
+
+// asked counts the frames of a frame's moment that the pass asks about.
+func (d *Desk) asked(id cull.ID) int {
+	n := 0
+	for _, m := range d.session.Moment(id) {
+		if d.session.Eligible(d.session.CursorPass(), m) {
+			n++
+		}
+	}
+	return n
 }
 
 // stood tells of frames that a burst key left as they were.

@@ -144,8 +144,8 @@ func bodiesByKey(list []cull.Body) map[string]cull.Body {
 	return m
 }
 
-// begin goes to the first open frame of a pass, which is defined if it is one
-// that is known by its name.
+// begin goes on in a pass, which is defined if it is one that is known by its name:
+// to the next open frame, or if nothing is answered there yet, to its first.
 func (d *Desk) begin(pass string) error {
 	if pass == "" {
 		pass = cull.KeepPass
@@ -166,6 +166,9 @@ func (d *Desk) begin(pass string) error {
 		if err := d.session.Commit(kept[0]); err != nil {
 			return err
 		}
+	}
+	if c := d.session.Progress(pass); c.Open > 0 && c.Open == c.All() {
+		d.session.MoveTo(d.session.Frames(pass)[0])
 	}
 	return d.session.EnterPass(pass)
 }

@@ -10,8 +10,9 @@ const (
 	// format 3:2 on cells twice as high as wide, enough to tell frames of a moment
 	// apart.
 	minTileCols, minTileRows = 18, 6
-	// maxTiles is how many tiles there are at a time: more at once no eye compares.
-	maxTiles = 48
+	// maxTiles is how many tiles there are at a time, and pageTiles how many where
+	// there are more than that: more at once no eye compares.
+	maxTiles, pageTiles = 60, 48
 	// tileGap is how many cells stay free between two tiles of a row, and at least to
 	// the left and right of all: there it shows which one the cursor is on.
 	tileGap = 1
@@ -75,7 +76,7 @@ func (t Tiling) At(i int) (col, row int) {
 }
 
 // tile lays out n tiles, as large as all of them can be; where they would be too
-// small, as many as there is room for.
+// small or too many, the fewest pages of them, of about the same length.
 func tile(a FanArea, n int, f Formats) Tiling {
 	if a.empty() || n <= 0 {
 		return Tiling{}
@@ -83,9 +84,18 @@ func tile(a FanArea, n int, f Formats) Tiling {
 	if f.Wide+f.Tall == 0 {
 		f = Formats{Wide: 1, Long: 1.5}
 	}
-	for page := min(n, maxTiles); page > 1; page-- {
-		if t, ok := tilePage(a, page, f); ok {
-			return t.placed(a, f, min(n, t.Tiles()))
+	most := n
+	if n > maxTiles {
+		most = pageTiles
+	}
+	for ; most > 1; most-- {
+		if _, ok := tilePage(a, most, f); !ok {
+			continue
+		}
+		for pages := (n + most - 1) / most; pages < n; pages++ {
+			if t, ok := tilePage(a, (n+pages-1)/pages, f); ok {
+				return t.placed(a, f, min(n, t.Tiles()))
+			}
 		}
 	}
 	return Tiling{Columns: 1, Rows: 1, Width: max(a.Cols-2*tileGap, 1), Height: max(a.Rows-1, 1)}.placed(a, f, 1)

@@ -25,7 +25,7 @@ func TestTilesOfTheScreensThatCount(t *testing.T) {
 	}{
 		{"small, one", small, 1, 1, 1, 55},
 		{"small, three", small, 3, 2, 2, 27},
-		{"small, twelve", small, 12, 4, 2, 18},
+		{"small, twelve: two pages of six", small, 12, 3, 2, 24},
 		{"middle, one", middle, 1, 1, 1, 100},
 		{"middle, three", middle, 3, 2, 2, 50},
 		{"middle, twelve", middle, 12, 4, 3, 28},
@@ -33,6 +33,7 @@ func TestTilesOfTheScreensThatCount(t *testing.T) {
 		{"large, three", large, 3, 2, 2, 80},
 		{"large, twelve", large, 12, 4, 3, 48},
 		{"large, forty", large, 40, 7, 6, 20},
+		{"large, a pass of fifty", largeBand, 50, 9, 6, 18},
 		{"large, a pass of three hundred", largeBand, 300, 8, 6, 18},
 	} {
 		got := tile(c.area, c.n, lying(c.n))
