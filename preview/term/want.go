@@ -42,7 +42,9 @@ type task struct {
 
 // Want says which pictures will probably be shown next, the likeliest first.
 // They are prepared one after the other, as many as are kept; whatever is no
-// longer wanted is dropped. It returns at once.
+// longer wanted is dropped. The picture that was just asked for belongs at the
+// head: it is prepared while the terminal still takes in the one before. It
+// returns at once.
 func (p *Painter) Want(pieces []Piece) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
