@@ -71,7 +71,8 @@ func (d *Desk) SetFan(a FanArea) {
 	}
 }
 
-// toggleFan opens the fan, makes that of a moment one of the pass, or closes it.
+// toggleFan opens the fan, makes that of a moment one of the pass, or closes it. That
+// of the pass rescue is always over the pass.
 func (d *Desk) toggleFan(a Fan) {
 	switch {
 	case d.session.Cursor() == "":
@@ -80,7 +81,7 @@ func (d *Desk) toggleFan(a Fan) {
 	case d.fan.on && (d.fan.whole || !a.Pass):
 		d.openFan(fanned{})
 	default:
-		d.openFan(fanned{true, a.Pass})
+		d.openFan(fanned{true, a.Pass || d.session.CursorPass() == cull.RescuePass})
 	}
 	d.settle()
 }

@@ -348,7 +348,11 @@ func TestRescueFan(t *testing.T) {
 	if d.InFan() {
 		t.Error("it does not close")
 	}
-	p.press(Fan{}, NextPass{})
+	p.press(Fan{})
+	if !d.FanOverPass() {
+		t.Error("opened anew it is over a moment")
+	}
+	p.press(NextPass{})
 	if d.InFan() || d.Pass().Name != cull.KeepPass {
 		t.Errorf("in %s, in the fan %v", d.Pass().Name, d.InFan())
 	}

@@ -94,11 +94,16 @@ func driveAs(t testing.TB, dir string, width, height int, o Options, so station.
 // go there quickly, and all that are wanted go ahead.
 func driveKitty(t testing.TB, dir string, width, height int, o Options) *driver {
 	t.Helper()
+	return driveKittyAs(t, dir, width, height, o, station.Options{})
+}
+
+func driveKittyAs(t testing.TB, dir string, width, height int, o Options, so station.Options) *driver {
+	t.Helper()
 	if o.Picture == "" {
 		o.Picture = "kitty"
 	}
 	o.TmpDir = t.TempDir()
-	d := drive(t, dir, width, height, o)
+	d := driveAs(t, dir, width, height, o, so)
 	d.write(d.m.pictures.painter.Close())
 	d.m.pictures.caps.TempFile = true
 	d.m.pictures.painter = d.m.pictures.newPainter()

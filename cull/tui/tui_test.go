@@ -297,7 +297,8 @@ func TestTextAndPictureDoNotMeet(t *testing.T) {
 	if testing.Short() {
 		t.Skip("minutes of painting under the race detector")
 	}
-	keys := []string{"right", "right", "right", "i", "right", "i", "?", "x", "down", ":", "esc", "k", "d", "left", "pgdown", "t", "tab", "?", "x", "pgup"}
+	keys := []string{"right", "right", "right", "i", "right", "i", "?", "x", "down", ":", "esc", "k", "d", "left", "pgdown", "t", "tab", "?", "x", "pgup",
+		"f", "right", "k", "right", "d", "i", "down", "?", "x", "i", "pgdown", "t", "o", "u", "f", "f", "right", "esc"}
 	var screens [2]string
 	for i, textFirst := range []bool{false, true} {
 		d := drive(t, demo(t), 120, 40, Options{})
@@ -325,7 +326,7 @@ func TestRandomSitting(t *testing.T) {
 	}
 	template := testjob.Template(t, demoFrames, true)
 	keys := []string{"k", "d", "w", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", ":", "tab", "t", "i", "?", "esc", "enter", "x", "7",
-		"space", "space", "shift+left", "shift+right", "shift+up", "shift+down"}
+		"space", "space", "shift+left", "shift+right", "shift+up", "shift+down", "f", "f", "F"}
 	rapid.Check(t, func(rt *rapid.T) {
 		dir := filepath.Join(t.TempDir(), "job")
 		os.RemoveAll(dir)
@@ -337,11 +338,11 @@ func TestRandomSitting(t *testing.T) {
 				rt.Skip("no links here")
 			}
 		}
-		sit := drive
+		sit := driveAs
 		if rapid.Bool().Draw(rt, "single pixels") {
-			sit = driveKitty
+			sit = driveKittyAs
 		}
-		d := sit(t, dir, 90, 30, Options{})
+		d := sit(t, dir, 90, 30, Options{}, station.Options{Pass: rapid.SampledFrom([]string{"", "", cull.RescuePass}).Draw(rt, "pass")})
 		defer d.close()
 		seen := map[cull.ID]bool{}
 		see := func() {
