@@ -40,7 +40,7 @@ type Detail struct {
 	shown       image.Rectangle // the picture in the JPEG, as stored
 	rows        int             // of the JPEG, from the top, that are there
 	index       *jpeg.Index
-	decoders    decoders
+	decoders    *Decoders
 	whole       wholePicture
 }
 
@@ -96,15 +96,16 @@ func openDetail(ctx context.Context, r io.ReaderAt, p raw.Preview, v View, area 
 	if err != nil {
 		return nil, err
 	}
-	d := &Detail{Used: p, src: src, space: spaceOf(src, v.ColorSpace), orientation: v.Orientation, index: &jpeg.Index{}}
+	d := &Detail{Used: p, src: src, space: spaceOf(src, v.ColorSpace), orientation: v.Orientation, index: &jpeg.Index{}, decoders: v.Decoders}
+	if d.decoders == nil {
+		d.decoders = &Decoders{}
+	}
 	d.ColorSpace, d.From, d.Unmanaged = d.space.shown(), d.space.from(), d.space.trouble
-	decoder := d.decoders.take()
 	scale := scaleFor(info.Width, info.Height, lookEdge)
-	small, err := decoder.Decode(src, jpeg.Options{Scale: scale, Luma: true, Index: d.index, Stop: ctx.Done()})
+	small, err := d.decoders.Decode(src, jpeg.Options{Scale: scale, Luma: true, Index: d.index, Stop: ctx.Done()})
 	if err != nil {
 		return nil, err
 	}
-	d.decoders.give(decoder)
 	d.shown = d.unbarred(ctx, v, info)
 	d.Width, d.Height = d.shown.Dx(), d.shown.Dy()
 	d.SensorWidth, d.SensorHeight = v.Width, v.Height
@@ -159,5 +160,5 @@ func (d *Detail) Crop(ctx context.Context, r image.Rectangle) (*jpeg.Image, erro
 
 // Bytes is about what the Detail holds in memory.
 func (d *Detail) Bytes() int64 {
-	return int64(len(d.src)) + d.index.Bytes() + d.decoders.bytes() + d.whole.bytes()
+	return int64(len(d.src)) + d.index.Bytes() + d.whole.bytes()
 }

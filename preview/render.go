@@ -20,10 +20,11 @@ var ErrNoPicture = errors.New("no picture that can be shown")
 
 // View says how a picture is wanted.
 type View struct {
-	Orientation   int    // Exif 1..8 of the stored picture; 0 = 1
-	LongEdge      int    // pixels; 0 = as large as it is
-	Width, Height int    // of the full picture as stored, 0 = unknown: black bars that the shape does not explain are cut off
-	ColorSpace    string // of the samples where the JPEG has no profile of its own: as exif.Meta has it
+	Orientation   int       // Exif 1..8 of the stored picture; 0 = 1
+	LongEdge      int       // pixels; 0 = as large as it is
+	Width, Height int       // of the full picture as stored, 0 = unknown: black bars that the shape does not explain are cut off
+	ColorSpace    string    // of the samples where the JPEG has no profile of its own: as exif.Meta has it
+	Decoders      *Decoders // used if not nil
 }
 
 // Picture is what was rendered. Its samples are sRGB wherever that is known how.
@@ -54,7 +55,7 @@ func Render(ctx context.Context, r io.ReaderAt, previews []raw.Preview, v View) 
 	var part *decoded // the largest part of a broken one
 	last := errors.New("none is embedded")
 	for _, p := range inOrder(previews, v.LongEdge) {
-		m, err := decode(ctx, r, p, v.LongEdge)
+		m, err := decode(ctx, r, p, v)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -121,13 +122,13 @@ type decoded struct {
 }
 
 // decode reads and decodes one preview.
-func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, longEdge int) (*decoded, error) {
+func decode(ctx context.Context, r io.ReaderAt, p raw.Preview, v View) (*decoded, error) {
 	src, err := read(ctx, r, p)
 	if err != nil {
 		return nil, err
 	}
-	scale := scaleFor(p.Width, p.Height, longEdge)
-	m, err := jpeg.Decode(src, jpeg.Options{Scale: scale, Stop: ctx.Done()})
+	scale := scaleFor(p.Width, p.Height, v.LongEdge)
+	m, err := v.Decoders.Decode(src, jpeg.Options{Scale: scale, Stop: ctx.Done()})
 	if err != nil {
 		return nil, err
 	}
