@@ -28,6 +28,8 @@ type painter struct {
 	root    string
 	cache   *cache.Cache
 	without atomic.Bool // the cache failed: nothing more is put into it
+
+	decoders preview.Decoders
 }
 
 // painted is what the work on one frame gave.
@@ -101,14 +103,15 @@ func (p *painter) renderFile(ctx context.Context, f cull.Frame, s source, edge i
 		return nil, err
 	}
 	defer file.Close()
-	return preview.Render(ctx, file, s.previews, view(f, edge))
+	return preview.Render(ctx, file, s.previews, p.view(f, edge))
 }
 
 // view is how a frame's picture is wanted.
-func view(f cull.Frame, edge int) preview.View {
+func (p *painter) view(f cull.Frame, edge int) preview.View {
 	return preview.View{
 		Orientation: f.Shot.Orientation, LongEdge: edge,
 		Width: f.Shot.Width, Height: f.Shot.Height, ColorSpace: f.Shot.ColorSpace,
+		Decoders: &p.decoders,
 	}
 }
 

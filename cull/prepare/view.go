@@ -45,7 +45,7 @@ func (v *Viewer) Thumb(f cull.Frame) (*jpeg.Image, bool) {
 	if !ok {
 		return nil, false
 	}
-	m, _, ok := decodeKept(context.Background(), v.painter.cache.Thumb, key)
+	m, _, ok := v.painter.kept(context.Background(), v.painter.cache.Thumb, key)
 	return m, ok
 }
 
@@ -67,7 +67,7 @@ func (v *Viewer) Picture(ctx context.Context, f cull.Frame, longEdge int) (Pictu
 		}
 	}
 	if key, ok := RenditionKey(f); ok {
-		if m, source, ok := decodeKept(ctx, v.painter.cache.Rendition, key); ok {
+		if m, source, ok := v.painter.kept(ctx, v.painter.cache.Rendition, key); ok {
 			return Picture{pix.Fit(m, longEdge), source}, nil
 		}
 	}
@@ -128,7 +128,7 @@ func (v *Viewer) detail(ctx context.Context, f cull.Frame, s source) (*preview.D
 	if err != nil {
 		return nil, err
 	}
-	as := view(f, 0)
+	as := v.painter.view(f, 0)
 	as.Width, as.Height = fullSize(file.Meta.Width, file.Meta.Height, file.Previews) // what the focus counts
 	d, err := preview.OpenDetail(ctx, r, file.Previews, as, &file.Meta.Subject)
 	if err != nil {
@@ -191,13 +191,13 @@ var NoPictureFound = preview.ErrNoPicture.Error() + ": "
 // NoPicture says in a sentence why a frame cannot be shown.
 func NoPicture(f cull.Frame, err error) string { return noPicture(f, err) }
 
-// decodeKept takes a picture out of the cache, with the bytes that are kept there.
-func decodeKept(ctx context.Context, kept func(key string) ([]byte, bool), key string) (*jpeg.Image, []byte, bool) {
-	data, ok := kept(key)
+// kept takes a picture out of the cache, with the bytes that are kept there.
+func (p *painter) kept(ctx context.Context, from func(key string) ([]byte, bool), key string) (*jpeg.Image, []byte, bool) {
+	data, ok := from(key)
 	if !ok {
 		return nil, nil, false
 	}
-	m, err := jpeg.Decode(data, jpeg.Options{Stop: ctx.Done()})
+	m, err := p.decoders.Decode(data, jpeg.Options{Stop: ctx.Done()})
 	if err != nil || m.Truncated {
 		return nil, nil, false
 	}

@@ -1,6 +1,9 @@
 package pix
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // This file says of which samples of a line each sample of a shorter or longer
 // line is made, and with what weights.
@@ -160,7 +163,8 @@ type lanczos [3*lanczosSteps + 2]float64
 
 const lanczosSteps = 256
 
-func lanczosTable() *lanczos {
+// lanczosTable is a constant that takes some hundred sines to work out.
+var lanczosTable = sync.OnceValue(func() *lanczos {
 	var t lanczos
 	t[0] = 1
 	for i := 1; i < 3*lanczosSteps; i++ {
@@ -168,7 +172,7 @@ func lanczosTable() *lanczos {
 		t[i] = 3 * math.Sin(x) * math.Sin(x/3) / (x * x)
 	}
 	return &t
-}
+})
 
 func (t *lanczos) at(x float64) float64 {
 	x = math.Abs(x) * lanczosSteps
