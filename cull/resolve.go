@@ -2,32 +2,40 @@ package cull
 
 import (
 	"fmt"
+	"maps"
 	"path"
 	"slices"
 	"strings"
 )
 
 // nameIndex finds frames by name, by the last part of a name and by the
-// beginning of an id.
+// beginning of an id. What it takes to find them is made when the first is looked
+// for: a program with a screen never does.
 type nameIndex struct {
 	byID   map[ID]string
-	byName map[string][]ID
+	byName map[string][]ID // nil = not made yet, as what follows
 	byBase map[string][]ID
 	sorted []ID
 }
 
 // SetNames gives the frames' names anew.
 func (s *Session) SetNames(names map[ID]string) {
-	x := nameIndex{byID: make(map[ID]string, len(names)), byName: make(map[string][]ID, len(names)), byBase: make(map[string][]ID, len(names))}
-	for id, name := range names {
-		x.byID[id] = name
+	s.names = nameIndex{byID: maps.Clone(names)}
+	s.version++
+}
+
+// index makes what it takes to find frames.
+func (x *nameIndex) index() {
+	if x.byName != nil {
+		return
+	}
+	x.byName, x.byBase = make(map[string][]ID, len(x.byID)), make(map[string][]ID, len(x.byID))
+	for id, name := range x.byID {
 		x.byName[name] = append(x.byName[name], id)
 		x.byBase[path.Base(name)] = append(x.byBase[path.Base(name)], id)
 		x.sorted = append(x.sorted, id)
 	}
 	slices.Sort(x.sorted)
-	s.names = x
-	s.version++
 }
 
 // Name returns a frame's name; "" if it has none.
@@ -48,6 +56,7 @@ func (s *Session) Resolve(n Name) (ID, error) {
 	if n.ByID {
 		return s.resolveID(n.Text)
 	}
+	s.names.index()
 	trimmed := strings.TrimSuffix(n.Text, path.Ext(n.Text))
 	for _, fit := range [][]ID{s.names.byName[n.Text], s.names.byName[trimmed], s.names.byBase[n.Text], s.names.byBase[trimmed]} {
 		if len(fit) > 1 {
@@ -61,6 +70,7 @@ func (s *Session) Resolve(n Name) (ID, error) {
 }
 
 func (s *Session) resolveID(text string) (ID, error) {
+	s.names.index()
 	found := map[ID]bool{}
 	i, _ := slices.BinarySearch(s.names.sorted, ID(text))
 	for ; i < len(s.names.sorted) && strings.HasPrefix(string(s.names.sorted[i]), text); i++ {

@@ -2,6 +2,7 @@ package prepare_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"testing"
@@ -165,4 +166,22 @@ func TestViewerDetailTakesTheLargest(t *testing.T) {
 		return
 	}
 	t.Fatal("no frame has several previews")
+}
+
+// What was walked past is not made to its end.
+func TestViewerCalledOff(t *testing.T) {
+	v, frames := viewed(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	for _, f := range frames {
+		if !f.CanBeShown() {
+			continue
+		}
+		if _, err := v.Picture(ctx, f, 1500); !errors.Is(err, context.Canceled) {
+			t.Errorf("%s: %v", f.Name, err)
+		}
+		if _, err := v.Detail(ctx, f); !errors.Is(err, context.Canceled) {
+			t.Errorf("the detail of %s: %v", f.Name, err)
+		}
+	}
 }

@@ -82,6 +82,8 @@ type Desk struct {
 
 	filling filling
 	layouts int // how many were taken over
+	joins   int // how many were to be joined with the one that is walked
+	joining bool
 	tally   tally
 	arrived int
 	version uint64
@@ -211,7 +213,9 @@ func (d *Desk) Version() uint64 { return d.version + d.session.Version() }
 
 // Busy reports that news is to come: something is being made durable, a picture
 // is being made, or the job is being prepared.
-func (d *Desk) Busy() bool { return d.pending != nil || len(d.requested) > 0 || d.filling.running }
+func (d *Desk) Busy() bool {
+	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running
+}
 
 // Notice is the last thing that was said.
 func (d *Desk) Notice() Notice { return d.notice }

@@ -3,6 +3,7 @@ package station
 import (
 	"context"
 	"errors"
+	"maps"
 	"slices"
 	"sync/atomic"
 
@@ -117,14 +118,6 @@ func (d *Desk) takeFilled(n filledNews) {
 	if n.layout == nil {
 		return
 	}
-	d.aliases, d.bodies = n.aliases, bodiesByKey(n.bodies)
-	empty := d.session.Cursor() == ""
-	walked, cursor := withAliases(d.session.Layout(), n.aliases), d.session.Cursor()
-	if id, ok := n.aliases[cursor]; ok {
-		cursor = id
-	}
-	layout, arrived := adopt(walked, *n.layout, cursor)
-	d.arrived += arrived
 	if renamed {
 		names := make(map[cull.ID]string, len(d.frames))
 		for id, f := range d.frames {
@@ -132,7 +125,57 @@ func (d *Desk) takeFilled(n filledNews) {
 		}
 		d.session.SetNames(names)
 	}
-	d.session.SetLayout(layout)
+	moved := !maps.Equal(d.aliases, n.aliases)
+	d.aliases, d.bodies = n.aliases, bodiesByKey(n.bodies)
+	if moved || d.session.Cursor() == "" {
+		d.adopt(*n.layout) // ids of the layout that is walked mean nothing any more
+		return
+	}
+	d.join(*n.layout)
+}
+
+// join works out beside the desk how a newer layout goes together with the one that
+// is walked: in a large job that takes as long as many keys.
+func (d *Desk) join(newer cull.Layout) {
+	d.joins++
+	n := joinedNews{number: d.joins, newer: newer, layouts: d.layouts, cursor: d.session.Cursor()}
+	walked := d.session.Layout()
+	d.joining = true
+	d.beside(func() {
+		n.layout, n.arrived = adopt(walked, newer, n.cursor)
+		d.mail.put(func(news *News) { news.joined = &n })
+	})
+}
+
+// takeJoined takes over what was worked out. Where the cursor went on meanwhile it
+// is done again, at once: what is behind the cursor now must not change.
+func (d *Desk) takeJoined(n joinedNews) {
+	if n.number != d.joins || !d.joining {
+		return // a newer layout came
+	}
+	d.joining = false
+	if n.cursor != d.session.Cursor() || n.layouts != d.layouts {
+		d.adopt(n.newer)
+		return
+	}
+	d.setLayout(n.layout, n.arrived)
+}
+
+// adopt takes over a newer layout.
+func (d *Desk) adopt(newer cull.Layout) {
+	d.joining = false
+	cursor := d.session.Cursor()
+	if id, ok := d.aliases[cursor]; ok {
+		cursor = id
+	}
+	layout, arrived := adopt(withAliases(d.session.Layout(), d.aliases), newer, cursor)
+	d.setLayout(layout, arrived)
+}
+
+func (d *Desk) setLayout(l cull.Layout, arrived int) {
+	empty := d.session.Cursor() == ""
+	d.arrived += arrived
+	d.session.SetLayout(l)
 	d.layouts++
 	if empty {
 		d.session.EnterPass(d.session.CursorPass()) // to the first open frame

@@ -26,6 +26,7 @@ const closeBytes = 48 << 20
 // loupe is how close one looks.
 type loupe struct {
 	on     bool
+	used   bool    // it was opened in this sitting
 	opened cull.ID // where, until its pixels were there
 	at     spot    // what was panned to, in the view
 	panned bool    // else each frame's own focus counts
@@ -142,7 +143,7 @@ func (d *Desk) toggleLoupe() {
 	id := d.session.Cursor()
 	delete(d.loupe.failed, id)
 	d.openLoupe(true)
-	d.loupe.opened = id
+	d.loupe.opened, d.loupe.used = id, true
 	d.settle()
 }
 

@@ -52,6 +52,25 @@ func (d *Desk) closeView(id cull.ID, p part) LoupeView {
 	return LoupeView{Part: p.rect, Size: p.size, Sensor: sizeTurned(d.loupe.sights[id].sensor, d.turns[id]), From: from}
 }
 
+// otherLook is what the key of the loupe would show, if it is ready: the frame
+// under the cursor close, or whole again.
+func (d *Desk) otherLook() (Shot, bool) {
+	id := d.session.Cursor()
+	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
+	if d.loupe.on {
+		s = d.wholeLook(s)
+		return s, s.Whole
+	}
+	p, ok := d.partOf(id)
+	if ok {
+		_, ok = d.closeUps.get(d.closeKey(id, p))
+	}
+	if !ok {
+		return s, false
+	}
+	return d.closeLook(s), true
+}
+
 // show is the part of a smaller picture of the whole.
 func (b *blur) show(m *jpeg.Image, p part) *jpeg.Image {
 	if b.of != m || b.part != p {
@@ -71,36 +90,38 @@ func framedBlur(m *jpeg.Image, p part) *jpeg.Image {
 // closeWishes lists what is wanted while the loupe is open: first what is seen,
 // then the frames around at the same place, as many as may be open at once.
 func (d *Desk) closeWishes(id cull.ID) []wish {
-	var list []wish
 	left := d.details.limit
-	open := func(id cull.ID, class sched.Class, must bool) {
-		if _, no := d.loupe.failed[id]; no {
-			list = append(list, wish{frame: id, edge: d.edge, class: class})
-			return
-		}
-		p, known := d.partOf(id)
-		if known {
-			w := wish{frame: id, class: class, what: closePicture, part: p}
-			list = append(list, w)
-			if d.use(w) && !must {
-				return
-			}
-		}
-		need := d.details.weight(id)
-		if need == 0 {
-			need = d.viewer.DetailLoad(d.frames[id])
-		}
-		if left -= need; must || left >= 0 {
-			list = append(list, wish{frame: id, class: class, what: closeDetail})
-		}
-	}
-	open(id, sched.Visible, true)
+	list := d.openWishes(id, sched.Visible, true, &left)
 	list = append(list, wish{frame: id, edge: d.edge, class: sched.Next})
 	if d.edge > pix.ThumbEdge && !d.noThumb[id] {
 		list = append(list, wish{frame: id, edge: thumbEdge, class: sched.Visible})
 	}
 	for i, id := range d.around() {
-		open(id, aheadClass(i), false)
+		list = append(list, d.openWishes(id, aheadClass(i), false, &left)...)
+	}
+	return list
+}
+
+// openWishes lists what it takes to see a frame close, within the bytes that are
+// left; what must be open is, whatever it holds.
+func (d *Desk) openWishes(id cull.ID, class sched.Class, must bool, left *int64) []wish {
+	if _, no := d.loupe.failed[id]; no {
+		return []wish{{frame: id, edge: d.edge, class: class}}
+	}
+	var list []wish
+	if p, known := d.partOf(id); known {
+		w := wish{frame: id, class: class, what: closePicture, part: p}
+		list = append(list, w)
+		if d.use(w) && !must {
+			return list
+		}
+	}
+	need := d.details.weight(id)
+	if need == 0 {
+		need = d.viewer.DetailLoad(d.frames[id])
+	}
+	if *left -= need; must || *left >= 0 {
+		list = append(list, wish{frame: id, class: class, what: closeDetail})
 	}
 	return list
 }

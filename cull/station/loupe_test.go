@@ -284,3 +284,52 @@ func TestDetailsAreBounded(t *testing.T) {
 		t.Errorf("whole %v, %d open", s.Whole, len(d.details.list))
 	}
 }
+
+// Who has used the loupe finds it made when he opens it again, without waiting.
+func TestLoupeIsPoised(t *testing.T) {
+	p := closeBy(t, shoot(t, true), 640, 400)
+	d := p.desk
+	p.press(Walk{cull.NextMoment})
+	p.look()
+	if len(d.details.list) > 0 {
+		t.Error("a frame is open though the loupe was never used")
+	}
+	p.press(Loupe{}, Loupe{}, Walk{cull.NextMoment})
+	p.look()
+	coming := d.Coming()
+	p.now = p.now.Add(time.Second)
+	d.Do(Loupe{}, Press{Key: "space", At: p.now})
+	if s := d.Shot(); !s.Whole || s.Loupe == nil || coming[len(coming)-1].Picture != s.Picture {
+		t.Errorf("whole %v, loupe %+v", s.Whole, s.Loupe)
+	}
+}
+
+// A walk past frames calls off what was begun for them: only what is wanted here is
+// under way.
+func TestWalkedPastIsCalledOff(t *testing.T) {
+	p := closeBy(t, shoot(t, true), 640, 400)
+	p.press(Loupe{})
+	d := p.desk
+	for range 12 {
+		p.now = p.now.Add(33 * time.Millisecond)
+		d.Do(Walk{cull.NextMoment}, Press{Key: "right", At: p.now})
+	}
+	wanted := map[string]bool{}
+	for _, w := range d.wishes() {
+		wanted[d.key(w)] = true
+	}
+	load := d.sched.Load()
+	waiting := 0
+	for _, n := range load.Waiting {
+		waiting += n
+	}
+	if waiting > len(wanted) {
+		t.Errorf("%d wait, %d are wanted", waiting, len(wanted))
+	}
+	if s := p.look(); !s.Whole || s.Frame != d.session.Cursor() {
+		t.Errorf("it ends on %s", s.Frame)
+	}
+	if d.details.bytes > d.details.limit || d.closeUps.bytes > closeBytes {
+		t.Errorf("%d and %d bytes are held", d.details.bytes, d.closeUps.bytes)
+	}
+}

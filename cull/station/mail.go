@@ -12,6 +12,7 @@ type News struct {
 	kept     []keptNews
 	pictures []pictureNews
 	filled   *filledNews
+	joined   *joinedNews
 	progress *prepare.Progress
 	warnings []string
 	done     *doneNews
@@ -41,6 +42,17 @@ type filledNews struct {
 	bodies  []cull.Body
 	aliases map[cull.ID]cull.ID
 	err     error // it could not be read
+}
+
+// joinedNews is a newer layout, and how it goes together with the one that was
+// walked.
+type joinedNews struct {
+	number  int
+	newer   cull.Layout
+	layouts int     // how many had been taken over
+	cursor  cull.ID // where it was
+	layout  cull.Layout
+	arrived int
 }
 
 // doneNews is the end of preparation.
@@ -104,6 +116,9 @@ func (d *Desk) Next() (News, bool) {
 func (d *Desk) Take(n News) {
 	for _, k := range n.kept {
 		d.takeKept(k)
+	}
+	if n.joined != nil {
+		d.takeJoined(*n.joined)
 	}
 	if n.filled != nil {
 		d.takeFilled(*n.filled)

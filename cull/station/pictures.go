@@ -116,6 +116,10 @@ func (d *Desk) wishes() []wish {
 	for i, id := range d.around() {
 		list = append(list, wish{frame: id, edge: d.edge, class: aheadClass(i)})
 	}
+	if d.loupe.used && d.room(id).X > 0 { // who uses it will again: last of all, once one looks longer
+		left := d.details.limit
+		list = append(list, d.openWishes(id, sched.Ahead, true, &left)...)
+	}
 	return list
 }
 

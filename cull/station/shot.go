@@ -190,6 +190,9 @@ func (d *Desk) Coming() []Shot {
 			list = append(list, s)
 		}
 	}
+	if s, ok := d.otherLook(); ok {
+		list = append(list, s)
+	}
 	return list
 }
 

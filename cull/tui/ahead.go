@@ -26,7 +26,7 @@ type viewedAhead struct {
 // showing one is no more than placing it.
 func (m *Model) sendAhead() {
 	p := &m.pictures
-	if p.holding || m.left || m.covered() {
+	if p.holding || m.left || m.covered() || p.writing != 0 { // while it paints the painter would have to be waited for
 		return
 	}
 	of := viewedAhead{m.desk.Version(), m.at, p.painter}

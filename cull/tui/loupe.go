@@ -1,6 +1,10 @@
 package tui
 
-import "garner/preview/term"
+import (
+	"image"
+
+	"garner/preview/term"
+)
 
 // pixels reports whether the way of pictures shows single pixels.
 func (p *pictures) pixels() bool { return p.mode != term.Blocks }
@@ -43,6 +47,7 @@ func (m *Model) notClose() string {
 func (m *Model) fitLoupe() {
 	if !m.pictures.pixels() {
 		m.desk.CloseLoupe()
+		m.desk.SetRoom(image.Point{}, image.Point{})
 		return
 	}
 	m.desk.SetRoom(m.pictures.size(m.arranged(false).picture.area()), m.pictures.size(m.arranged(true).picture.area()))

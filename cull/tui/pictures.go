@@ -23,8 +23,9 @@ type pictures struct {
 	fenced  bool // it has answered a fence
 	noFence bool // it answers nothing: a write that returned counts
 	asked   uint64
-	hidden  bool // something else is shown in the picture's place
-	first   bool // the first picture has been on the screen
+	writing uint64 // the shot that is drawn and may not have been written yet; 0 = none
+	hidden  bool   // something else is shown in the picture's place
+	first   bool   // the first picture has been on the screen
 	ahead   ahead
 	sizes   map[term.Area]image.Point // of areas, in pixels
 }
@@ -51,7 +52,7 @@ func (p *pictures) measure() {
 // resized takes in another size of the window, and perhaps of its letters.
 func (p *pictures) resized(columns int) {
 	p.measure()
-	p.sizes = nil
+	p.sizes, p.ahead = nil, ahead{} // the painter forgets what it was told
 	p.painter.Resized(columns, p.caps.CellWidth, p.caps.CellHeight)
 }
 
@@ -158,6 +159,7 @@ func (m *Model) draw() {
 	s := m.desk.Shot()
 	area := m.at.picture.area()
 	painter := m.pictures.painter
+	m.pictures.writing = s.ID
 	if s.Tiles != nil {
 		pieces := m.pieces(s, m.at.picture)
 		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Mosaic(pieces, area) }})
@@ -175,6 +177,9 @@ func (m *Model) draw() {
 // landed takes in what became of a picture.
 func (m *Model) landed(l term.Landing) {
 	p := &m.pictures
+	if l.ID == p.writing {
+		p.writing = 0
+	}
 	seen := l.Acked
 	switch l.State {
 	case term.Failed:
