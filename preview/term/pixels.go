@@ -1,8 +1,6 @@
 package term
 
 import (
-	"encoding/binary"
-	"math"
 	"sync"
 
 	"garner/preview/jpeg"
@@ -54,80 +52,6 @@ func (t *tables) rows(out []byte, m *jpeg.Image, at layout, from, to int) {
 		t.colour(dst, luma, m.Cb[c:][:w], m.Cr[c:][:w], m.SubX)
 	}
 }
-
-// tables hold what each sample of a plane gives to the three channels: JFIF's
-// YCbCr (BT.601, full range) to RGB. The channels lie side by side in one number
-// and are added at once, red lowest, each in a lane of 21 bits: ten of fraction,
-// eight of value, and two above them that say so if the value is too large or
-// too small.
-type tables struct {
-	y      [256]uint64 // with half a step for rounding, and the bias
-	cb, cr [256]uint64
-}
-
-const (
-	lane     = 21
-	fraction = 10
-	lanes    = 1 | 1<<lane | 1<<(2*lane)
-	bias     = 0x100 * lanes // above every negative sum
-	outside  = 0x300 * lanes
-)
-
-func newTables(l Look) *tables {
-	t := &tables{}
-	scale := float64(1 << fraction)
-	if l.Dim {
-		scale *= 0.5
-	}
-	add := func(r, g, b float64) uint64 {
-		return uint64(int64(math.Round(r*scale)) + int64(math.Round(g*scale))<<lane + int64(math.Round(b*scale))<<(2*lane))
-	}
-	for i := range 256 {
-		v, c := float64(i), float64(i-128)
-		t.y[i] = add(v, v, v) + bias<<fraction + lanes<<(fraction-1)
-		t.cb[i] = add(0, -0.344136*c, 1.772*c)
-		t.cr[i] = add(1.402*c, -0.714136*c, 0)
-	}
-	return t
-}
-
-func (t *tables) grey(dst, luma []byte) {
-	for x, v := range luma {
-		binary.LittleEndian.PutUint32(dst[4*x:], uint32(pixel(t.y[v])))
-	}
-}
-
-func (t *tables) colour(dst, luma, cb, cr []byte, subX int) {
-	if subX != 2 {
-		for x, v := range luma {
-			binary.LittleEndian.PutUint32(dst[4*x:], uint32(pixel(t.y[v]+t.cb[cb[x/subX]]+t.cr[cr[x/subX]])))
-		}
-		return
-	}
-	// The usual subsampling, two pixels a step.
-	n := len(luma) / 2
-	cr = cr[:len(cb)]
-	for k, u := range cb[:n] {
-		c := t.cb[u] + t.cr[cr[k]]
-		l := luma[2*k : 2*k+2 : 2*k+2]
-		binary.LittleEndian.PutUint64(dst[8*k:], pixel(t.y[l[0]]+c)|pixel(t.y[l[1]]+c)<<32)
-	}
-	if len(luma)%2 == 1 {
-		binary.LittleEndian.PutUint32(dst[8*n:], uint32(pixel(t.y[luma[2*n]]+t.cb[cb[n]]+t.cr[cr[n]])))
-	}
-}
-
-// pixel puts a pixel together in the order of its bytes.
-func pixel(sum uint64) uint64 {
-	sum >>= fraction
-	if sum&outside != bias { // rare
-		sum = clamp(sum) | clamp(sum>>lane)<<lane | clamp(sum>>(2*lane))<<(2*lane)
-	}
-	return sum&0xff | sum>>(lane-8)&0xff00 | sum>>(2*lane-16)&0xff0000 | 0xff<<24
-}
-
-// clamp brings the lowest lane, biased, to a byte.
-func clamp(v uint64) uint64 { return min(max(v&0x3ff, 0x100), 0x1ff) - 0x100 }
 
 // strike draws a line from the lower left to the upper right corner of the
 // picture: light, between dark edges, so that it stands out on anything.
