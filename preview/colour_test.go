@@ -6,12 +6,16 @@ import (
 	"image"
 	"image/color"
 	stdjpeg "image/jpeg"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"slices"
 	"testing"
 
 	"garner/preview/icc"
 	"garner/preview/internal/craft"
 	"garner/preview/jpeg"
+	"garner/testdata/testneed"
 )
 
 // coded is a JPEG of one colour, 4:2:0.
@@ -184,4 +188,76 @@ func TestSource(t *testing.T) {
 			t.Errorf("%s: %d bytes", c.name, len(got.Source))
 		}
 	}
+}
+
+// A photo that a camera took in Adobe RGB and said so in its note alone, against
+// Little CMS (jpgicc of Debian's liblcms2-utils) with the profile of the same
+// numbers: within what its second coding loses.
+func TestAdobeRGBPhotoAgainstLittleCMS(t *testing.T) {
+	tool := testneed.Tool(t, "jpgicc")
+	cr2 := sample(t, "CR2.exif")
+	f, err := Open(bytes.NewReader(cr2), int64(len(cr2)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := f.Render(t.Context(), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.From != SpaceAdobeRGB || got.ColorSpace != SpaceSRGB {
+		t.Fatalf("%q from %q", got.ColorSpace, got.From)
+	}
+	dir := t.TempDir()
+	profile, in, out := filepath.Join(dir, "a.icc"), filepath.Join(dir, "in.jpg"), filepath.Join(dir, "out.jpg")
+	src := cr2[got.Used.Offset:][:got.Used.Length]
+	for path, b := range map[string][]byte{profile: profileOf(icc.AdobeRGB()), in: src} {
+		if err := os.WriteFile(path, b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if say, err := exec.Command(tool, "-t1", "-c0", "-q100", "-i"+profile, "-o*sRGB", in, out).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, say)
+	}
+	b, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := jpeg.Decode(b, jpeg.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	unmanaged, err := jpeg.Decode(src, jpeg.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string][3]float64{"luma": distances(got.Image, want, unmanaged, 0), "Cb": distances(got.Image, want, unmanaged, 1), "Cr": distances(got.Image, want, unmanaged, 2)} {
+		t.Logf("%s: %.2f off on average, %.2f if nothing was converted, worst %v", name, c[0], c[1], c[2])
+		if c[0] > 0.7 {
+			t.Errorf("%s: %.2f off on average, %.2f if nothing was converted, worst %v", name, c[0], c[1], c[2])
+		}
+	}
+}
+
+// distances are the mean differences of a plane of a from b, of c from b, and the
+// largest of a from b, of which one pixel in a thousand may be left out.
+func distances(a, b, c *jpeg.Image, plane int) [3]float64 {
+	value := func(m *jpeg.Image, x, y int) int {
+		at := y/m.SubY*m.CStride + x/m.SubX
+		return int([]byte{m.Y[y*m.YStride+x], m.Cb[at], m.Cr[at]}[plane])
+	}
+	var counts [256]int
+	first, second, n := 0, 0, 0
+	for y := 0; y < a.Height; y += 2 {
+		for x := 0; x < a.Width; x += 2 {
+			p, q, r := value(a, x, y), value(b, x, y), value(c, x, y)
+			d := max(p-q, q-p)
+			counts[d]++
+			first, second, n = first+d, second+max(r-q, q-r), n+1
+		}
+	}
+	worst := 255
+	for left := n / 1000; worst > 0 && left >= counts[worst]; worst-- {
+		left -= counts[worst]
+	}
+	return [3]float64{float64(first) / float64(n), float64(second) / float64(n), float64(worst)}
 }

@@ -80,18 +80,22 @@ func BenchmarkCut(b *testing.B) {
 }
 
 func BenchmarkToSRGB(b *testing.B) {
-	m := noise(1620, 1000, 2, 2, false, 1)
-	for i := range m.Cb {
-		m.Cb[i], m.Cr[i] = 64+m.Cb[i]/2, 64+m.Cr[i]/2
-	}
-	p := icc.AdobeRGB()
-	work := clone(m)
-	b.ReportAllocs()
-	for b.Loop() {
-		copy(work.Y, m.Y)
-		copy(work.Cb, m.Cb)
-		copy(work.Cr, m.Cr)
-		ToSRGB(work, p)
+	for _, sub := range [][2]int{{2, 2}, {2, 1}, {1, 1}} {
+		m := noise(1620, 1000, sub[0], sub[1], false, 1)
+		for i := range m.Cb {
+			m.Cb[i], m.Cr[i] = 64+m.Cb[i]/2, 64+m.Cr[i]/2
+		}
+		p := icc.AdobeRGB()
+		work := clone(m)
+		b.Run(fmt.Sprintf("%dx%d", sub[0], sub[1]), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				copy(work.Y, m.Y)
+				copy(work.Cb, m.Cb)
+				copy(work.Cr, m.Cr)
+				ToSRGB(work, p)
+			}
+		})
 	}
 }
 

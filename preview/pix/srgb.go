@@ -37,9 +37,16 @@ func ToSRGB(m *jpeg.Image, p *icc.Profile) {
 		cb, cr := m.Cb[cy*m.CStride:][:w], m.Cr[cy*m.CStride:][:w]
 		top := m.Y[cy*m.SubY*m.YStride:]
 		rows, done := min(m.SubY, m.Height-cy*m.SubY), 0
-		if m.SubX == 2 && rows == 2 {
+		switch { // what nearly all cameras write
+		case m.SubX == 2 && rows == 2:
 			t.squares(top[:2*whole], top[m.YStride:][:2*whole], cb, cr)
 			done = whole
+		case m.SubX == 2 && m.SubY == 1:
+			t.pairs(top[:2*whole], cb, cr)
+			done = whole
+		case m.SubX == 1 && m.SubY == 1:
+			t.singles(top[:w], cb, cr)
+			done = w
 		}
 		clear(sums)
 		for k := range rows {
@@ -171,8 +178,39 @@ func (t *space) row(y []byte, from int, cb, cr []byte, sub int, sums []uint64) {
 	}
 }
 
-// squares converts two rows of luma with two by two samples to one of chroma,
-// which is what most cameras write.
+// pairs converts a row of luma with two samples to one of chroma.
+func (t *space) pairs(y, cb, cr []byte) {
+	n := len(y) / 2
+	cb, cr = cb[:n], cr[:n]
+	for i := range cb {
+		r, g, b := t.add(cb[i], cr[i])
+		k := 2 * i
+		if k+1 >= len(y) {
+			return
+		}
+		y0, y1 := uint32(y[k]), uint32(y[k+1])
+		v0 := t.convert(y0+r, y0+g, y0+b)
+		y[k] = byte(v0 >> lumaShift)
+		v1 := t.convert(y1+r, y1+g, y1+b)
+		y[k+1] = byte(v1 >> lumaShift)
+		sum := v0 + v1
+		cb[i], cr[i] = chroma(sum>>(chromaLane+1)&(1<<(chromaLane-1)-1), sum>>1&(1<<(chromaLane-1)-1))
+	}
+}
+
+// singles converts a row of luma with a sample of chroma for each.
+func (t *space) singles(y, cb, cr []byte) {
+	cb, cr = cb[:len(y)], cr[:len(y)]
+	for i, v := range y {
+		r, g, b := t.add(cb[i], cr[i])
+		l := uint32(v)
+		sum := t.convert(l+r, l+g, l+b)
+		y[i] = byte(sum >> lumaShift)
+		cb[i], cr[i] = chroma(sum>>chromaLane&(1<<chromaLane-1), sum&(1<<chromaLane-1))
+	}
+}
+
+// squares converts two rows of luma with two by two samples to one of chroma.
 func (t *space) squares(top, low, cb, cr []byte) {
 	n := len(top) / 2
 	cb, cr = cb[:n], cr[:n]
