@@ -125,13 +125,15 @@ func checkMean(t *testing.T, plane string, got []byte, gs, gw, gh int, full []by
 			}
 			d := float64(got[y*gs+x]) - sum/size
 			square, count = square+d*d, count+1
-			if math.Abs(d) > 8 {
+			// An eighth is the mean before samples are clamped.
+			if limit := map[bool]float64{false: 1.5, true: 8}[n == 8]; math.Abs(d) > limit {
 				t.Errorf("%s at %d,%d is %d, want %.2f", plane, x, y, got[y*gs+x], sum/size)
 			}
 		}
 	}
-	if db := 10 * math.Log10(255*255*float64(count)/square); count > 0 && db < 55 {
-		t.Errorf("%s: %.1f dB", plane, db)
+	// In a few samples rounding alone can be more than its mean square.
+	if db := 10 * math.Log10(255*255*float64(count)/square); count >= 150 && db < 55 {
+		t.Errorf("%s: %.1f dB of %d samples", plane, db, count)
 	}
 }
 

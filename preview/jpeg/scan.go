@@ -49,7 +49,9 @@ func (k *worker) ready(j *job) {
 		k.strip, k.blind = &entropy.Strip{}, &entropy.Strip{}
 	}
 	k.strip.Reset(j.units, j.stripUnits, j.stripBlocks, j.scale == 8)
-	k.blind.Reset(j.units, j.stripUnits, j.stripBlocks, true)
+	if whole := j.left == 0 && j.right == j.across && j.top == 0 && j.bottom == j.down; !whole || j.markers != nil || j.discards {
+		k.blind.Reset(j.units, j.stripUnits, j.stripBlocks, true)
+	}
 	if k.put = nil; len(k.wild) < j.stripBlocks {
 		k.wild = make([]byte, j.stripBlocks)
 	}

@@ -196,3 +196,10 @@ func TestCutAgainstDjpeg(t *testing.T) {
 		}
 	}
 }
+
+func writeFile(t testing.TB, name, text string) {
+	t.Helper()
+	if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+}

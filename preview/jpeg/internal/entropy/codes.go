@@ -50,6 +50,32 @@ func (c *Codes) find(w uint64) (symbol byte, length int) {
 	return 0, 0
 }
 
+// singles fills in the codes that are short enough.
+func (c *Codes) singles(s *singles) {
+	for l := 1; l <= peek; l++ {
+		first := c.limit[l-1] << 1 // the first code of this length
+		for code := first; code < c.limit[l]; code++ {
+			v := uint16(c.symbol[c.offset[l]+code])<<4 | uint16(l)
+			from := int(code) << (peek - l)
+			for i := range 1 << (peek - l) {
+				s[from+i] = v
+			}
+		}
+	}
+}
+
+// length returns the length of the code of a symbol, 0 if it has none.
+func (c *Codes) length(symbol byte) int {
+	for l := 1; l <= 16; l++ {
+		for code := c.limit[l-1] << 1; code < c.limit[l]; code++ {
+			if c.symbol[c.offset[l]+code] == symbol {
+				return l
+			}
+		}
+	}
+	return 0
+}
+
 // extend is the number that stands in the size bits at the top of w (EXTEND of
 // T.81 F.2.2.1).
 func extend(w uint64, size int) int {

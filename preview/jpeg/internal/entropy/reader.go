@@ -59,6 +59,9 @@ func (s *Strip) Reset(units []Unit, n, blocks int, first bool) {
 		s.slots = make([]slot, count)
 	}
 	s.slots = s.slots[:count]
+	for _, u := range units {
+		u.Tables.make(first || u.Drop)
+	}
 	i := 0
 	for m := range n {
 		for _, u := range units {

@@ -48,22 +48,23 @@ type Tables struct {
 	dc, ac *Codes
 	end    int // bits of the code for the end of block, 0 = there is none
 
-	// Descriptions of AC symbols with long codes, by the bits that follow those
-	// of a lookup; 0 = none. There are at most 256 codes.
-	deep [257][1 << (16 - peek)]uint16
-	rows int
-
-	DC, AC Table // all values
+	all, first bool // which of the tables are made
+	DC, AC     Table
 	// For those who want the DC differences alone: as many AC symbols at once
 	// as begin within the next bits. The sums of their steps may lead out of the
 	// block, where it ends without a code for that.
 	FirstDC, FirstAC Table
+
+	// Descriptions of AC symbols with long codes, by the bits that follow those
+	// of a lookup; 0 = none. There are at most 256 codes.
+	deep [257][1 << (16 - peek)]uint16
+	rows int
 }
 
-// NewTables makes the lookup tables for a pair of Huffman tables, each defined
-// as in NewCodes. It reports whether they are sound.
+// NewTables takes a pair of Huffman tables, each defined as in NewCodes. It
+// reports whether they are sound.
 func NewTables(dc, ac []byte) (*Tables, bool) {
-	t := &Tables{}
+	t := &Tables{rows: 1}
 	var ok bool
 	if t.dc, ok = NewCodes(dc); !ok {
 		return nil, false
@@ -71,73 +72,109 @@ func NewTables(dc, ac []byte) (*Tables, bool) {
 	if t.ac, ok = NewCodes(ac); !ok {
 		return nil, false
 	}
-	for i := range t.AC {
-		w := uint64(i) << (64 - peek)
-		if symbol, n := t.ac.find(w); n > 0 && n <= peek && symbol == 0 {
-			t.end = n
-			break
-		}
-	}
-	t.rows = 1
-	for i := range t.AC {
-		t.AC[i] = t.coefficient(uint64(i) << (64 - peek))
-		var ok bool
-		if t.FirstAC[i], ok = t.skip(uint64(i)<<(64-peek), 0); !ok {
-			t.FirstAC[i] = t.AC[i] // of one that needs a closer look
-		}
-	}
-	for i := range t.DC {
-		w := uint64(i) << (64 - peek)
-		t.DC[i] = t.difference(w)
-		t.FirstDC[i] = t.DC[i]
-		if e := t.DC[i]; e>>stepShift&stepMask == 0 && e&ends == 0 {
-			used := int(e & lengthMask)
-			if s, ok := t.skip(w<<used, used); ok {
-				t.FirstDC[i] = e + s
-			}
-		}
-	}
 	return t, true
 }
 
-// difference is the entry for a DC difference at the top of w (T.81 F.1.2.1).
-func (t *Tables) difference(w uint64) uint32 {
-	symbol, n := t.dc.find(w)
+// make makes the lookup tables, those for DC differences alone too if wanted.
+func (t *Tables) make(first bool) {
+	if t.all && (t.first || !first) {
+		return
+	}
+	var dc, ac singles
+	t.dc.singles(&dc)
+	t.ac.singles(&ac)
+	if !t.all {
+		t.all = true
+		t.end = t.ac.length(0)
+		for i := range t.AC {
+			t.AC[i] = t.coefficient(i, &ac)
+		}
+		for i := range t.DC {
+			t.DC[i] = t.difference(i, &dc, &ac)
+		}
+	}
+	if !first {
+		return
+	}
+	t.first = true
+	for i := range t.FirstAC {
+		e, ok := skip(i, 0, &ac)
+		if !ok {
+			e = t.AC[i] // of one that needs a closer look
+		}
+		t.FirstAC[i] = e
+	}
+	for i, e := range t.DC {
+		if e>>stepShift&stepMask == 0 && e&ends == 0 {
+			used := int(e & lengthMask)
+			if s, ok := skip(i<<used, used, &ac); ok {
+				e += s
+			}
+		}
+		t.FirstDC[i] = e
+	}
+}
+
+// singles has the symbol whose code stands at the top of so many bits, above
+// four bits for the length of the code; 0 where none is as short as that.
+type singles [1 << peek]uint16
+
+func (s *singles) at(i, used int) (symbol byte, length int, ok bool) {
+	v := s[i&(1<<peek-1)]
+	length = int(v & 15)
+	return byte(v >> 4), length, length > 0 && used+length <= peek
+}
+
+// difference is the entry for a DC difference (T.81 F.1.2.1).
+func (t *Tables) difference(i int, dc, ac *singles) uint32 {
+	symbol, n, ok := dc.at(i, 0)
 	size := int(symbol)
 	switch {
-	case n == 0 || n > peek || size > 15:
+	case !ok || size > 15:
 		return closer(0)
 	case n+size > peek:
 		return closer(describe(size, 0, n))
 	}
-	e := uint32(extend(w<<n, size))<<valueShift | uint32(n+size)
-	return t.last(w, e)
+	return t.last(i, value(i, n, size)<<valueShift|uint32(n+size), ac)
 }
 
-// coefficient is the entry for an AC symbol at the top of w (F.1.2.2).
-func (t *Tables) coefficient(w uint64) uint32 {
-	symbol, n := t.ac.find(w)
+// coefficient is the entry for an AC symbol (F.1.2.2).
+func (t *Tables) coefficient(i int, ac *singles) uint32 {
+	symbol, n, ok := ac.at(i, 0)
 	run, size := int(symbol>>4), int(symbol&15)
 	switch {
-	case n == 0 || n > peek:
-		return closer(t.long(w))
+	case !ok:
+		return closer(t.long(i))
 	case size == 0 && run < 15:
 		return ends | uint32(n)
 	case n+size > peek:
 		return closer(describe(size, run+1, n))
 	}
-	e := uint32(extend(w<<n, size))<<valueShift | uint32(run+1)<<stepShift | uint32(n+size)
-	return t.last(w, e)
+	return t.last(i, value(i, n, size)<<valueShift|uint32(run+1)<<stepShift|uint32(n+size), ac)
 }
 
-// long makes a row for the codes that begin with the bits at the top of w. It
+// value is the number in the size bits behind the first n of a lookup.
+func value(i, n, size int) uint32 {
+	return uint32(extend(uint64(i)<<(64-peek)<<n, size))
+}
+
+// last adds the code for the end of block to an entry that it follows.
+func (t *Tables) last(i int, e uint32, ac *singles) uint32 {
+	used := int(e & lengthMask)
+	if symbol, n, ok := ac.at(i<<used, used); ok && symbol == 0 && n == t.end {
+		e += ends | uint32(n)
+	}
+	return e
+}
+
+// long makes a row for the codes that begin with the bits of a lookup. It
 // returns its number, 0 if there are no such codes.
-func (t *Tables) long(w uint64) uint16 {
+func (t *Tables) long(i int) uint16 {
 	row, any := &t.deep[t.rows%len(t.deep)], false
-	for i := range row {
-		symbol, n := t.ac.find(w | uint64(i)<<48)
+	for j := range row {
+		symbol, n := t.ac.find(uint64(i)<<(64-peek) | uint64(j)<<48)
 		if size := int(symbol & 15); n > peek && size > 0 {
-			row[i], any = describe(size, int(symbol>>4)+1, n), true
+			row[j], any = describe(size, int(symbol>>4)+1, n), true
 		}
 	}
 	if !any {
@@ -147,28 +184,15 @@ func (t *Tables) long(w uint64) uint16 {
 	return uint16(t.rows - 1)
 }
 
-// last adds the code for the end of block to an entry that it follows.
-func (t *Tables) last(w uint64, e uint32) uint32 {
-	used := int(e & lengthMask)
-	if t.end == 0 || used+t.end > peek {
-		return e
-	}
-	if symbol, n := t.ac.find(w << used); n == t.end && symbol == 0 {
-		e += ends | uint32(n)
-	}
-	return e
-}
-
-// skip is the entry for as many AC symbols as begin in the bits at the top of
-// w, of which used bits fewer than in a lookup are known. It reports whether
-// there are any.
-func (t *Tables) skip(w uint64, used int) (e uint32, ok bool) {
+// skip is the entry for as many AC symbols as begin in a lookup, of which the
+// last used bits are not known. It reports whether there are any.
+func skip(i, used int, ac *singles) (e uint32, ok bool) {
 	length, step := 0, 0
-	for used+length < peek {
-		symbol, n := t.ac.find(w << length)
+	for {
+		symbol, n, ok := ac.at(i<<length, used+length)
 		run, size := int(symbol>>4), int(symbol&15)
-		if n == 0 || used+length+n > peek || used+length+n+size > skipBits || step+run > 62 {
-			break
+		if !ok || used+length+n+size > skipBits || step+run > 62 {
+			return uint32(step)<<stepShift | uint32(length), length > 0
 		}
 		length += n
 		if size == 0 && run < 15 {
@@ -176,5 +200,4 @@ func (t *Tables) skip(w uint64, used int) (e uint32, ok bool) {
 		}
 		length, step = length+size, step+run+1
 	}
-	return uint32(step)<<stepShift | uint32(length), length > 0
 }
