@@ -16,7 +16,9 @@ func samePart(t testing.TB, got, whole *Image) {
 	if !got.Valid() || o.X < 0 || o.Y < 0 || o.X+got.Width > whole.Width || o.Y+got.Height > whole.Height {
 		t.Fatalf("%dx%d at %v of %dx%d, valid %v", got.Width, got.Height, o, whole.Width, whole.Height, got.Valid())
 	}
-	if want := min(max(whole.Rows-o.Y, 0), got.Height); got.Rows != want || got.Truncated != (want < got.Height) {
+	want := min(max(whole.Rows-o.Y, 0), got.Height)
+	truncated := want < got.Height || whole.Truncated && whole.Rows == whole.Height // scans are missing
+	if got.Rows != want || got.Truncated != truncated {
 		t.Fatalf("rows %d of %d, truncated %v, want %d", got.Rows, got.Height, got.Truncated, want)
 	}
 	for y := range got.Height {

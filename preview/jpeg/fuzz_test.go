@@ -2,6 +2,8 @@ package jpeg
 
 import (
 	"bytes"
+	"fmt"
+	"image"
 	"testing"
 )
 
@@ -40,6 +42,119 @@ func FuzzDecode(f *testing.F) {
 		again, err := Decode(src, Options{Scale: n, MaxPixels: 1e6})
 		if err != nil || again.Rows != m.Rows || !bytes.Equal(again.Y, m.Y) || !bytes.Equal(again.Cb, m.Cb) {
 			t.Fatalf("a second decode differs: %v", err)
+		}
+	})
+}
+
+// FuzzWays holds the ways to the same samples against each other: parts against
+// the whole, with an index and without, one worker and four, and each scale
+// against the mean of the full decode.
+func FuzzWays(f *testing.F) {
+	for _, name := range codings {
+		src := corpus(f, name)
+		f.Add(src, uint16(10), uint16(20), uint16(60), uint16(50))
+		f.Add(src[:len(src)/2], uint16(0), uint16(90), uint16(160), uint16(8))
+	}
+	for _, s := range [][2]int{{24, 40}, {1, 1}, {65, 17}} {
+		f.Add(coded(f, scene(s[0], s[1]), 70), uint16(7), uint16(0), uint16(9), uint16(30))
+	}
+	f.Fuzz(func(t *testing.T, src []byte, x, y, w, h uint16) {
+		info, err := Config(bytes.NewReader(src), 0, int64(len(src)))
+		if err != nil || info.Width*info.Height > 3e4 {
+			t.Skip("no picture, or too large to be quick")
+		}
+		sameEveryWay(t, src, info, int(x), int(y), int(w), int(h))
+	})
+}
+
+func sameEveryWay(t *testing.T, src []byte, info Info, x, y, w, h int) {
+	t.Helper()
+	full, err := Decode(src, Options{})
+	if err != nil {
+		return
+	}
+	part := image.Rect(0, 0, 1+w, 1+h).Add(image.Pt(x%info.Width, y%info.Height))
+	for _, n := range []int{1, 2, 4, 8} {
+		whole, err := Decode(src, Options{Scale: n})
+		if err != nil {
+			t.Fatalf("1/%d: %v", n, err)
+		}
+		index := &Index{}
+		for _, o := range []Options{{Workers: 4}, {Index: index}, {Index: index, Workers: 4}, {Crop: part}, {Crop: part, Index: index, Luma: true}, {Crop: part, Workers: 4}} {
+			o.Scale = n
+			got, err := Decode(src, o)
+			if err != nil {
+				t.Fatalf("%+v: %v", o, err)
+			}
+			samePart(t, got, whole)
+		}
+		if n == 2 || n == 4 {
+			nearMean(t, whole, full, n)
+		}
+	}
+}
+
+// nearMean holds luma at a scale against the mean of the full decode.
+func nearMean(t *testing.T, got, full *Image, n int) {
+	t.Helper()
+	box := &Image{}
+	reduce(box, full, n)
+	for y := range got.Rows {
+		for x := range got.Width {
+			a, b := got.Y[y*got.YStride+x], box.Y[y*box.YStride+x]
+			if y*n+n <= full.Rows && far(a, b, 3) {
+				t.Fatalf("1/%d: luma at %d,%d is %d, the mean is %d", n, x, y, a, b)
+			}
+		}
+	}
+}
+
+// FuzzIndex holds what is read as an index to what it is used for: it may be
+// wrong, but leads nowhere that is not there.
+func FuzzIndex(f *testing.F) {
+	src := coded(f, scene(203, 131), 90)
+	x, err := MakeIndex(src, nil)
+	if err != nil {
+		f.Fatal(err)
+	}
+	b, err := x.MarshalBinary()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(b)
+	f.Add(b[:len(b)-3])
+	f.Fuzz(func(t *testing.T, b []byte) {
+		x := &Index{}
+		if err := x.UnmarshalBinary(b); err != nil {
+			if x.Full() {
+				t.Fatal("an error, and an index")
+			}
+			return
+		}
+		again, err := x.MarshalBinary()
+		if err != nil || x.Bytes() <= 0 {
+			t.Fatal(err)
+		}
+		y := &Index{}
+		if err := y.UnmarshalBinary(again); err != nil || fmt.Sprint(x) != fmt.Sprint(y) {
+			t.Fatalf("%v: %v and %v", err, x, y)
+		}
+		// As if it belonged to this picture.
+		h, err := headerOf(src)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var l layout
+		l.sequential(h)
+		x.length, x.down, x.digest = int64(len(src)), l.down, digest(&l, src)
+		x.rows = x.rows[:min(len(x.rows), l.down)]
+		one, err1 := Decode(src, Options{Index: x})
+		four, err4 := Decode(src, Options{Index: x, Workers: 4})
+		if (one == nil) == (err1 == nil) || fmt.Sprint(err1) != fmt.Sprint(err4) {
+			t.Fatalf("%v; of four workers %v", err1, err4)
+		}
+		if err1 == nil {
+			samePart(t, four, one)
 		}
 	})
 }
