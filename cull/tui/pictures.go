@@ -300,7 +300,7 @@ func (m *Model) timer(t timerMsg) tea.Cmd {
 
 // Pictures names the ways in which pictures get onto a terminal, for a message.
 func Pictures() string {
-	return fmt.Sprintf("auto, %s, %s or %s", term.Kitty, term.KittyCells, term.Blocks)
+	return fmt.Sprintf("auto, %s, %s, %s, %s, %s or %s", term.Kitty, term.KittyCells, term.Inline, term.Sixel, term.Quadrants, term.Blocks)
 }
 
 // CanShow reports whether a way of that name exists.

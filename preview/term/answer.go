@@ -19,6 +19,12 @@ func (c *csi) answer(final byte) (a Answer, is bool) {
 	case c.private == '?' && c.inter == "$" && final == 'y':
 		v := c.at(1, 0, 0)
 		return Answer{Kind: AnswerMode, ID: uint32(c.at(0, 0, 0)), OK: v >= 1 && v <= 3}, true
+	case c.private == '?' && c.inter == "" && final == 'S':
+		p := c.flat()
+		if len(p) < 2 {
+			return a, true
+		}
+		return Answer{Kind: AnswerLimit, ID: uint32(p[0]), OK: p[1] == 0, Params: p[2:]}, true
 	case c.private == '<' && (final == 'M' || final == 'm'):
 		return a, false // mouse
 	case c.private != 0 || c.inter != "":

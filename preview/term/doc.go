@@ -1,7 +1,7 @@
 // Package term puts pictures onto a terminal and takes its answers in: bytes
 // only, no framework. It knows the kitty graphics protocol (classic placement
-// and Unicode placeholders), half blocks for every other terminal, and tmux in
-// between.
+// and Unicode placeholders), files inside of the text (OSC 1337), sixels, half
+// blocks and quadrants for every other terminal, and tmux in between.
 //
 // Decoder turns what the terminal sends into keys, pastes and answers; Probe
 // asks what it can; Screen is the one writer of all bytes; Painter makes the

@@ -32,8 +32,8 @@ type Paste struct {
 // Answer is what the terminal said by itself or when it was asked.
 type Answer struct {
 	Kind AnswerKind
-	ID   uint32 // AnswerGraphics: the picture's; AnswerMode: the mode's number
-	OK   bool   // AnswerGraphics: it worked; AnswerMode: the mode is known
+	ID   uint32 // AnswerGraphics: the picture's; AnswerMode: the mode's number; AnswerLimit: of what
+	OK   bool   // AnswerGraphics, AnswerLimit: it worked; AnswerMode: the mode is known
 	// Text is the message of AnswerGraphics, the name of AnswerVersion, the
 	// settings of AnswerSettings, the raw sequence (cut off) of AnswerUnknown.
 	Text string
@@ -43,7 +43,7 @@ type Answer struct {
 	Red           uint16 // AnswerBackground
 	Green         uint16
 	Blue          uint16
-	Params        []int // AnswerAttributes, AnswerKeyboard: as they came
+	Params        []int // AnswerAttributes, AnswerKeyboard: as they came; AnswerLimit: the values
 	At            time.Time
 }
 
@@ -65,6 +65,7 @@ const (
 	AnswerKeyboard              // CSI ? n u: flags of the kitty keyboard protocol
 	AnswerSettings              // DCS 1 $ r … ST: settings (DECRQSS)
 	AnswerDevice                // CSI > … c: secondary device attributes (DA2)
+	AnswerLimit                 // CSI ? n ; … S: limits of pictures (XTSMGRAPHICS)
 )
 
 func (Key) event()    {}

@@ -23,7 +23,7 @@ const aheadFence = 1 << 63
 // Outside, a picture that is sent ahead in parts has CSI 5 n between them, where
 // no graphics command may be.
 func FenceFor(c Caps, m Mode) func(id uint64) []byte {
-	if m == Blocks || !c.Kitty {
+	if m != Kitty && m != KittyCells || !c.Kitty {
 		return func(uint64) []byte { return []byte("\x1b[5n") }
 	}
 	return func(id uint64) []byte {

@@ -40,13 +40,20 @@ func (p *Painter) mosaic(pieces []Piece, whole Area, again bool) []byte {
 	}
 	p.ink.begin()
 	p.settle(now)
+	crowd := p.crowd(now, again)
 	for i := range now {
 		n, old := &now[i], p.standing(now[i].area)
-		if old != nil && old.sheet == n.sheet && !again && !p.stale {
+		switch {
+		case crowd:
+			p.join(n, old)
+		case p.stays(n, old, again):
 			*n = *old
-			continue
+		default:
+			p.bring(n, old)
 		}
-		p.bring(n, old)
+	}
+	if crowd {
+		p.gather(pieces, now)
 	}
 	p.store.trim(0, 0, 0)
 	p.replace(now)
@@ -80,6 +87,11 @@ func (p *Painter) plan(pieces []Piece, whole Area) ([]shown, bool) {
 	return now, true
 }
 
+// stays reports whether a piece is on the screen already.
+func (p *Painter) stays(n, old *shown, again bool) bool {
+	return old != nil && old.sheet == n.sheet && !again && !p.stale
+}
+
 // standing returns what is shown in an area.
 func (p *Painter) standing(a Area) *shown {
 	for i := range p.shown {
@@ -92,10 +104,7 @@ func (p *Painter) standing(a Area) *shown {
 
 // bring brings a piece onto the screen; old is what stands in its area.
 func (p *Painter) bring(n, old *shown) {
-	at := spot{area: n.area, unknown: old == nil || p.stale}
-	if old != nil {
-		at.before = old.cells
-	}
+	at := p.spot(n, old)
 	if n.sheet != nil && !p.sent(n.sheet) {
 		n.sheet, n.cells = nil, Area{}
 	}
@@ -107,6 +116,16 @@ func (p *Painter) bring(n, old *shown) {
 	n.n, n.id, n.turn = p.placed, n.sheet.id, p.store.turn
 	at.cells, at.n = n.cells, n.n
 	p.way.show(&p.ink, n.sheet, at)
+	p.drew(n, n.sheet.load)
+}
+
+// spot says where and over what a piece comes.
+func (p *Painter) spot(n, old *shown) spot {
+	at := spot{area: n.area, cells: n.cells, unknown: old == nil || p.stale}
+	if old != nil {
+		at.before = old.cells
+	}
+	return at
 }
 
 // made prepares a sheet, unless it is, and reports whether it is.

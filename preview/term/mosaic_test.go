@@ -301,7 +301,7 @@ func TestMosaicSendsWhatChanged(t *testing.T) {
 // then shown is refused once, and goes out anew by the same way.
 func TestEvictedPicturesAreSentAgain(t *testing.T) {
 	for _, c := range paintCases(t) {
-		if c.mode == Blocks {
+		if !c.keeps() {
 			continue
 		}
 		t.Run(c.name, func(t *testing.T) {

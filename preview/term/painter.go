@@ -69,6 +69,7 @@ type Painter struct {
 	gone   []shown // what tmux may still show cells of
 	spare  []shown
 	placed int   // placements so far
+	drawn  int   // drawings so far, see gatherer
 	lost   []int // ids that are to be forgotten at the next occasion
 	stale  bool  // anything may be on the screen instead
 	closed bool
@@ -81,6 +82,7 @@ type shown struct {
 	area  Area
 	cells Area
 	n     int    // of the placement
+	drawn int    // the first of its drawings
 	turn  uint64 // when it was shown
 }
 
@@ -96,7 +98,7 @@ func NewPainter(c Caps, m Mode, o PainterOptions) *Painter {
 	p.files.shmDir, p.files.tmpDir = sharedDir, o.TmpDir
 	p.way = newWay(m, c, o, &p.files)
 	p.keeper, _ = p.way.(keeper)
-	p.ink.sync, p.ink.tmux = c.Sync, c.Tmux
+	p.ink.sync, p.ink.tmux = c.Sync && m != Sixel, c.Tmux
 	p.store = store{sheets: map[key]*sheet{}, limit: o.Keep, bytes: o.KeepBytes, dropped: p.dropped}
 	if c.Tmux && p.keeper != nil {
 		p.store.stays = 1

@@ -111,8 +111,19 @@ func paintCases(t testing.TB) []paintCase {
 		{"blocks", Blocks, Caps{TrueColor: true}, PainterOptions{}, 8, 10, 20, true},
 		{"blocks 256", Blocks, Caps{}, PainterOptions{}, 16, 10, 20, true},
 		{"blocks forced 256", Blocks, Caps{TrueColor: true}, PainterOptions{Colors256: true}, 16, 10, 20, true},
+		{"quadrants", Quadrants, Caps{TrueColor: true}, PainterOptions{}, 8, 10, 20, true},
+		{"quadrants 256", Quadrants, Caps{}, PainterOptions{}, 16, 10, 20, true},
+		{"sixel", Sixel, Caps{Sixel: true, CellWidth: 10, CellHeight: 20}, PainterOptions{}, 4, 10, 20, true},
+		{"sixel 16 colours", Sixel, Caps{Sixel: true, SixelColours: 16, CellWidth: 10, CellHeight: 20}, PainterOptions{}, 12, 10, 20, true},
+		{"sixel odd cells", Sixel, Caps{Sixel: true, SixelColours: 1024, CellWidth: 7, CellHeight: 17, Sync: true}, PainterOptions{}, 4, 7, 17, true},
+		{"sixel in parts", Sixel, Caps{Sixel: true, SixelWidth: 155, SixelHeight: 90, CellWidth: 10, CellHeight: 20}, PainterOptions{}, 4, 10, 20, true},
+		{"inline", Inline, Caps{Inline: true, CellWidth: 10, CellHeight: 20}, PainterOptions{}, 4, 10, 20, true},
+		{"inline odd cells", Inline, Caps{Inline: true, CellWidth: 9, CellHeight: 19}, PainterOptions{}, 4, 9, 19, true},
 	}
 }
+
+// keeps reports whether the terminal keeps pictures.
+func (c paintCase) keeps() bool { return c.mode == Kitty || c.mode == KittyCells }
 
 // newTestPainter returns a painter whose shared memory is a folder.
 func newTestPainter(t testing.TB, c paintCase) (*Painter, *vt) {
@@ -120,6 +131,7 @@ func newTestPainter(t testing.TB, c paintCase) (*Painter, *vt) {
 	p.files.shmDir = t.TempDir()
 	v := newVT(t, 60, 30)
 	v.tmux, v.shm = c.caps.Tmux, p.files.shmDir
+	v.cw, v.ch = c.cw, c.ch
 	return p, v
 }
 
@@ -141,7 +153,7 @@ func TestPaintedPictureIsThePicture(t *testing.T) {
 				// Its own shape, and as large as the area lets it be; a half
 				// block is as coarse as it is.
 				slack := 1.5
-				if c.mode == Blocks {
+				if !c.mode.Pixels() {
 					slack = float64(c.ch) + 1
 				}
 				scale := min(float64(box.Dx())/float64(size[0]), float64(box.Dy())/float64(size[1]))
@@ -186,7 +198,7 @@ func TestPicturesFollowEachOther(t *testing.T) {
 				v.allowed = a
 				v.feed(p.Paint(m, a, Look{}))
 				v.text(a)
-				if v.pictures() > 5 || len(v.placements) > 1 || c.mode != Blocks && v.pictures() == 0 {
+				if v.pictures() > 5 || len(v.placements) > 1 || c.keeps() && v.pictures() == 0 {
 					t.Errorf("%d pictures, %d and %d placements", len(v.images), len(v.placements), len(v.virtual))
 				}
 				r := extent(v.screen(c.cw, c.ch, magenta), magenta)
@@ -340,7 +352,7 @@ func TestNothingToPaint(t *testing.T) {
 		v.feed(p.Paint(testPicture(4, 4), Area{1, 1, 0, 5}, Look{}))
 		v.feed(p.Paint(testPicture(4, 4), Area{-1, -1, -5, -5}, Look{}))
 		v.feed(p.Paint(testPicture(1, 1), Area{1, 1, 1, 1}, Look{}))
-		if c.mode != Blocks && len(v.images) != 1 {
+		if c.keeps() && len(v.images) != 1 {
 			t.Errorf("%s: %d pictures", c.name, len(v.images))
 		}
 		if w, h := p.Pixels(Area{0, 0, 1 << 40, 1 << 40}); w > maxEdge || h > maxEdge {
@@ -357,7 +369,7 @@ func TestLastColumn(t *testing.T) {
 		v.allowed.Cols = 59
 		v.feed(p.Paint(testPicture(600, 100), Area{0, 0, 60, 30}, Look{}))
 		v.feed(p.Text([]string{strings.Repeat("x", 80)}, Area{20, 0, 40, 30}))
-		p.Resized(40, 0, 0)
+		p.Resized(40, c.caps.CellWidth, c.caps.CellHeight)
 		v.allowed = Area{0, 0, 39, 30}
 		v.feed(p.Paint(testPicture(600, 100), Area{0, 0, 60, 30}, Look{}))
 	}

@@ -1,5 +1,7 @@
 package term
 
+import "math/bits"
+
 // palette finds the nearest of the 240 colours that xterm's 256-colour palette
 // fixes: a cube of six levels a channel and a ramp of 24 greys. The first 16
 // belong to the user.
@@ -12,6 +14,45 @@ type palette struct {
 type dither struct {
 	pending [2][][3]int32 // what the row before and this one owe to the next pixels, in 16ths
 	index   []uint8       // of the picture
+}
+
+// begin prepares for a row of pixels, or of cells, after nothing.
+func (d *dither) begin(w int) {
+	for i := range d.pending {
+		d.pending[i] = append(d.pending[i][:0], make([][3]int32, w+2)...)
+	}
+}
+
+// owe spreads what a place got too much or too little to its neighbours.
+func owe(now, next [][3]int32, x, channel int, e int32) {
+	now[x+2][channel] += 7 * e
+	next[x][channel] += 3 * e
+	next[x+1][channel] += 5 * e
+	next[x+2][channel] += e
+}
+
+// cell is quantise for a cell in two colours; row after row.
+func (d *dither) cell(p *palette, c *cell, row, col int) (quarters int, front, back int32) {
+	now, next := d.pending[row&1], d.pending[1-row&1]
+	if col == 0 {
+		clear(next)
+	}
+	for i := range c {
+		for k := range c[i] {
+			c[i][k] = min(max(c[i][k]+(now[col+1][k]+8)>>4, 0), 255)
+		}
+	}
+	quarters = c.split()
+	nearest := func(s shade) int32 { return int32(p.table[s[0]>>3<<10|s[1]>>3<<5|s[2]>>3]) }
+	front, back = nearest(c.mean(quarters)), nearest(c.mean(15-quarters))
+	if front == back {
+		quarters = 0
+	}
+	n, want := int32(bits.OnesCount(uint(quarters))), c.mean(15)
+	for k, v := range want {
+		owe(now, next, col, k, (v-(n*p.rgb[front][k]+(4-n)*p.rgb[back][k])/4)*3/4)
+	}
+	return quarters, front, back
 }
 
 // cubeLevel is a channel's value on the cube.
@@ -80,9 +121,7 @@ func (d *dither) quantise(p *palette, pix []byte, w, h int) []uint8 {
 		d.index = make([]uint8, w*h)
 	}
 	d.index = d.index[:w*h]
-	for i := range d.pending {
-		d.pending[i] = append(d.pending[i][:0], make([][3]int32, w+2)...)
-	}
+	d.begin(w)
 	for y := range h {
 		now, next := d.pending[y&1], d.pending[1-y&1]
 		clear(next)
@@ -95,11 +134,7 @@ func (d *dither) quantise(p *palette, pix []byte, w, h int) []uint8 {
 			c := p.table[v[0]>>3<<10|v[1]>>3<<5|v[2]>>3]
 			d.index[y*w+x] = c
 			for k := range v {
-				e := (v[k] - p.rgb[c][k]) * 3 / 4
-				now[x+2][k] += 7 * e
-				next[x][k] += 3 * e
-				next[x+1][k] += 5 * e
-				next[x+2][k] += e
+				owe(now, next, x, k, (v[k]-p.rgb[c][k])*3/4)
 			}
 		}
 	}

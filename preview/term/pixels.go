@@ -56,22 +56,32 @@ func (t *tables) rows(out []byte, m *jpeg.Image, at layout, from, to int) {
 // strike draws a line from the lower left to the upper right corner of the
 // picture: light, between dark edges, so that it stands out on anything.
 func strike(out []byte, at layout) {
-	thick := max(min(at.pw, at.ph)/150, 1) // half of the line
-	edge := 0
-	if thick > 1 {
-		edge = thick
-	}
+	s := newStroke(at.pw, at.ph)
 	for row := range at.ph {
-		// The line's stretch on this row.
-		from := (at.ph - 1 - row) * at.pw / at.ph
-		to := (at.ph - row) * at.pw / at.ph
 		line := out[((at.y+row)*at.w+at.x)*4:]
-		for x := max(from-thick-edge, 0); x < min(to+thick+edge, at.pw); x++ {
-			v := byte(200)
-			if x < from-thick || x >= to+thick {
-				v = 0
-			}
-			line[4*x], line[4*x+1], line[4*x+2] = v, v, v
+		s.row(row, func(x int, v byte) { line[4*x], line[4*x+1], line[4*x+2] = v, v, v })
+	}
+}
+
+// stroke is the line through a picture of w by h pixels.
+type stroke struct{ w, h, thick, edge int }
+
+func newStroke(w, h int) stroke {
+	s := stroke{w: w, h: h, thick: max(min(w, h)/150, 1)} // half of the line
+	if s.thick > 1 {
+		s.edge = s.thick
+	}
+	return s
+}
+
+// row draws the line's stretch on a row: its pixels and their brightness.
+func (s stroke) row(y int, draw func(x int, v byte)) {
+	from, to := (s.h-1-y)*s.w/s.h-s.thick, (s.h-y)*s.w/s.h+s.thick
+	for x := max(from-s.edge, 0); x < min(to+s.edge, s.w); x++ {
+		v := byte(200)
+		if x < from || x >= to {
+			v = 0
 		}
+		draw(x, v)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/base64"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -51,6 +52,9 @@ func (p *Probe) Ask() []byte {
 	}
 	p.question = p.askGraphics()
 	out := append(bytes.Clone(p.question), "\x1b[>q\x1b]11;?\x1b\\\x1b[?u\x1b[16t\x1b[14t\x1b[18t"...)
+	// The registers for colours that there are, and how large a picture can be
+	// at most (not now: that goes by the window).
+	out = append(out, "\x1b[?1;1;0S\x1b[?2;4;0S"...)
 	if p.env("TERM_PROGRAM") != "Apple_Terminal" { // prints the p
 		out = append(out, "\x1b[?2026$p"...)
 	}
@@ -115,6 +119,10 @@ func (p *Probe) Take(a Answer) (done bool) {
 		p.name(a.Text)
 	case AnswerAttributes:
 		p.attributes = true
+		// The first is no attribute but the terminal's kind.
+		p.caps.Sixel = len(a.Params) > 0 && slices.Contains(a.Params[1:], 4)
+	case AnswerLimit:
+		p.limit(a)
 	case AnswerMode:
 		if a.ID == 2026 {
 			p.caps.Sync = a.OK
@@ -140,6 +148,17 @@ func (p *Probe) Take(a Answer) (done bool) {
 	return done
 }
 
+// limit takes what XTSMGRAPHICS says of sixels. tmux 3.4 says of its registers
+// that it failed, and then how many they are.
+func (p *Probe) limit(a Answer) {
+	switch {
+	case a.ID == 1 && len(a.Params) == 1 && a.Params[0] > 1:
+		p.caps.SixelColours = a.Params[0]
+	case a.ID == 2 && a.OK && len(a.Params) == 2 && a.Params[0] > 0 && a.Params[1] > 0:
+		p.caps.SixelWidth, p.caps.SixelHeight = a.Params[0], a.Params[1]
+	}
+}
+
 // name takes XTVERSION. tmux answers with its own name, before or after the
 // terminal outside.
 func (p *Probe) name(s string) {
@@ -156,6 +175,11 @@ func (p *Probe) Caps() Caps {
 	c := p.caps
 	c.Kitty, c.SharedMemory, c.TempFile = p.graphics[askDirect], p.graphics[askShared], p.graphics[askTemp]
 	c.Placeholders = c.Kitty && placeholders(c.Name)
+	if !c.Tmux {
+		program := p.env("TERM_PROGRAM")
+		c.Inline = inlines(c.Name) || inlines(program) || inlines(p.env("LC_TERMINAL")) ||
+			program == "vscode" && c.Sixel // both are in one part of it, which can be turned off
+	}
 	if c.Kitty {
 		c.TrueColor = true
 	}

@@ -63,8 +63,25 @@ func TestProbe(t *testing.T) {
 				CellWidth: 10, CellHeight: 20, DarkBackground: true, BackgroundKnown: true, TrueColor: true}, KittyCells},
 		{"kitty 0.26 elsewhere", okDirect + noShared + noTemp + "\x1bP>|kitty(0.26.5)\x1b\\\x1b]11;rgb:ffff/ffff/ffff\x1b\\\x1b[?62;c", env(),
 			Caps{Answered: true, Name: "kitty(0.26.5)", Kitty: true, BackgroundKnown: true, TrueColor: true}, Kitty},
-		{"xterm", "\x1bP>|XTerm(379)\x1b\\\x1b]11;rgb:ffff/ffff/dddd\x1b\\\x1b[6;13;6t\x1b[?2026;0$y\x1bP1$r0;48:2::1:2:3m\x1b\\\x1b[?64;1;4c", env(),
+		{"xterm", "\x1bP>|XTerm(379)\x1b\\\x1b]11;rgb:ffff/ffff/dddd\x1b\\\x1b[6;13;6t\x1b[?2026;0$y\x1b[?1;3S\x1b[?2;3S\x1bP1$r0;48:2::1:2:3m\x1b\\\x1b[?64;1;2;6;9;15;16;17;18;21;22;28c", env(),
 			Caps{Answered: true, Name: "XTerm(379)", CellWidth: 6, CellHeight: 13, BackgroundKnown: true, TrueColor: true}, Blocks},
+		{"xterm as vt340", "\x1bP>|XTerm(379)\x1b\\\x1b[?1;0;1024S\x1b[?2;0;1000;1000S\x1b[?63;1;2;4;6;9;15;16;22;28c", env("COLORTERM", "truecolor"),
+			Caps{Answered: true, Name: "XTerm(379)", Sixel: true, SixelColours: 1024, SixelWidth: 1000, SixelHeight: 1000, TrueColor: true}, Sixel},
+		{"foot", "\x1bP>|foot(1.13.1)\x1b\\\x1b[?1;0;1024S\x1b[?2;0;10000;10000S\x1b[?2026;2$y\x1b[?62;4;22c", env("COLORTERM", "truecolor"),
+			Caps{Answered: true, Name: "foot(1.13.1)", Sixel: true, SixelColours: 1024, SixelWidth: 10000, SixelHeight: 10000, Sync: true, TrueColor: true}, Sixel},
+		{"xterm.js", "\x1b[4;1026;1599t\x1b[?1;0;256S\x1b[?2;0;5792;5792S\x1b[?62;4;9;22c", env("COLORTERM", "truecolor"),
+			Caps{Answered: true, Sixel: true, SixelColours: 256, SixelWidth: 5792, SixelHeight: 5792, TrueColor: true}, Sixel},
+		{"xterm.js in an editor", "\x1b[?62;4;9;22c", env("TERM_PROGRAM", "vscode", "COLORTERM", "truecolor"),
+			Caps{Answered: true, Sixel: true, Inline: true, TrueColor: true}, Inline},
+		{"and with pictures turned off", "\x1b[?1;2c", env("TERM_PROGRAM", "vscode", "COLORTERM", "truecolor"), Caps{Answered: true, TrueColor: true}, Blocks},
+		{"VT100 with 4 as its kind", "\x1b[?4;6c", env(), Caps{Answered: true}, Blocks},
+		{"iTerm2 far away", "\x1bP>|iTerm2 3.5.0\x1b\\\x1b[?62;4c", env("LC_TERMINAL", "iTerm2"),
+			Caps{Answered: true, Name: "iTerm2 3.5.0", Sixel: true, Inline: true}, Inline},
+		{"WezTerm", "\x1bP>|WezTerm 20240203-110809\x1b\\\x1b[?65;4;6;18;22c", env(),
+			Caps{Answered: true, Name: "WezTerm 20240203-110809", Sixel: true, Inline: true}, Inline},
+		{"tmux 3.4 with sixels around nothing", "\x1bP>|tmux 3.4\x1b\\\x1b[?1;3;1024S\x1b[?1;2;4c", env("TMUX", "x", "LC_TERMINAL", "iTerm2"),
+			Caps{Name: "tmux 3.4", Sixel: true, SixelColours: 1024, Tmux: true}, Sixel},
+		{"limits that are none", "\x1b[?1;0;0S\x1b[?1;0S\x1b[?1;0;-5S\x1b[?2;0;5S\x1b[?2;0;0;7S\x1b[?3;0;5;7S\x1b[?1S\x1b[?S\x1b[?6c", env(), Caps{Answered: true}, Blocks},
 		{"sizes of the window only", "\x1b[4;950;1536t\x1b[8;50;160t\x1b[?1;2c", env("COLORTERM", "truecolor"),
 			Caps{Answered: true, CellWidth: 9.6, CellHeight: 19, TrueColor: true}, Blocks},
 		{"nothing but the end", "\x1b[?6c", env(), Caps{Answered: true}, Blocks},
@@ -184,14 +201,30 @@ func TestPlaceholderNames(t *testing.T) {
 	}
 }
 
+func TestInlineNames(t *testing.T) {
+	for name, want := range map[string]bool{
+		"iTerm2 3.5.0": true, "iTerm.app": true, "iTerm2": true, "WezTerm": true, "WezTerm 2024": true, "mintty 3.6.1": true, "mintty": true, "rio": true, "Rio 0.2.1": true,
+		"": false, "riotous": false, "xterm": false, "kitty(0.41.1)": false, "Konsole 24.02": false, "tmux 3.4": false, "miniterm": false,
+	} {
+		if got := inlines(name); got != want {
+			t.Errorf("%q: %v", name, got)
+		}
+	}
+}
+
 func TestModes(t *testing.T) {
-	for _, m := range []Mode{Blocks, Kitty, KittyCells} {
+	for _, m := range []Mode{Blocks, Kitty, KittyCells, Sixel, Inline, Quadrants} {
 		if got, ok := ParseMode(m.String()); !ok || got != m {
 			t.Errorf("%v: %v, %v", m, got, ok)
 		}
 	}
-	if _, ok := ParseMode("sixel"); ok {
-		t.Error("sixel")
+	if _, ok := ParseMode("paint"); ok {
+		t.Error("paint")
+	}
+	for m, want := range map[Mode]bool{Blocks: false, Quadrants: false, Kitty: true, KittyCells: true, Sixel: true, Inline: true} {
+		if m.Pixels() != want {
+			t.Errorf("%v: pixels %v", m, !want)
+		}
 	}
 	if Mode(7).String() == "" {
 		t.Error("an unknown mode has no name")
@@ -207,6 +240,9 @@ func TestFences(t *testing.T) {
 		{Caps{}, Blocks, "\x1b[5n"},
 		{Caps{Tmux: true}, Blocks, "\x1b[5n"},
 		{Caps{Kitty: true}, Blocks, "\x1b[5n"},
+		{Caps{Kitty: true, Sixel: true}, Sixel, "\x1b[5n"},
+		{Caps{Kitty: true, Inline: true}, Inline, "\x1b[5n"},
+		{Caps{Kitty: true, Tmux: true}, Quadrants, "\x1b[5n"},
 		{Caps{Kitty: true}, Kitty, "\x1b_Gi=1851719685,a=q,t=d,f=24,s=1,v=1;AAAA\x1b\\"},
 		{Caps{Kitty: true, Tmux: true}, KittyCells, "\x1bPtmux;\x1b\x1b_Gi=1851719685,a=q,t=d,f=24,s=1,v=1;AAAA\x1b\x1b\\\x1b\\"},
 	} {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+	"image/draw"
 	"image/png"
 	"io"
 	"os"
@@ -46,6 +47,13 @@ type vt struct {
 	tmux         bool // graphics must come in envelopes
 	shm          string
 	diacritics   map[rune]int
+
+	cw, ch   int // pixels of a cell
+	tiles    map[string]*image.NRGBA
+	drawn    int         // sixel strings
+	largest  image.Point // of their sizes
+	colours  int         // the most in one
+	lastFile []byte
 }
 
 type vtCell struct {
@@ -63,6 +71,7 @@ type vtPlacement struct{ col, row, c, r int }
 func newVT(t testing.TB, cols, rows int) *vt {
 	v := &vt{t: t, cols: cols, rows: rows, allowed: Area{0, 0, cols, rows}, wrap: true,
 		images: map[int]vtImage{}, placements: map[[2]int]vtPlacement{}, virtual: map[int][2]int{}, fg: -1, bg: -1}
+	v.tiles = map[string]*image.NRGBA{}
 	v.cells = make([]vtCell, cols*rows)
 	for i := range v.cells {
 		v.cells[i] = vtCell{"~", -1, -1}
@@ -141,7 +150,13 @@ func (v *vt) run(p []byte, inside bool) {
 			p = p[n+1:]
 		case 'P':
 			n := 7
-			if !bytes.HasPrefix(p, []byte("\x1bPtmux;")) || inside {
+			if !bytes.HasPrefix(p, []byte("\x1bPtmux;")) {
+				n := bytes.Index(p, []byte("\x1b\\"))
+				v.sixels(p[2:n])
+				p = p[n+2:]
+				break
+			}
+			if inside {
 				v.t.Fatalf("DCS %.20q", p)
 			}
 			var in []byte
@@ -159,6 +174,10 @@ func (v *vt) run(p []byte, inside bool) {
 				v.t.Errorf("an envelope of %d bytes", len(in))
 			}
 			v.run(in, true)
+		case ']':
+			n := bytes.IndexByte(p, bel)
+			v.file(string(p[2:n]))
+			p = p[n+1:]
 		case '_':
 			n := bytes.Index(p, []byte("\x1b\\"))
 			if inside != v.tmux {
@@ -455,9 +474,7 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 		for col := range v.cols {
 			c := *v.at(col, row)
 			r, n := utf8.DecodeRuneInString(c.text)
-			var up, down color.NRGBA
-			switch {
-			case r == kitty.Placeholder:
+			if r == kitty.Placeholder {
 				// Missing diacritics: the cell to the left, one column on.
 				rest := []rune(c.text[n:])
 				if len(rest) == 2 {
@@ -475,17 +492,15 @@ func (v *vt) screen(cw, ch int, back color.NRGBA) *image.NRGBA {
 				}
 				v.draw(out, image.Rect(col*cw, row*ch, (col+1)*cw, (row+1)*ch), v.images[id], pc*cw, pr*ch, size[0]*cw, size[1]*ch, back)
 				continue
-			case r == '▀':
-				up, down = v.rgb(c.fg, back), v.rgb(c.bg, back)
-			case r == '▄':
-				up, down = v.rgb(c.bg, back), v.rgb(c.fg, back)
-			case r == '█':
-				up, down = v.rgb(c.fg, back), v.rgb(c.fg, back)
-			default:
-				up, down = v.rgb(c.bg, back), v.rgb(c.bg, back)
 			}
-			fill(out, image.Rect(col*cw, row*ch, (col+1)*cw, row*ch+ch/2), up)
-			fill(out, image.Rect(col*cw, row*ch+ch/2, (col+1)*cw, (row+1)*ch), down)
+			box := image.Rect(col*cw, row*ch, (col+1)*cw, (row+1)*ch)
+			if tile := v.tile(c.text); tile != nil {
+				fill(out, box, back)
+				draw.Draw(out, box, tile, image.Point{}, draw.Over)
+				continue
+			}
+			bits, _ := quarters(r)
+			drawQuarters(out, box, max(bits, 0), v.rgb(c.fg, back), v.rgb(c.bg, back))
 		}
 	}
 	for at, p := range v.placements {

@@ -11,7 +11,7 @@ import (
 // kittyCases are the cases in which pictures go ahead.
 func kittyCases(t testing.TB) (cs []paintCase) {
 	for _, c := range paintCases(t) {
-		if c.mode != Blocks && (!c.caps.Tmux || c.caps.SharedMemory) {
+		if c.keeps() && (!c.caps.Tmux || c.caps.SharedMemory) {
 			cs = append(cs, c)
 		}
 	}

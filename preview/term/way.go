@@ -45,7 +45,9 @@ type grid struct {
 type load struct {
 	data []byte // as show or send write it
 	ends []int  // of the rows of cells in data, for ways that write cells
-	file string // what the terminal will take the pixels from
+	// parts are what data consists of where one drawing cannot hold it all.
+	parts []drawing
+	file  string // what the terminal will take the pixels from
 	medium
 	size int64 // bytes that it holds, in memory or in a file
 }
@@ -70,6 +72,18 @@ func (s spot) clear(o *ink) {
 	}
 }
 
+// clearAround is clear for pictures that may leave a part of a cell free: those
+// cells are erased too. What stood in all others is covered.
+func (s spot) clearAround(o *ink, l layout) {
+	if l.w > l.pw {
+		s.cells.Col, s.cells.Cols = s.cells.Col+1, max(s.cells.Cols-2, 0)
+	}
+	if l.h > l.ph {
+		s.cells.Row, s.cells.Rows = s.cells.Row+1, max(s.cells.Rows-2, 0)
+	}
+	s.clear(o)
+}
+
 // newWay returns the way for a mode.
 func newWay(m Mode, c Caps, o PainterOptions, f *files) way {
 	switch m {
@@ -77,6 +91,16 @@ func newWay(m Mode, c Caps, o PainterOptions, f *files) way {
 		return &kittyPlaced{newKitty(c, f)}
 	case KittyCells:
 		return &kittyCells{newKitty(c, f)}
+	case Sixel:
+		return newSixels(c)
+	case Inline:
+		if !c.Tmux { // does not let it through
+			return inline{}
+		}
 	}
-	return newBlocks(o.Colors256 || !c.TrueColor)
+	b := newBlocks(o.Colors256 || !c.TrueColor)
+	if m == Quadrants {
+		return &quadrants{b}
+	}
+	return b
 }

@@ -4,21 +4,26 @@ import "encoding/binary"
 
 // band is six rows of pixels, as the colours that they get.
 type band struct {
-	rows [6][]uint32
+	rows [6][]uint32 // places in marks
 	// marks are what is to be drawn in each colour, width + 1 places for each:
 	// their number, then of each column where there is something its number,
-	// from 1, shifted by six, and its six bits.
-	marks []uint32
-	runs  []run
+	// from 1, shifted by six, and its six bits. Behind the last colour there
+	// is a place for holes.
+	marks  []uint32
+	stride int // width + 1
+	left   int // pixels in front of the columns
+	holes  bool
+	runs   []run
 }
 
 // size makes room for a picture's bands.
-func (b *band) size(width, colours, columns int) {
+func (b *band) size(p *Picture, colours int) {
+	b.stride, b.left, b.holes = p.Width+1, p.Left, p.Holes
 	for k := range b.rows {
-		b.rows[k] = room(b.rows[k], width)
+		b.rows[k] = room(b.rows[k], p.Width)
 	}
-	b.marks = room(b.marks, (width+1)*colours)
-	for n := len(b.runs); n <= columns; n++ {
+	b.marks = room(b.marks, b.stride*(colours+1))
+	for n := len(b.runs); n <= p.Left+p.Width; n++ {
 		b.runs = append(b.runs, newRun(n))
 	}
 }
@@ -32,37 +37,55 @@ func room[E any](s []E, n int) []E {
 
 // pick gives the pixels of some rows their colours.
 func (b *band) pick(t *table, n *noise, m *Picture, y, rows int) {
+	hole := uint32(len(b.marks) - b.stride)
 	for k, out := range b.rows[:rows] {
-		t.colours(out, m.Pix[(y+k)*m.Stride:][:m.Width*4], &n.rows[(y+k)&7])
+		src := m.Pix[(y+k)*m.Stride:][:m.Width*4]
+		t.colours(out, src, &n.rows[(y+k)&7])
+		if b.holes {
+			for x := range out {
+				if src[4*x+3] == 0 {
+					out[x] = hole
+				}
+			}
+		}
 	}
 }
 
-// draw writes the band whose rows begin at the bit first, left pixels from the
-// edge.
-func (b *band) draw(dst []byte, left, first, rows int) []byte {
-	stride := len(b.rows[0]) + 1
-	for at := 0; at < len(b.marks); at += stride {
+// draw writes the band whose rows begin at the bit first.
+func (b *band) draw(dst []byte, first, rows int) []byte {
+	for at := 0; at < len(b.marks); at += b.stride {
 		b.marks[at] = 0
 	}
 	b.collect(first, rows)
-	// The colour with the most to say says that it is everywhere; the others
-	// are drawn over it ("Graphics Carriage Return").
-	under, most := 0, uint32(0)
-	for at := 0; at < len(b.marks); at += stride {
-		if n := b.marks[at]; n > most {
-			under, most = at, n
+	colours := b.marks[:len(b.marks)-b.stride]
+	any := false
+	if !b.holes {
+		// The colour with the most to say says that it is everywhere; the
+		// others are drawn over it.
+		under, most := 0, uint32(0)
+		for at := 0; at < len(colours); at += b.stride {
+			if n := colours[at]; n > most {
+				under, most = at, n
+			}
 		}
+		dst = number(append(dst, '#'), under/b.stride)
+		dst = b.repeat(dst, '?', b.left)
+		dst = b.repeat(dst, '?'+byte((1<<rows-1)<<first), b.stride-1)
+		colours[under] = 0
+		any = true
 	}
-	dst = number(append(dst, '#'), under/stride)
-	dst = b.repeat(dst, '?', left)
-	dst = b.repeat(dst, '?'+byte((1<<rows-1)<<first), stride-1)
-	b.marks[under] = 0
-	for c := 0; c*stride < len(b.marks); c++ {
-		marks := b.marks[c*stride:][:stride]
-		if n := marks[0]; n > 0 {
-			dst = number(append(dst, "$#"...), c)
-			dst = b.line(dst, marks[1:n+1], left)
+	for c := 0; c*b.stride < len(colours); c++ {
+		marks := colours[c*b.stride:][:b.stride]
+		n := marks[0]
+		if n == 0 {
+			continue
 		}
+		if any {
+			dst = append(dst, '$') // "Graphics Carriage Return"
+		}
+		dst = number(append(dst, '#'), c)
+		dst = b.line(dst, marks[1:n+1])
+		any = true
 	}
 	return dst
 }
@@ -124,7 +147,7 @@ func mark(marks []uint32, at, m uint32) {
 }
 
 // line writes one colour's sixels.
-func (b *band) line(dst []byte, marks []uint32, left int) []byte {
+func (b *band) line(dst []byte, marks []uint32) []byte {
 	const most = 16 // bytes for a mark
 	at := len(dst)
 	if need := at + len(marks)*most + most; cap(dst) < need {
@@ -135,7 +158,7 @@ func (b *band) line(dst []byte, marks []uint32, left int) []byte {
 	for i := 0; i < len(marks); {
 		m := marks[i]
 		i++
-		x := int(m>>6) - 1 + left
+		x := int(m>>6) - 1 + b.left
 		n := 1
 		for i < len(marks) && marks[i] == m+uint32(n)<<6 {
 			n++

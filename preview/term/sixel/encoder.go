@@ -1,6 +1,9 @@
 package sixel
 
-import "strconv"
+import (
+	"bytes"
+	"strconv"
+)
 
 // Limits of a picture and of its colours.
 const (
@@ -19,6 +22,8 @@ type Picture struct {
 	// Left and Top are pixels from the cursor's cell that are left as they are
 	// on the screen, so that the picture may begin inside of the cell.
 	Left, Top int
+	// Holes says that pixels whose fourth byte is 0 are left as they are too.
+	Holes bool
 }
 
 // valid reports whether all pixels lie inside Pix.
@@ -54,8 +59,17 @@ type Encoder struct {
 // the screen. There is no graphics new line after the last band, so that
 // nothing scrolls as long as the picture ends above the last line of text.
 func (e *Encoder) Append(dst []byte, p Picture, o Options) []byte {
+	if e.Choose(p, o) {
+		dst = e.Draw(dst, p)
+	}
+	return dst
+}
+
+// Choose chooses the colours for a picture, which Draw may then draw in parts,
+// each a control string of its own. It reports whether the picture is valid.
+func (e *Encoder) Choose(p Picture, o Options) bool {
 	if !p.valid() {
-		return dst
+		return false
 	}
 	n := o.Colours
 	if n <= 0 {
@@ -67,8 +81,16 @@ func (e *Encoder) Append(dst []byte, p Picture, o Options) []byte {
 		spread = e.palette.spread()
 	}
 	e.noise.set(spread)
-	e.table.reset(&e.palette, spread, p.Width+1)
-	e.band.size(p.Width, len(e.palette.rgb), p.Left+p.Width)
+	return true
+}
+
+// Draw is Append in the colours that were chosen last, nothing if none were.
+func (e *Encoder) Draw(dst []byte, p Picture) []byte {
+	if !p.valid() || len(e.palette.rgb) == 0 {
+		return dst
+	}
+	e.table.reset(&e.palette, e.noise.spread, p.Width+1)
+	e.band.size(&p, len(e.palette.rgb))
 	dst = e.begin(dst, &p)
 	for y := 0; y < p.Height; {
 		// The band's first row of the picture may be below its top.
@@ -78,10 +100,11 @@ func (e *Encoder) Append(dst []byte, p Picture, o Options) []byte {
 			dst = append(dst, '-')
 		}
 		e.band.pick(&e.table, &e.noise, &p, y, rows)
-		dst = e.band.draw(dst, p.Left, first, rows)
+		dst = e.band.draw(dst, first, rows)
 		y += rows
 	}
-	return append(dst, "\x1b\\"...)
+	// Bands of holes at the end say nothing.
+	return append(bytes.TrimRight(dst, "-"), "\x1b\\"...)
 }
 
 // begin writes all that comes before the first band: the device control string

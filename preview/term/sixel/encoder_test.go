@@ -56,7 +56,7 @@ func covers(t testing.TB, m *image.NRGBA, p Picture) {
 	t.Helper()
 	for y := range m.Rect.Dy() {
 		for x := range m.Rect.Dx() {
-			want := x >= p.Left && y >= p.Top
+			want := x >= p.Left && y >= p.Top && !(p.Holes && p.Pix[(y-p.Top)*p.Stride+(x-p.Left)*4+3] == 0)
 			if got := m.NRGBAAt(x, y).A == 255; got != want {
 				t.Fatalf("pixel %d,%d drawn: %v", x, y, got)
 			}
@@ -69,6 +69,9 @@ func psnr(m *image.NRGBA, p Picture) (rgb, luma float64) {
 	for y := range p.Height {
 		for x := range p.Width {
 			a, b := m.Pix[m.PixOffset(x+p.Left, y+p.Top):], p.Pix[y*p.Stride+x*4:]
+			if p.Holes && b[3] == 0 {
+				continue
+			}
 			var d [3]float64
 			for k := range d {
 				d[k] = float64(a[k]) - float64(b[k])
@@ -116,6 +119,16 @@ func TestBytes(t *testing.T) {
 			p.Left, p.Top = 3, 8
 			return p
 		}(), "7;13#0;2;100;0;0-#0???!4{-#0???!4@"},
+		{"holes", func() Picture {
+			p := picture(6, 14, func(x, y int) color.NRGBA {
+				if y >= 6 || x == 2 {
+					return color.NRGBA{}
+				}
+				return red
+			})
+			p.Holes = true
+			return p
+		}(), "6;14#0;2;100;0;0#0~~?~~~"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -148,6 +161,14 @@ func TestFewColoursAreExact(t *testing.T) {
 			return c
 		})
 		p.Left, p.Top = rnd.IntN(20), rnd.IntN(20)
+		if p.Holes = rnd.IntN(2) == 0; p.Holes {
+			x, y := rnd.IntN(w), rnd.IntN(h)
+			for i := 3; i < len(p.Pix); i += 4 {
+				if i/4%w >= x && i/4/w >= y || rnd.IntN(9) == 0 {
+					p.Pix[i] = 0
+				}
+			}
+		}
 		m := drawn(t, p, Options{Colours: max(n, 2)})
 		covers(t, m, p)
 		if rgb, _ := psnr(m, p); !math.IsInf(rgb, 1) {
@@ -296,6 +317,37 @@ func TestReuse(t *testing.T) {
 	}
 }
 
+// A picture in parts has the colours of the whole in all of them.
+func TestParts(t *testing.T) {
+	p := photoLike(301, 100, 4)
+	var e Encoder
+	if !e.Choose(p, Options{}) {
+		t.Fatal("not valid")
+	}
+	whole, err := decode(e.Draw(nil, p))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range []image.Rectangle{image.Rect(0, 0, 160, 100), image.Rect(160, 0, 301, 48), image.Rect(160, 48, 301, 100)} {
+		part := Picture{Pix: p.Pix[r.Min.Y*p.Stride+r.Min.X*4:], Stride: p.Stride, Width: r.Dx(), Height: r.Dy()}
+		m, err := decode(e.Draw(nil, part))
+		if err != nil {
+			t.Fatal(err)
+		}
+		covers(t, m, part)
+		for y := range r.Dy() { // noise goes by places of eight by eight
+			for x := range r.Dx() {
+				if got, want := m.NRGBAAt(x, y), whole.NRGBAAt(x+r.Min.X, y+r.Min.Y); r.Min.X%8 == 0 && r.Min.Y%8 == 0 && got != want {
+					t.Fatalf("part %v: pixel %d,%d is %v, want %v", r, x, y, got, want)
+				}
+			}
+		}
+	}
+	if b := new(Encoder).Draw(nil, p); len(b) > 0 {
+		t.Errorf("without colours %.20q", b)
+	}
+}
+
 func TestInvalidDrawsNothing(t *testing.T) {
 	good := photoLike(10, 10, 1)
 	for name, f := range map[string]func(*Picture){
@@ -326,16 +378,17 @@ func TestInvalidDrawsNothing(t *testing.T) {
 }
 
 func FuzzEncoder(f *testing.F) {
-	f.Add([]byte("some pixels, some more of them, and the rest"), uint8(4), uint8(0), uint8(0), uint16(0), false)
-	f.Add([]byte{255, 0, 0, 255, 0, 255, 0, 255}, uint8(1), uint8(5), uint8(7), uint16(2), true)
-	f.Add(bytes.Repeat([]byte{1, 200, 9, 0, 50, 60, 70, 80, 255, 255, 255, 255}, 99), uint8(13), uint8(9), uint8(13), uint16(1024), false)
-	f.Fuzz(func(t *testing.T, pix []byte, width, left, top uint8, colours uint16, flat bool) {
+	f.Add([]byte("some pixels, some more of them, and the rest"), uint8(4), uint8(0), uint8(0), uint16(0), false, false)
+	f.Add(make([]byte, 100), uint8(3), uint8(0), uint8(0), uint16(0), false, true)
+	f.Add([]byte{255, 0, 0, 255, 0, 255, 0, 255}, uint8(1), uint8(5), uint8(7), uint16(2), true, true)
+	f.Add(bytes.Repeat([]byte{1, 200, 9, 0, 50, 60, 70, 80, 255, 255, 255, 255}, 99), uint8(13), uint8(9), uint8(13), uint16(1024), false, false)
+	f.Fuzz(func(t *testing.T, pix []byte, width, left, top uint8, colours uint16, flat, holes bool) {
 		w := int(width)
 		if w == 0 || len(pix) < w*4 || len(pix) > 1<<16 {
 			return
 		}
 		p := of(pix, w, len(pix)/(w*4))
-		p.Left, p.Top = int(left), int(top)
+		p.Left, p.Top, p.Holes = int(left), int(top), holes
 		m := drawn(t, p, Options{Colours: int(colours), Flat: flat})
 		covers(t, m, p)
 	})

@@ -40,6 +40,9 @@ type sum struct{ n, r, g, b, squares int64 }
 // Quantization", Graphics Gems II, 1991); each box gives the mean of its pixels.
 func (p *palette) choose(m *Picture, n int) {
 	p.histogram(m)
+	if len(p.seen) == 0 { // of holes
+		p.seen = append(p.seen, colour{n: 1})
+	}
 	p.boxes = append(p.boxes[:0], newBox(p.seen))
 	for len(p.boxes) < n {
 		most := 0
@@ -81,7 +84,10 @@ func (p *palette) histogram(m *Picture) {
 	for y := 0; y < m.Height; y += s {
 		row := m.Pix[y*m.Stride:][:m.Width*4]
 		for x := y / s % s * 4; x < len(row); x += s * 4 {
-			q := row[x : x+3 : x+3]
+			q := row[x : x+4 : x+4]
+			if m.Holes && q[3] == 0 {
+				continue
+			}
 			p.count[int(q[0]>>3)<<10|int(q[1]>>3)<<5|int(q[2]>>3)]++
 		}
 	}
@@ -100,7 +106,10 @@ func (p *palette) means(m *Picture) {
 	for y := 0; y < m.Height; y += s {
 		row := m.Pix[y*m.Stride:][:m.Width*4]
 		for x := y / s % s * 4; x < len(row); x += s * 4 {
-			q := row[x : x+3 : x+3]
+			q := row[x : x+4 : x+4]
+			if m.Holes && q[3] == 0 {
+				continue
+			}
 			r, g, b := int64(q[0]), int64(q[1]), int64(q[2])
 			t := &p.sums[p.home[r>>3<<10|g>>3<<5|b>>3]]
 			t.n++
@@ -113,6 +122,7 @@ func (p *palette) means(m *Picture) {
 	p.rgb, p.percent = p.rgb[:0], p.percent[:0]
 	var off, n float64
 	for _, t := range p.sums {
+		t.n = max(t.n, 1)
 		var rgb [3]int32
 		var percent [3]uint8
 		for i, v := range [3]int64{t.r, t.g, t.b} {
