@@ -51,10 +51,14 @@ func deed(a Answer, e Entry) string {
 	if a == Part {
 		return "marked as part" + again
 	}
-	if e.Pass != KeepPass {
+	switch {
+	case e.Pass == RescuePass && a == Yes:
+		return "brought back" + again
+	case e.Pass == RescuePass:
+		return "left dropped" + again
+	case e.Pass != KeepPass:
 		return "answered " + a.String() + again
-	}
-	if a == Yes {
+	case a == Yes:
 		return "kept" + again
 	}
 	return "dropped" + again

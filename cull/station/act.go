@@ -312,6 +312,10 @@ func (d *Desk) finished(c cull.Counts) string {
 
 func deedOf(a cull.Answer, pass string) string {
 	switch {
+	case pass == cull.RescuePass && a == cull.Yes:
+		return "brought back"
+	case pass == cull.RescuePass:
+		return "left dropped"
 	case pass != cull.KeepPass:
 		return a.String()
 	case a == cull.Yes:

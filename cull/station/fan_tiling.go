@@ -76,7 +76,8 @@ func (t Tiling) At(i int) (col, row int) {
 }
 
 // tile lays out n tiles, as large as all of them can be; where they would be too
-// small or too many, the fewest pages of them, of about the same length.
+// small or too many, the fewest pages of them: of about the same length if the tiles
+// are much larger then, else as many on a page as there is room for.
 func tile(a FanArea, n int, f Formats) Tiling {
 	if a.empty() || n <= 0 {
 		return Tiling{}
@@ -89,14 +90,15 @@ func tile(a FanArea, n int, f Formats) Tiling {
 		most = pageTiles
 	}
 	for ; most > 1; most-- {
-		if _, ok := tilePage(a, most, f); !ok {
+		t, ok := tilePage(a, most, f)
+		if !ok {
 			continue
 		}
-		for pages := (n + most - 1) / most; pages < n; pages++ {
-			if t, ok := tilePage(a, (n+pages-1)/pages, f); ok {
-				return t.placed(a, f, min(n, t.Tiles()))
-			}
+		pages := (n + most - 1) / most
+		if even, ok := tilePage(a, (n+pages-1)/pages, f); ok && even.seen(a, f) > 1.5*t.seen(a, f) {
+			t = even
 		}
+		return t.placed(a, f, min(n, t.Tiles()))
 	}
 	return Tiling{Columns: 1, Rows: 1, Width: max(a.Cols-2*tileGap, 1), Height: max(a.Rows-1, 1)}.placed(a, f, 1)
 }

@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"math"
+
 	"garner/cull/station"
 	"garner/cull/tui/pane"
 	"garner/preview/term"
@@ -13,11 +15,15 @@ const fanHead = 1
 // ladder.
 func (m *Model) fitFan() {
 	r := m.arranged(false).picture.below(fanHead)
-	a := station.FanArea{Cols: r.cols, Rows: r.rows, Pixels: m.pictures.size(r.area())}
-	if c := m.pictures.caps; c.CellWidth > 0 && c.CellHeight > 0 {
-		a.CellShape = c.CellHeight / c.CellWidth
+	m.desk.SetFan(station.FanArea{Cols: r.cols, Rows: r.rows, Pixels: m.pictures.size(r.area()), CellShape: m.pictures.cellShape()})
+}
+
+// cellShape is the height of a cell in parts of its width.
+func (p *pictures) cellShape() float64 {
+	if c := p.caps; c.CellWidth > 0 && c.CellHeight > 0 {
+		return c.CellHeight / c.CellWidth
 	}
-	m.desk.SetFan(a)
+	return 2
 }
 
 // below is what is left of a place under some rows.
@@ -33,13 +39,25 @@ func tileRect(t station.Tiling, i int, picture rect) rect {
 	return rect{at.col + col, at.row + row, min(t.Width, at.cols-col), min(t.Height, at.rows-row)}
 }
 
+// pictureRect is the part of a tile's place that its picture takes: just above its
+// line of text, if others are higher.
+func (m *Model) pictureRect(t station.Tile, r rect) rect {
+	if p := t.Picture; p != nil && p.Width > 0 {
+		rows := int(math.Ceil(float64(r.cols)*float64(p.Height)/float64(p.Width)/m.pictures.cellShape() - 0.05))
+		if rows = max(rows, 1); rows < r.rows {
+			r.row, r.rows = r.row+r.rows-rows, rows
+		}
+	}
+	return r
+}
+
 // pieces are the pictures of a fan. A tile that has none yet only clears its cells;
 // what is said of one that cannot be shown stands in the text.
 func (m *Model) pieces(s station.Shot, picture rect) []term.Piece {
 	pieces := make([]term.Piece, 0, len(s.Tiles))
 	for i, t := range s.Tiles {
 		if t.Why == "" {
-			pieces = append(pieces, term.Piece{Picture: t.Picture, JPEG: t.Source, Area: tileRect(s.Tiling, i, picture).area(), Look: lookOf(t.Answer)})
+			pieces = append(pieces, term.Piece{Picture: t.Picture, JPEG: t.Source, Area: m.pictureRect(t, tileRect(s.Tiling, i, picture)).area(), Look: lookOf(t.Answer)})
 		}
 	}
 	return pieces
@@ -49,9 +67,9 @@ func (m *Model) pieces(s station.Shot, picture rect) []term.Piece {
 func (m *Model) fanPane() pane.Fan {
 	v := m.desk.FanView()
 	f := pane.Fan{Pass: m.desk.Pass().Name, Kind: v.Kind, Whole: v.Whole, From: v.From, Total: v.Total, Counts: v.Counts}
-	place := m.at.picture.below(fanHead)
+	place, shown := m.at.picture.below(fanHead), m.desk.Shot().Tiles
 	for i, t := range v.Tiles {
-		r := tileRect(v.Tiling, i, m.at.picture)
+		r := m.pictureRect(shown[i], tileRect(v.Tiling, i, m.at.picture))
 		f.Tiles = append(f.Tiles, pane.Tile{Rung: rung(t.Rung), Col: r.col - place.col, Row: r.row - place.row, Cols: r.cols, Rows: r.rows,
 			Picture: t.Why == "", Waiting: t.Waiting, Why: t.Why, NotNear: t.NotNear != "", Moment: t.Moment, At: t.At.Wall})
 	}

@@ -43,13 +43,18 @@ func Legend(pass string) []string {
 
 // word is what a frame is by its answer.
 func word(a cull.Answer, pass string) string {
-	if pass == "" || pass == cull.KeepPass {
-		switch a {
-		case cull.Yes:
-			return "kept"
-		case cull.No:
-			return "dropped"
-		}
+	yes, no := "yes", "no"
+	switch pass {
+	case "", cull.KeepPass:
+		yes, no = "kept", "dropped"
+	case cull.RescuePass:
+		yes, no = "brought back", "left dropped"
+	}
+	switch a {
+	case cull.Yes:
+		return yes
+	case cull.No:
+		return no
 	}
 	return a.String()
 }
