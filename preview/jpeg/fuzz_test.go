@@ -50,47 +50,59 @@ func FuzzDecode(f *testing.F) {
 // the whole, with an index and without, one worker and four, and each scale
 // against the mean of the full decode.
 func FuzzWays(f *testing.F) {
-	for _, name := range codings {
+	for i, name := range codings {
 		src := corpus(f, name)
-		f.Add(src, uint16(10), uint16(20), uint16(60), uint16(50))
-		f.Add(src[:len(src)/2], uint16(0), uint16(90), uint16(160), uint16(8))
+		f.Add(src, uint8(i), uint16(10), uint16(20), uint16(60), uint16(50))
+		f.Add(src[:len(src)/2], uint8(i+5), uint16(0), uint16(90), uint16(160), uint16(8))
 	}
-	for _, s := range [][2]int{{24, 40}, {1, 1}, {65, 17}} {
-		f.Add(coded(f, scene(s[0], s[1]), 70), uint16(7), uint16(0), uint16(9), uint16(30))
+	for i, s := range [][2]int{{24, 40}, {1, 1}, {65, 17}} {
+		f.Add(coded(f, scene(s[0], s[1]), 70), uint8(i+9), uint16(7), uint16(0), uint16(9), uint16(30))
 	}
-	f.Fuzz(func(t *testing.T, src []byte, x, y, w, h uint16) {
-		info, err := Config(bytes.NewReader(src), 0, int64(len(src)))
-		if err != nil || info.Width*info.Height > 3e4 {
-			t.Skip("no picture, or too large to be quick")
+	d := NewDecoder()
+	f.Fuzz(func(t *testing.T, src []byte, choice uint8, x, y, w, h uint16) {
+		var l layout
+		hd, err := headerOf(src)
+		if err != nil || hd.Width*hd.Height > 2e4 || !l.sequential(hd) {
+			t.Skip("not decoded here, or too large to be quick")
 		}
-		sameEveryWay(t, src, info, int(x), int(y), int(w), int(h))
+		sameBothWays(t, d, src, choice, partOf(hd.Info, int(x), int(y), int(w), int(h)))
 	})
 }
 
-func sameEveryWay(t *testing.T, src []byte, info Info, x, y, w, h int) {
+// partOf is a part of a picture that begins in it.
+func partOf(info Info, x, y, w, h int) image.Rectangle {
+	return image.Rect(0, 0, 1+w, 1+h).Add(image.Pt(x%info.Width, y%info.Height))
+}
+
+const ways = 24 // choices of sameBothWays
+
+// sameBothWays decodes in the plain way and in another.
+func sameBothWays(t *testing.T, d *Decoder, src []byte, choice uint8, part image.Rectangle) {
 	t.Helper()
-	full, err := Decode(src, Options{})
+	n := 1 << (choice & 3)
+	whole, err := d.Decode(src, Options{Scale: n})
 	if err != nil {
 		return
 	}
-	part := image.Rect(0, 0, 1+w, 1+h).Add(image.Pt(x%info.Width, y%info.Height))
-	for _, n := range []int{1, 2, 4, 8} {
-		whole, err := Decode(src, Options{Scale: n})
+	index := &Index{}
+	if choice/4%2 == 1 {
+		if _, err := d.Decode(src, Options{Scale: n, Index: index}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	o := []Options{{Workers: 4}, {Index: index}, {Index: index, Workers: 4}, {Crop: part}, {Crop: part, Index: index, Luma: true}, {Crop: part, Workers: 4}}[choice/4%6]
+	o.Scale = n
+	got, err := d.Decode(src, o)
+	if err != nil {
+		t.Fatalf("%+v: %v", o, err)
+	}
+	samePart(t, got, whole)
+	if n == 2 || n == 4 {
+		full, err := d.Decode(src, Options{})
 		if err != nil {
-			t.Fatalf("1/%d: %v", n, err)
+			t.Fatal(err)
 		}
-		index := &Index{}
-		for _, o := range []Options{{Workers: 4}, {Index: index}, {Index: index, Workers: 4}, {Crop: part}, {Crop: part, Index: index, Luma: true}, {Crop: part, Workers: 4}} {
-			o.Scale = n
-			got, err := Decode(src, o)
-			if err != nil {
-				t.Fatalf("%+v: %v", o, err)
-			}
-			samePart(t, got, whole)
-		}
-		if n == 2 || n == 4 {
-			nearMean(t, whole, full, n)
-		}
+		nearMean(t, whole, full, n)
 	}
 }
 

@@ -8,7 +8,8 @@ import (
 )
 
 // This file gets the good part out of a picture that ends too early or is
-// broken inside. image/jpeg gives all or nothing, so the data are cut where
+// broken inside, of those that are left to the standard library. image/jpeg
+// gives all or nothing, so the data are cut where
 // they end and continued with zero bits until the decoder is content. Zero bits
 // are always a code (T.81 Annex C: the first code is all zeros), so that it
 // never stumbles. Which rows came from the file and which from the zeros is

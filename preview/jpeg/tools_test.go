@@ -76,27 +76,6 @@ func photos(t testing.TB) map[string][]byte {
 // quick is the length of a JPEG up to which it is decoded many times here.
 const quick = 200 << 10
 
-// Two exact inverse transforms may differ by one in rounding; at an eighth
-// djpeg works on the coefficients and this package on the samples, which clips
-// in other places.
-func TestAgainstDjpeg(t *testing.T) {
-	for name, src := range photos(t) {
-		for _, n := range []int{1, 2, 4, 8} {
-			want := pgm(t, pipe(t, src, "djpeg", "-grayscale", "-dct", "int", "-scale", fmt.Sprintf("1/%d", n)))
-			got, err := Decode(src, Options{Scale: n})
-			if err != nil {
-				t.Fatalf("%s: %v", name, err)
-			}
-			most, mean := difference(t, got, want, got.Height)
-			t.Logf("%s 1/%d: at most %d, mean %.3f", name, n, most, mean)
-			limit := map[int]float64{1: 0.2, 2: 1.5, 4: 1.5, 8: 0.6}[n]
-			if n == 1 && most > 2 || mean > limit {
-				t.Errorf("%s 1/%d: differs by at most %d, %.3f in the mean", name, n, most, mean)
-			}
-		}
-	}
-}
-
 // jpegtran writes the same coefficients in another coding: the same picture,
 // sample by sample.
 func TestOtherCodingsOfOnePicture(t *testing.T) {

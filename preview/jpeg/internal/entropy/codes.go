@@ -52,12 +52,12 @@ func (c *Codes) find(w uint64) (symbol byte, length int) {
 
 // singles fills in the codes that are short enough.
 func (c *Codes) singles(s *singles) {
-	for l := 1; l <= peek; l++ {
+	for l := 1; l <= firstPeek; l++ {
 		first := c.limit[l-1] << 1 // the first code of this length
 		for code := first; code < c.limit[l]; code++ {
 			v := uint16(c.symbol[c.offset[l]+code])<<4 | uint16(l)
-			from := int(code) << (peek - l)
-			for i := range 1 << (peek - l) {
+			from := int(code) << (firstPeek - l)
+			for i := range 1 << (firstPeek - l) {
 				s[from+i] = v
 			}
 		}

@@ -8,9 +8,12 @@ func (r *Reader) decodeGo(s *Strip, to int) {
 	}
 	for r.i < to && r.at <= stop && !r.bad {
 		k := &s.slots[r.i]
-		if k.first {
+		switch {
+		case s.first:
 			r.firstGo(s, k)
-		} else {
+		case k.first:
+			r.dropGo(s, k)
+		default:
 			r.blockGo(s, k)
 		}
 	}
@@ -21,7 +24,7 @@ func (r *Reader) blockGo(s *Strip, slot *slot) {
 	block := &s.Coef[slot.at]
 	at := r.at
 	w := r.buf.load(at)
-	e := slot.dc[w>>(64-peek)]
+	e := slot.tables.dc[w>>(64-peek)]
 	k := uint(e >> stepShift & stepMask)
 	if k != 0 {
 		r.symbol(s)
@@ -33,7 +36,7 @@ func (r *Reader) blockGo(s *Strip, slot *slot) {
 		block[0] = int16(e >> valueShift)
 		at += uint(e & lengthMask)
 	}
-	table := slot.ac
+	table := &slot.tables.ac
 	for e&ends == 0 {
 		w = r.buf.load(at)
 		for range 3 {
@@ -73,9 +76,10 @@ func (r *Reader) blockGo(s *Strip, slot *slot) {
 
 // firstGo reads the DC difference of a block.
 func (r *Reader) firstGo(s *Strip, slot *slot) {
+	dc, ac := &slot.tables.firstDC, &slot.tables.firstAC
 	at := r.at
 	w := r.buf.load(at)
-	e := slot.dc[w>>(64-peek)]
+	e := dc[w>>(64-firstPeek)]
 	k := uint(e >> stepShift & stepMask)
 	if k >= 63 {
 		r.symbol(s)
@@ -87,11 +91,10 @@ func (r *Reader) firstGo(s *Strip, slot *slot) {
 		*slot.to = int16(e >> valueShift)
 		at += uint(e & lengthMask)
 	}
-	table := slot.ac
 	for e&ends == 0 {
 		w = r.buf.load(at)
 		for range 3 {
-			e = table[w>>(64-peek)]
+			e = ac[w>>(64-firstPeek)]
 			w <<= e & lengthMask
 			k += uint(e >> stepShift & stepMask)
 			if k >= 63 {
@@ -104,6 +107,36 @@ func (r *Reader) firstGo(s *Strip, slot *slot) {
 				break
 			}
 		}
+	}
+	r.at, r.k = at, k
+	r.ended(slot)
+}
+
+// dropGo reads a block of which only the DC difference is wanted, among others
+// of which all is.
+func (r *Reader) dropGo(s *Strip, slot *slot) {
+	at := r.at
+	e := slot.tables.dc[r.buf.load(at)>>(64-peek)]
+	k := uint(e >> stepShift & stepMask)
+	if k >= 63 {
+		r.symbol(s)
+		if r.bad {
+			return
+		}
+		at, k, e = r.at, 0, 0
+	} else {
+		*slot.to = int16(e >> valueShift)
+		at += uint(e & lengthMask)
+	}
+	for e&ends == 0 {
+		e = slot.tables.pass[r.buf.load(at)>>(64-peek)]
+		step := uint(e >> stepShift & stepMask)
+		if k += step; k >= 63 {
+			r.at, r.k, r.inside = at, k-step, 1
+			r.symbol(s)
+			return
+		}
+		at += uint(e & lengthMask)
 	}
 	r.at, r.k = at, k
 	r.ended(slot)

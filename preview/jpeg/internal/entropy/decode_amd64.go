@@ -30,7 +30,7 @@ func firstBMI2(st *state, buf *buffer, slots *slot, limit int)
 const slotSize = uint64(unsafe.Sizeof(slot{}))
 
 // stop is a table that answers nothing.
-var stop = func() (t Table) {
+var stop = func() (t firstTable) {
 	for i := range t {
 		t[i] = closer(0)
 	}
@@ -51,7 +51,7 @@ func (r *Reader) decode(s *Strip, to int) {
 		return
 	}
 	after := s.slots[to].dc
-	s.slots[to].dc = &stop
+	s.slots[to].dc = &stop[0]
 	limit := r.n - blockBytes
 	if r.last {
 		limit = r.n + 16

@@ -55,9 +55,9 @@
 	ADDQ  $7, R10
 
 // One lookup up to the new position in R12, with the step in AX.
-#define LOOKUP \
+#define LOOKUP(BITS) \
 	MOVQ  R8, AX; \
-	SHRQ  $(64-const_peek), AX; \
+	SHRQ  $(64-BITS), AX; \
 	MOVL  (R11)(AX*4), DX; \
 	SHLXQ DX, R8, R8; \
 	MOVL  DX, CX; \
@@ -86,14 +86,14 @@
 	LOADSLOT
 
 #define BLOCKSTEP \
-	LOOKUP; \
+	LOOKUP(const_peek); \
 	MOVBLZX (BX)(R12*1), R15; \
 	FOLLOW; \
 	ADDW  DX, (R13)(R15*2); \
 	LEAVE
 
 #define FIRSTSTEP \
-	LOOKUP; \
+	LOOKUP(const_firstPeek); \
 	FOLLOW; \
 	ADDW  DX, (R13); \
 	LEAVE
@@ -177,6 +177,8 @@ loop:
 	CMPQ R10, limit+32(FP)
 	JA   done
 	REFILL(AX)
+	BLOCKSTEP
+	BLOCKSTEP
 	BLOCKSTEP
 	BLOCKSTEP
 	BLOCKSTEP

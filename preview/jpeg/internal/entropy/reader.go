@@ -26,8 +26,8 @@ type Strip struct {
 // slot is one block to be read: with what, and where it goes. Assembly knows
 // where its fields lie.
 type slot struct {
-	ac, dc *Table
-	to     *int16 // its DC coefficient
+	ac, dc *uint32 // the first entries of its tables
+	to     *int16  // its DC coefficient
 	last   uint8
 	end    uint8 // Tables.end
 	comp   uint8
@@ -60,22 +60,20 @@ func (s *Strip) Reset(units []Unit, n, blocks int, first bool) {
 	}
 	s.slots = s.slots[:count]
 	for _, u := range units {
-		u.Tables.make(first || u.Drop)
+		u.Tables.make(first)
 	}
 	i := 0
 	for m := range n {
 		for _, u := range units {
 			at := u.At + m*u.Step
 			k := slot{at: int32(at), comp: uint8(u.Comp), first: first || u.Drop, end: uint8(u.Tables.end), deep: &u.Tables.deep, tables: u.Tables}
-			k.dc, k.ac = &u.Tables.DC, &u.Tables.AC
-			if k.first {
-				k.ac = &u.Tables.FirstAC
-			}
-			if first {
-				k.dc = &u.Tables.FirstDC // among blocks, the value would go where the step leads
-				k.to = &s.DC[at]
-			} else {
-				k.to = &s.Coef[at][0]
+			switch {
+			case first:
+				k.dc, k.ac, k.to = &u.Tables.firstDC[0], &u.Tables.firstAC[0], &s.DC[at]
+			case u.Drop:
+				k.dc, k.ac, k.to = &u.Tables.dc[0], &u.Tables.pass[0], &s.Coef[at][0]
+			default:
+				k.dc, k.ac, k.to = &u.Tables.dc[0], &u.Tables.ac[0], &s.Coef[at][0]
 			}
 			s.slots[i] = k
 			i++

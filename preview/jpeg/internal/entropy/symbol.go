@@ -6,7 +6,7 @@ func (r *Reader) symbol(s *Strip) {
 	k := &s.slots[r.i]
 	w := r.buf.load(r.at)
 	if r.inside == 0 {
-		size, n := k.tables.dc.find(w)
+		size, n := k.tables.codes.find(w)
 		if n == 0 || size > 15 {
 			r.bad = true
 			return
@@ -20,7 +20,7 @@ func (r *Reader) symbol(s *Strip) {
 		r.rest(k)
 		return
 	}
-	symbol, n := k.tables.ac.find(w)
+	symbol, n := k.tables.acCodes.find(w)
 	run, size := uint(symbol>>4), int(symbol&15)
 	r.at += uint(n + size)
 	switch {
@@ -43,13 +43,13 @@ func (r *Reader) symbol(s *Strip) {
 
 // rest passes over the AC coefficients that a block still has, one by one.
 func (r *Reader) rest(slot *slot) {
-	table := &slot.tables.AC
+	table := &slot.tables.ac
 	for r.k < 63 {
 		w := r.buf.load(r.at)
 		e := table[w>>(64-peek)]
 		n, step := uint(e&lengthMask), uint(e>>stepShift&stepMask)
 		if step == more {
-			symbol, code := slot.tables.ac.find(w)
+			symbol, code := slot.tables.acCodes.find(w)
 			if code == 0 {
 				r.bad = true
 				return

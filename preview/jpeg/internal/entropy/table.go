@@ -1,9 +1,15 @@
 package entropy
 
-// peek is how many bits one lookup takes in.
-const peek = 12
+// How many bits one lookup takes in: of tables of all values, and of those that
+// pass over AC coefficients. More bits are fewer lookups; fewer bits are tables
+// that stay in the fastest cache, where the ends of a picture's bits lead all
+// over them. Measured on photographs.
+const (
+	peek      = 10
+	firstPeek = 11
+)
 
-// Table answers a lookup of the next bits with an entry of 32 bits:
+// A table answers a lookup of the next bits with an entry of 32 bits:
 //
 //	bits 0..5    how many bits of the data it stands for
 //	bits 6..14   how far the position in the block goes on
@@ -20,7 +26,10 @@ const peek = 12
 //
 // A longer code of an AC symbol is in the row of Tables.deep that the lowest
 // nine bits number; row 0 is empty.
-type Table [1 << peek]uint32
+type (
+	table      [1 << peek]uint32
+	firstTable [1 << firstPeek]uint32
+)
 
 const (
 	lengthMask = 1<<6 - 1
@@ -39,24 +48,30 @@ func closer(description uint16) uint32 {
 	return more<<stepShift | uint32(description)<<valueShift
 }
 
-// skipBits is the most that an entry of FirstDC or FirstAC takes: three of them
-// are what a load has.
-const skipBits = 18
+// The most bits that an entry takes which passes over coefficients: five of
+// those of pass are what a load has, or three of those for DC alone.
+const (
+	passBits  = 11
+	firstBits = 18
+)
 
 // Tables is what one component is decoded with.
 type Tables struct {
-	dc, ac *Codes
-	end    int // bits of the code for the end of block, 0 = there is none
+	codes, acCodes *Codes
+	end            int // bits of the code for the end of block, 0 = there is none
 
-	all, first bool // which of the tables are made
-	DC, AC     Table
-	// For those who want the DC differences alone: as many AC symbols at once
-	// as begin within the next bits. The sums of their steps may lead out of the
-	// block, where it ends without a code for that.
-	FirstDC, FirstAC Table
+	made, madeFirst bool // which of the tables are made
 
-	// Descriptions of AC symbols with long codes, by the bits that follow those
-	// of a lookup; 0 = none. There are at most 256 codes.
+	dc, ac table
+	// AC symbols alone: as many at once as begin within the next bits. The sums
+	// of their steps may lead out of the block, where it ends without a code for
+	// that.
+	pass table
+	// For those who want the DC differences alone. firstDC goes on to AC symbols.
+	firstDC, firstAC firstTable
+
+	// Descriptions of AC symbols with long codes, by the bits that follow the
+	// first peek; 0 = none. There are at most 256 codes.
 	deep [257][1 << (16 - peek)]uint16
 	rows int
 }
@@ -66,10 +81,10 @@ type Tables struct {
 func NewTables(dc, ac []byte) (*Tables, bool) {
 	t := &Tables{rows: 1}
 	var ok bool
-	if t.dc, ok = NewCodes(dc); !ok {
+	if t.codes, ok = NewCodes(dc); !ok {
 		return nil, false
 	}
-	if t.ac, ok = NewCodes(ac); !ok {
+	if t.acCodes, ok = NewCodes(ac); !ok {
 		return nil, false
 	}
 	return t, true
@@ -77,103 +92,136 @@ func NewTables(dc, ac []byte) (*Tables, bool) {
 
 // make makes the lookup tables, those for DC differences alone too if wanted.
 func (t *Tables) make(first bool) {
-	if t.all && (t.first || !first) {
+	if t.made && (t.madeFirst || !first) {
 		return
 	}
 	var dc, ac singles
-	t.dc.singles(&dc)
-	t.ac.singles(&ac)
-	if !t.all {
-		t.all = true
-		t.end = t.ac.length(0)
-		for i := range t.AC {
-			t.AC[i] = t.coefficient(i, &ac)
-		}
-		for i := range t.DC {
-			t.DC[i] = t.difference(i, &dc, &ac)
+	t.codes.singles(&dc)
+	t.acCodes.singles(&ac)
+	if !t.made {
+		t.made = true
+		t.end = t.acCodes.length(0)
+		for i := range t.ac {
+			w := window{i << (firstPeek - peek), peek}
+			t.ac[i] = t.coefficient(w, &ac)
+			t.pass[i] = t.passing(w, passBits, &ac)
+			t.dc[i] = t.difference(w, &dc, &ac)
 		}
 	}
 	if !first {
 		return
 	}
-	t.first = true
-	for i := range t.FirstAC {
-		e, ok := skip(i, 0, &ac)
-		if !ok {
-			e = t.AC[i] // of one that needs a closer look
-		}
-		t.FirstAC[i] = e
-	}
-	for i, e := range t.DC {
+	t.madeFirst = true
+	for i := range t.firstAC {
+		w := window{i, firstPeek}
+		t.firstAC[i] = t.passing(w, firstBits, &ac)
+		e := t.difference(w, &dc, &ac)
 		if e>>stepShift&stepMask == 0 && e&ends == 0 {
 			used := int(e & lengthMask)
-			if s, ok := skip(i<<used, used, &ac); ok {
+			if s, ok := skip(w.after(used), firstBits-used, &ac); ok {
 				e += s
 			}
 		}
-		t.FirstDC[i] = e
+		t.firstDC[i] = e
 	}
+}
+
+// window is the next bits, as far as they are known: from the top of firstPeek
+// bits.
+type window struct{ bits, known int }
+
+func (w window) after(n int) window {
+	return window{w.bits << n & (1<<firstPeek - 1), w.known - n}
+}
+
+// value is the number in the next size bits behind the first n.
+func (w window) value(n, size int) uint32 {
+	return uint32(extend(uint64(w.bits)<<(64-firstPeek)<<n, size))
 }
 
 // singles has the symbol whose code stands at the top of so many bits, above
 // four bits for the length of the code; 0 where none is as short as that.
-type singles [1 << peek]uint16
+type singles [1 << firstPeek]uint16
 
-func (s *singles) at(i, used int) (symbol byte, length int, ok bool) {
-	v := s[i&(1<<peek-1)]
+func (s *singles) at(w window) (symbol byte, length int, ok bool) {
+	v := s[w.bits]
 	length = int(v & 15)
-	return byte(v >> 4), length, length > 0 && used+length <= peek
+	return byte(v >> 4), length, length > 0 && length <= w.known
 }
 
 // difference is the entry for a DC difference (T.81 F.1.2.1).
-func (t *Tables) difference(i int, dc, ac *singles) uint32 {
-	symbol, n, ok := dc.at(i, 0)
+func (t *Tables) difference(w window, dc, ac *singles) uint32 {
+	symbol, n, ok := dc.at(w)
 	size := int(symbol)
 	switch {
 	case !ok || size > 15:
 		return closer(0)
-	case n+size > peek:
+	case n+size > w.known:
 		return closer(describe(size, 0, n))
 	}
-	return t.last(i, value(i, n, size)<<valueShift|uint32(n+size), ac)
+	return t.last(w, w.value(n, size)<<valueShift|uint32(n+size), ac)
 }
 
 // coefficient is the entry for an AC symbol (F.1.2.2).
-func (t *Tables) coefficient(i int, ac *singles) uint32 {
-	symbol, n, ok := ac.at(i, 0)
+func (t *Tables) coefficient(w window, ac *singles) uint32 {
+	symbol, n, ok := ac.at(w)
 	run, size := int(symbol>>4), int(symbol&15)
 	switch {
 	case !ok:
-		return closer(t.long(i))
+		return closer(t.long(w))
 	case size == 0 && run < 15:
 		return ends | uint32(n)
-	case n+size > peek:
+	case n+size > w.known:
 		return closer(describe(size, run+1, n))
 	}
-	return t.last(i, value(i, n, size)<<valueShift|uint32(run+1)<<stepShift|uint32(n+size), ac)
-}
-
-// value is the number in the size bits behind the first n of a lookup.
-func value(i, n, size int) uint32 {
-	return uint32(extend(uint64(i)<<(64-peek)<<n, size))
+	return t.last(w, w.value(n, size)<<valueShift|uint32(run+1)<<stepShift|uint32(n+size), ac)
 }
 
 // last adds the code for the end of block to an entry that it follows.
-func (t *Tables) last(i int, e uint32, ac *singles) uint32 {
-	used := int(e & lengthMask)
-	if symbol, n, ok := ac.at(i<<used, used); ok && symbol == 0 && n == t.end {
+func (t *Tables) last(w window, e uint32, ac *singles) uint32 {
+	if symbol, n, ok := ac.at(w.after(int(e & lengthMask))); ok && symbol == 0 && n == t.end {
 		e += ends | uint32(n)
 	}
 	return e
 }
 
-// long makes a row for the codes that begin with the bits of a lookup. It
-// returns its number, 0 if there are no such codes.
-func (t *Tables) long(i int) uint16 {
+// passing is the entry for as many AC symbols as begin in the next bits.
+func (t *Tables) passing(w window, most int, ac *singles) uint32 {
+	if e, ok := skip(w, most, ac); ok {
+		return e
+	}
+	symbol, n, ok := ac.at(w)
+	if ok { // of more bits than an entry may take
+		return closer(describe(int(symbol&15), int(symbol>>4)+1, n))
+	}
+	return t.ac[w.bits>>(firstPeek-peek)] // it needs a closer look there too
+}
+
+// skip is the entry for as many AC symbols as begin in the next bits and take
+// no more than so many. It reports whether there are any.
+func skip(w window, most int, ac *singles) (e uint32, ok bool) {
+	length, step := 0, 0
+	for {
+		symbol, n, ok := ac.at(w)
+		run, size := int(symbol>>4), int(symbol&15)
+		if !ok || length+n+size > most || step+run > 62 {
+			return uint32(step)<<stepShift | uint32(length), length > 0
+		}
+		length += n
+		if size == 0 && run < 15 {
+			return ends | uint32(step)<<stepShift | uint32(length), true
+		}
+		length, step, w = length+size, step+run+1, w.after(n+size)
+	}
+}
+
+// long makes a row for the codes that begin with the next bits. It returns its
+// number, 0 if there are no such codes.
+func (t *Tables) long(w window) uint16 {
 	row, any := &t.deep[t.rows%len(t.deep)], false
 	for j := range row {
-		symbol, n := t.ac.find(uint64(i)<<(64-peek) | uint64(j)<<48)
-		if size := int(symbol & 15); n > peek && size > 0 {
+		symbol, n := t.acCodes.find(uint64(w.bits)<<(64-firstPeek) | uint64(j)<<48)
+		if size := int(symbol & 15); n > w.known && size > 0 {
 			row[j], any = describe(size, int(symbol>>4)+1, n), true
 		}
 	}
@@ -182,22 +230,4 @@ func (t *Tables) long(i int) uint16 {
 	}
 	t.rows++
 	return uint16(t.rows - 1)
-}
-
-// skip is the entry for as many AC symbols as begin in a lookup, of which the
-// last used bits are not known. It reports whether there are any.
-func skip(i, used int, ac *singles) (e uint32, ok bool) {
-	length, step := 0, 0
-	for {
-		symbol, n, ok := ac.at(i<<length, used+length)
-		run, size := int(symbol>>4), int(symbol&15)
-		if !ok || used+length+n+size > skipBits || step+run > 62 {
-			return uint32(step)<<stepShift | uint32(length), length > 0
-		}
-		length += n
-		if size == 0 && run < 15 {
-			return ends | uint32(step)<<stepShift | uint32(length), true
-		}
-		length, step = length+size, step+run+1
-	}
 }
