@@ -1,6 +1,7 @@
 package pane_test
 
 import (
+	"image"
 	"slices"
 	"time"
 
@@ -171,6 +172,19 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 	later.Pass, later.Question, later.Answer, later.Position, later.Total, later.Marks = "retouch", "Does this one get retouched?", cull.Yes, 12, 96, nil
 	waiting := later
 	waiting.Waiting = true
+	size := image.Pt(1620, 1080)
+	near := func(l pane.Loupe, of pane.Top) []string {
+		of.Loupe = &l
+		return of.Lines(st, w, false)
+	}
+	part := image.Rect(100, 500, 900, 1060)
+	loupes := slices.Concat(
+		near(pane.Loupe{Part: part, Size: size, Sensor: image.Pt(6000, 4000), From: "camera"}, top),
+		near(pane.Loupe{Part: part, Size: image.Pt(6000, 4000), Sensor: image.Pt(6000, 4000), From: "sharpest"}, top),
+		near(pane.Loupe{Part: image.Rect(300, 0, 900, 560), Size: image.Pt(1080, 1620), Sensor: image.Pt(4000, 6000)}, kept),
+		near(pane.Loupe{Part: image.Rectangle{Max: size}, Size: size, From: "centre"}, later),
+		near(pane.Loupe{}, top),
+		near(pane.Loupe{Why: "cannot open: no such file or directory"}, top))
 	series := sampleLadder(cull.Series, 40)
 	for i := range series.Rungs {
 		series.Rungs[i].Here = i == 20
@@ -190,6 +204,7 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 		{"top", slices.Concat(top.Lines(st, w, true), kept.Lines(st, w, true), dropped.Lines(st, w, false))},
 		{"top of a later pass, tall", slices.Concat(later.Lines(st, w, true), waiting.Lines(st, w, true))},
 		{"top of a later pass", later.Lines(st, w, false)},
+		{"top in the loupe", loupes},
 		{"ladder", sampleLadder(cull.Burst, 9).Lines(st, beside, 14)},
 		{"ladder of a long series", series.Lines(st, beside, 12)},
 		{"ladder of two bodies", two.Lines(st, min(w, 34), 11)},
