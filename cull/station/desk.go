@@ -113,7 +113,7 @@ func Open(j *job.Job, o Options) (*Desk, error) {
 		return nil, errors.Join(err, claim.Release())
 	}
 	d.ctx, d.cancel = context.WithCancel(context.Background())
-	d.sched = sched.New[made](d.ctx, sched.Options{Workers: o.Workers, MaxBytes: maxPictureBytes, MaxQueue: 32})
+	d.sched = sched.New[made](d.ctx, sched.Options{Workers: o.Workers, Spare: 1, MaxBytes: maxPictureBytes, MaxQueue: 32})
 	d.viewer = prepare.NewViewer(j)
 	if err := d.begin(o.Pass); err != nil {
 		return nil, errors.Join(err, d.Close())

@@ -87,9 +87,13 @@ func (d *Desk) want() {
 		}
 	}
 	d.sched.Retain(func(key string) bool { return wanted[key] })
-	// The newest visible job is done first: the thumbnail is asked for last.
+	// The newest visible job is done first: the thumbnail is asked for last. What is
+	// looked at has all cores until it is there; what is made ahead goes on if it
+	// was begun.
 	for _, w := range slices.Backward(missing) {
-		d.request(w)
+		if w.class == sched.Visible || d.shot.Whole {
+			d.request(w)
+		}
 	}
 	d.filling.setUrgent(wishes)
 }

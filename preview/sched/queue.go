@@ -12,6 +12,7 @@ type work[T any] struct {
 	tickets   int // of those who still want it
 	queued    bool
 	calledOff bool
+	unseen    bool // it was not visible when it was begun
 	ctx       context.Context
 	cancel    context.CancelFunc // set while it runs
 	done      chan struct{}

@@ -32,6 +32,9 @@ type Options struct {
 	Workers  int   // jobs that run at once; 0 = 1
 	MaxBytes int64 // what running jobs may hold together; 0 = no bound. A larger job runs alone
 	MaxQueue int   // jobs that may wait in each class; 0 = DefaultQueue
+	// Spare is how many workers do nothing but visible jobs, so that one never
+	// waits for what is done ahead; fewer than Workers.
+	Spare int
 }
 
 // DefaultQueue is how many jobs may wait in each class where Options say nothing.
@@ -57,6 +60,7 @@ type Sched[T any] struct {
 	queues  [classes][]*work[T] // in the order of being done
 	byKey   map[string]*work[T] // waiting or running
 	running int
+	unseen  int // of those, what was not visible when it was begun
 	bytes   int64
 	closed  bool
 }
@@ -65,6 +69,7 @@ type Sched[T any] struct {
 // called off.
 func New[T any](ctx context.Context, o Options) *Sched[T] {
 	o.Workers = max(o.Workers, 1)
+	o.Spare = min(max(o.Spare, 0), o.Workers-1)
 	if o.MaxQueue <= 0 {
 		o.MaxQueue = DefaultQueue
 	}
@@ -159,6 +164,9 @@ func (s *Sched[T]) worker() {
 		value, err := w.run()
 		s.mu.Lock()
 		s.running--
+		if w.unseen {
+			s.unseen--
+		}
 		s.bytes -= w.job.Bytes
 		w.value = value
 		if w.calledOff {
@@ -180,6 +188,9 @@ func (s *Sched[T]) take() *work[T] {
 		if w := s.first(); w != nil && s.fits(w) {
 			s.remove(w)
 			s.running++
+			if w.unseen = w.job.Class != Visible; w.unseen {
+				s.unseen++
+			}
 			s.bytes += w.job.Bytes
 			w.ctx, w.cancel = context.WithCancel(s.ctx)
 			return w
@@ -190,6 +201,9 @@ func (s *Sched[T]) take() *work[T] {
 }
 
 func (s *Sched[T]) fits(w *work[T]) bool {
+	if w.job.Class != Visible && s.unseen >= s.o.Workers-s.o.Spare {
+		return false
+	}
 	return s.o.MaxBytes <= 0 || s.running == 0 || s.bytes+w.job.Bytes <= s.o.MaxBytes
 }
 

@@ -285,6 +285,34 @@ func TestHeldKey(t *testing.T) {
 	})
 }
 
+// What is looked at never waits for what is done ahead.
+func TestSpareWorkers(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := newBench(t, Options{Workers: 3, Spare: 1})
+		var last *Ticket[string]
+		for _, key := range []string{"a1", "a2", "a3", "a4"} {
+			last = b.Submit(b.job(key, Ahead, 0))
+		}
+		expect(t, "ahead", b.order(), "a1 a2")
+		b.Submit(b.job("v1", Visible, 0))
+		expect(t, "visible", b.order(), "v1")
+		b.end("v1")
+		expect(t, "its worker is spared", b.order(), "")
+		b.end("a1")
+		expect(t, "the next ahead", b.order(), "a3")
+		last.SetClass(Visible)
+		expect(t, "what is looked at now", b.order(), "a4")
+		b.end("a4")
+		b.end("a2")
+		b.end("a3")
+	})
+	s := New[int](t.Context(), Options{Workers: 1, Spare: 4})
+	defer s.Close()
+	if n, err := s.Submit(Job[int]{Key: "a", Class: Ahead, Run: func(context.Context) (int, error) { return 7, nil }}).Result(); n != 7 || err != nil {
+		t.Errorf("with one worker: %d, %v", n, err)
+	}
+}
+
 func TestWhoMakesWay(t *testing.T) {
 	for c, want := range map[Class]string{Visible: "2 3", Next: "2 3", Ahead: "2 3", Background: "1 2"} {
 		synctest.Test(t, func(t *testing.T) {
