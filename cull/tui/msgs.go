@@ -41,7 +41,8 @@ const (
 	probeSoonAfter  = 60 * time.Millisecond
 	probeAgainAfter = 150 * time.Millisecond
 	probeOverAfter  = 2 * time.Second
-	probeTmuxAfter  = 400 * time.Millisecond
+	probeOnceMore   = 700 * time.Millisecond  // inside tmux, whose client may come late
+	probeTmuxAfter  = 1500 * time.Millisecond // until then half blocks are shown
 	deafAfter       = 8 * time.Second
 	slowShotAfter   = 80 * time.Millisecond
 	quietAfter      = 400 * time.Millisecond

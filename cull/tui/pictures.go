@@ -78,7 +78,7 @@ func (p *pictures) begin() tea.Cmd {
 	if p.o.Probe.Caps().Tmux {
 		over = probeTmuxAfter
 	}
-	return tea.Batch(after(probeSoonAfter, probeSoon, 0), after(probeAgainAfter, probeAgain, 0),
+	return tea.Batch(after(probeSoonAfter, probeSoon, 0), after(probeAgainAfter, probeAgain, 0), after(probeOnceMore, probeAgain, 0),
 		after(over, probeOver, 0), after(deafAfter, deaf, 0))
 }
 
