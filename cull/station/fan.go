@@ -155,11 +155,17 @@ func (d *Desk) fanOf(id cull.ID, of fanOver) fanList {
 	return l
 }
 
-// sizeOf is the size of a frame's upright picture in some unit; 0 = not known.
+// sizeOf is the size of a frame's upright picture in some unit; 0 = not known. It is
+// that of the JPEG: what the sensor has may be of another format.
 func sizeOf(f cull.Frame) (w, h int) {
-	w, h = f.Shot.Width, f.Shot.Height
-	if (w <= 0 || h <= 0) && len(f.Previews) > 0 {
-		w, h = f.Previews[0].Width, f.Previews[0].Height
+	for _, p := range f.Previews { // the largest first
+		if p.Whole {
+			w, h = p.Width, p.Height
+			break
+		}
+	}
+	if w <= 0 || h <= 0 {
+		w, h = f.Shot.Width, f.Shot.Height
 	}
 	if f.Shot.Orientation >= 5 && f.Shot.Orientation <= 8 { // Exif: a quarter turn to one side or the other
 		w, h = h, w

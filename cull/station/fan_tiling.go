@@ -35,10 +35,11 @@ func (a FanArea) cellShape() float64 {
 }
 
 // Formats is what the frames of a fan look like: how many lie and how many stand,
-// and the long side of the most square of them in parts of the short one.
+// and the long side of the most square of them, and of the least square, in parts of
+// the short one.
 type Formats struct {
-	Wide, Tall int
-	Long       float64
+	Wide, Tall    int
+	Long, Longest float64
 }
 
 func (f Formats) add(w, h int) Formats {
@@ -46,6 +47,7 @@ func (f Formats) add(w, h int) Formats {
 		w, h = 3, 2
 	}
 	long := min(float64(max(w, h))/float64(min(w, h)), 3)
+	f.Longest = max(f.Longest, long)
 	if f.Wide+f.Tall == 0 || long < f.Long {
 		f.Long = long
 	}
@@ -83,7 +85,7 @@ func tile(a FanArea, n int, f Formats) Tiling {
 		return Tiling{}
 	}
 	if f.Wide+f.Tall == 0 {
-		f = Formats{Wide: 1, Long: 1.5}
+		f = Formats{Wide: 1, Long: 1.5, Longest: 1.5}
 	}
 	most := n
 	if n > maxTiles {
@@ -136,10 +138,10 @@ func (t Tiling) placed(a FanArea, f Formats, n int) Tiling {
 	w, h := float64(t.Width), float64(t.Height)*a.cellShape()
 	needW, needH := 0.0, 0.0
 	if f.Wide > 0 {
-		needW, needH = min(w, h*f.Long), min(h, w/f.Long)
+		needW, needH = min(w, h*f.Longest), min(h, w/f.Long)
 	}
 	if f.Tall > 0 {
-		needW, needH = max(needW, min(w, h/f.Long)), max(needH, min(h, w*f.Long))
+		needW, needH = max(needW, min(w, h/f.Long)), max(needH, min(h, w*f.Longest))
 	}
 	t.Width = min(t.Width, max(int(math.Ceil(needW-0.05)), min(minTileCols, t.Width)))
 	t.Height = min(t.Height, max(int(math.Ceil(needH/a.cellShape()-0.05)), 1))
@@ -162,7 +164,7 @@ func (t Tiling) edge(a FanArea, f Formats) int {
 	w := float64(a.Pixels.X) * float64(t.Width) / float64(a.Cols)
 	h := float64(a.Pixels.Y) * float64(t.Height) / float64(a.Rows)
 	// Where pixels are not square, as those of half blocks, the longer way counts.
-	lying, standing := min(w, h*f.Long), min(h, w*f.Long)
+	lying, standing := min(w, h*f.Longest), min(h, w*f.Longest)
 	edge := 0.0
 	if f.Wide > 0 {
 		edge = lying

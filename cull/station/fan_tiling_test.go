@@ -5,10 +5,12 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"garner/cull"
 )
 
 // lying are the formats of so many frames that lie, as most bodies make them.
-func lying(n int) Formats { return Formats{Wide: n, Long: 1.5} }
+func lying(n int) Formats { return Formats{Wide: n, Long: 1.5, Longest: 1.5} }
 
 // The screens that count, as the station gives their places to the fan: the top
 // line, the ribbon, the bottom line and the heading are taken off, and the last
@@ -51,6 +53,7 @@ func TestTilesStandApart(t *testing.T) {
 		a := FanArea{Cols: rapid.IntRange(1, 400).Draw(t, "cols"), Rows: rapid.IntRange(1, 150).Draw(t, "rows"), CellShape: rapid.SampledFrom([]float64{0, 1.6, 2, 2.4}).Draw(t, "cell")}
 		wide, tall := rapid.IntRange(0, 60).Draw(t, "wide"), rapid.IntRange(0, 60).Draw(t, "tall")
 		f := Formats{Wide: wide, Tall: tall, Long: rapid.SampledFrom([]float64{1, 1.25, 1.3333, 1.5, 3}).Draw(t, "long")}
+		f.Longest = min(f.Long*rapid.SampledFrom([]float64{1, 1.5}).Draw(t, "longest"), 3)
 		n := max(wide+tall, 1)
 		got := tile(a, n, f)
 		if got.Tiles() < 1 || got.Tiles() > n+got.Columns || got.Width < 1 || got.Height < 1 {
@@ -89,7 +92,7 @@ func TestTileEdge(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		f    Formats
-	}{{"lying", lying(12)}, {"standing", Formats{Tall: 12, Long: 1.5}}, {"both", Formats{Wide: 6, Tall: 6, Long: 1.5}}} {
+	}{{"lying", lying(12)}, {"standing", Formats{Tall: 12, Long: 1.5, Longest: 1.5}}, {"both", Formats{Wide: 6, Tall: 6, Long: 1.5, Longest: 1.5}}} {
 		got := tile(a, 12, c.f)
 		room := got.room(a)
 		edge := got.edge(a, c.f)
@@ -99,5 +102,28 @@ func TestTileEdge(t *testing.T) {
 		if edge > max(room.X, room.Y) || edge < min(room.X, room.Y) {
 			t.Errorf("%s: an edge of %d in %v", c.name, edge, room)
 		}
+	}
+}
+
+// A frame of another format makes the tiles of the others no smaller than the room
+// is, and what a file says of its sensor counts less than the picture in it.
+func TestFormats(t *testing.T) {
+	a := FanArea{Cols: 199, Rows: 56}
+	with := lying(11).add(1000, 1000)
+	if got := tile(a, 12, with); got.Width < 48 {
+		t.Errorf("a square picture among others leaves tiles of %d columns", got.Width)
+	}
+	f := cull.Frame{Previews: []cull.Preview{{Width: 640, Height: 400}, {Width: 240, Height: 160, Whole: true}}}
+	f.Shot.Width, f.Shot.Height = 64, 64
+	if w, h := sizeOf(f); w != 240 || h != 160 {
+		t.Errorf("%d x %d", w, h)
+	}
+	f.Shot.Orientation = 6
+	if w, h := sizeOf(f); w != 160 || h != 240 {
+		t.Errorf("turned %d x %d", w, h)
+	}
+	f.Previews = nil
+	if w, h := sizeOf(f); w != 64 || h != 64 {
+		t.Errorf("of the sensor %d x %d", w, h)
 	}
 }
