@@ -25,4 +25,9 @@
 // the screen has reported that very Shot as drawn nothing is decided. So what is
 // typed while nothing new can be seen decides nothing. An act is durable before
 // the session, and with it the screen, shows it.
+//
+// In the fan a Shot has many tiles. Each says since which Shot it has looked as it
+// does, and the cursor's since when the cursor has been on it; a Shot that was drawn
+// counts for the tiles that looked the same in it. So pictures that come in one after
+// the other hold nothing up, and a tile that waits for its own is not decided.
 package station
