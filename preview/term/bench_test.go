@@ -49,13 +49,17 @@ func BenchmarkPaint(b *testing.B) {
 		{"cells/tmux-direct", with(func(c *Caps) { c.Tmux = true }), KittyCells, PainterOptions{}},
 		{"blocks/24bit", base, Blocks, PainterOptions{}},
 		{"blocks/256", base, Blocks, PainterOptions{Colors256: true}},
+		{"quadrants/24bit", base, Quadrants, PainterOptions{}},
+		{"quadrants/256", base, Quadrants, PainterOptions{Colors256: true}},
+		{"sixel", base, Sixel, PainterOptions{}},
+		{"inline", base, Inline, PainterOptions{}},
 	} {
 		for _, size := range [][2]int{{1500, 1000}, {1620, 1080}, {1920, 1280}} {
 			b.Run(fmt.Sprintf("%s/%dx%d", bb.name, size[0], size[1]), func(b *testing.B) {
 				p := NewPainter(bb.c, bb.m, bb.o)
 				defer p.Close()
 				area := area
-				if bb.m == Blocks {
+				if !bb.m.Pixels() {
 					area.Rows = 52
 				}
 				m := photoLike(size[0], size[1])

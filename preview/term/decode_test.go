@@ -109,6 +109,10 @@ var answers = []struct {
 	{"\x1bP1$r0;48:2:1:2:3m\x1b\\", Answer{Kind: AnswerSettings, Text: "0;48:2:1:2:3m"}},
 	{"\x1b[12;40R", Answer{}},
 	{"\x1b[3n", Answer{}},
+	{"\x1b[?1;0;256S", Answer{Kind: AnswerLimit, ID: 1, OK: true, Params: []int{256}}},
+	{"\x1b[?2;0;1600;1040S", Answer{Kind: AnswerLimit, ID: 2, OK: true, Params: []int{1600, 1040}}},
+	{"\x1b[?1;3;1024S", Answer{Kind: AnswerLimit, ID: 1, Params: []int{1024}}}, // tmux 3.4
+	{"\x1b[?2;3S", Answer{Kind: AnswerLimit, ID: 2, Params: []int{}}},
 	{"\x1b[>41;379;0c", Answer{Kind: AnswerDevice, Params: []int{41, 379, 0}}},
 	{"\x1b]52;c;aGVsbG8=\a", Answer{}},
 	{"\x1b^private\x1b\\", Answer{}},

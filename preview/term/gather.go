@@ -1,6 +1,10 @@
 package term
 
-import "garner/preview/jpeg"
+import (
+	"slices"
+
+	"garner/preview/jpeg"
+)
 
 // gatherer is a way whose terminal keeps a few drawings only: of older ones it
 // has nothing left when it paints its window anew. Where more would be on the
@@ -12,6 +16,9 @@ type gatherer interface {
 	parts(l layout) int
 	// together draws pictures as one, in the cells of all.
 	together(e *easel, g grid, all Area, pictures []placed) load
+	// flush has the terminal keep nothing of what has been drawn so far, without
+	// changing what is seen, and returns how many drawings that took.
+	flush(o *ink) int
 }
 
 // placed is a picture in its cells.
@@ -20,6 +27,24 @@ type placed struct {
 	layout
 	look  Look
 	cells Area
+}
+
+// flush sees to it that a picture that leaves its place to others does not come
+// back from under them, and reports whether what stays is to be drawn anew.
+func (p *Painter) flush(now []shown) bool {
+	g, ok := p.way.(gatherer)
+	if !ok {
+		return false
+	}
+	left := slices.ContainsFunc(p.shown, func(old shown) bool {
+		return old.sheet != nil && !slices.ContainsFunc(now, func(n shown) bool { return n.area == old.area })
+	})
+	if !left {
+		return false
+	}
+	n := g.flush(&p.ink)
+	p.drawn += n
+	return n > 0
 }
 
 // crowd reports whether with what is to be drawn now something on the screen

@@ -1,6 +1,7 @@
 package term
 
 import (
+	"bytes"
 	"encoding/base64"
 	"strconv"
 )
@@ -10,6 +11,7 @@ type ink struct {
 	out    []byte
 	sync   bool // the terminal can show a change at once, mode 2026
 	tmux   bool // graphics commands go into envelopes
+	spaces bool // cells are erased with spaces
 	wrap   []byte
 	base64 []byte
 }
@@ -45,7 +47,9 @@ func (o *ink) move(col, row int) {
 	o.text("H")
 }
 
-// clear erases the cells of a that are not in b (ECH, which moves nothing).
+// clear erases the cells of a that are not in b. It is done with ECH, which moves
+// nothing, or with spaces: of sixels xterm (patch 379) takes away for good only what
+// is written over, all else comes back when its window was covered.
 func (o *ink) clear(a, b Area) {
 	for row := a.Row; row < a.Row+a.Rows; row++ {
 		if row < b.Row || row >= b.Row+b.Rows || b.Cols == 0 {
@@ -63,6 +67,10 @@ func (o *ink) erase(col, row, n int) {
 		return
 	}
 	o.move(col, row)
+	if o.spaces {
+		o.out = append(o.out, bytes.Repeat([]byte{' '}, n)...)
+		return
+	}
 	o.text("\x1b[")
 	o.number(n)
 	o.text("X")

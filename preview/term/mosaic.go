@@ -40,6 +40,7 @@ func (p *Painter) mosaic(pieces []Piece, whole Area, again bool) []byte {
 	}
 	p.ink.begin()
 	p.settle(now)
+	again = p.flush(now) || again
 	crowd := p.crowd(now, again)
 	for i := range now {
 		n, old := &now[i], p.standing(now[i].area)
@@ -232,6 +233,7 @@ func (p *Painter) hide(n shown, now []shown) {
 func (p *Painter) wipe() {
 	p.store.turn++
 	p.settle(nil)
+	p.flush(nil)
 	p.store.trim(0, 0, 0)
 	if p.keeper != nil {
 		p.hideGone(nil)

@@ -98,7 +98,7 @@ func NewPainter(c Caps, m Mode, o PainterOptions) *Painter {
 	p.files.shmDir, p.files.tmpDir = sharedDir, o.TmpDir
 	p.way = newWay(m, c, o, &p.files)
 	p.keeper, _ = p.way.(keeper)
-	p.ink.sync, p.ink.tmux = c.Sync && m != Sixel, c.Tmux
+	p.ink.sync, p.ink.tmux, p.ink.spaces = c.Sync && m != Sixel, c.Tmux, m == Sixel
 	p.store = store{sheets: map[key]*sheet{}, limit: o.Keep, bytes: o.KeepBytes, dropped: p.dropped}
 	if c.Tmux && p.keeper != nil {
 		p.store.stays = 1
@@ -221,6 +221,11 @@ func (p *Painter) Close() []byte {
 	o := ink{tmux: p.c.Tmux} // what Paint returned may still be on its way
 	if p.ahead.open != nil {
 		p.cutOff(&o)
+	}
+	if g, ok := p.way.(gatherer); ok && len(p.shown) > 0 && g.keeps() > 0 {
+		o.text("\x1b7")
+		g.flush(&o)
+		o.text("\x1b8")
 	}
 	if d, ok := p.way.(deleter); ok {
 		for _, id := range p.ids.ever() {

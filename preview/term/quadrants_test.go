@@ -7,9 +7,7 @@ import (
 
 func TestQuadrantBytes(t *testing.T) {
 	m := grey(6, 2, 0)
-	for i, v := range []byte{255, 0, 255, 255, 0, 0, 0, 0, 255, 0, 255, 255} {
-		m.Y[i] = v
-	}
+	copy(m.Y, []byte{255, 0, 255, 255, 0, 0, 0, 0, 255, 0, 255, 255})
 	p := NewPainter(Caps{TrueColor: true, CellWidth: 10, CellHeight: 10}, Quadrants, PainterOptions{})
 	got := string(p.Paint(m, Area{0, 0, 3, 1}, Look{}))
 	const want = "\x1b7\x1b[?7l\x1b[m\x1b[1;1H" +

@@ -14,6 +14,7 @@ type sixels struct {
 	colours    int // registers that are used
 	maxW, maxH int // pixels of a drawing
 	last       int // so many drawings the terminal keeps, the last ones; 0 = all
+	xterm      bool
 }
 
 // drawing is a part of a picture, in a control string of its own.
@@ -47,7 +48,7 @@ func newSixels(c Caps) *sixels {
 	case c.Tmux:
 		x.last, x.maxW, x.maxH = tmuxKeeps, min(x.maxW, tmuxEdge), min(x.maxH, tmuxEdge)
 	case strings.HasPrefix(c.Name, "XTerm"):
-		x.last = xtermKeeps
+		x.last, x.xterm = xtermKeeps, true
 	}
 	return x
 }
@@ -112,6 +113,18 @@ func (x *sixels) show(o *ink, s *sheet, at spot) {
 }
 
 func (x *sixels) keeps() int { return x.last }
+
+// flush draws as much of nothing as xterm keeps drawings.
+func (x *sixels) flush(o *ink) int {
+	if !x.xterm {
+		return 0
+	}
+	for range x.last {
+		o.move(0, 0) // each may move the cursor on, and must not do so at the end
+		o.text("\x1bP9;1q\"1;1;1;1#0?\x1b\\")
+	}
+	return x.last
+}
 
 func (x *sixels) parts(l layout) int {
 	cols, rows := x.part(l)

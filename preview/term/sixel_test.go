@@ -17,7 +17,7 @@ func TestSixelBytes(t *testing.T) {
 	// 53 by 40 pixels in the middle of 60, so that the first and the last column
 	// of cells are covered in part.
 	const want = "\x1b7\x1b[?7l\x1b[m" +
-		"\x1b[2;3H\x1b[1X\x1b[2;8H\x1b[1X\x1b[3;3H\x1b[1X\x1b[3;8H\x1b[1X" +
+		"\x1b[2;3H \x1b[2;8H \x1b[3;3H \x1b[3;8H " +
 		"\x1b[2;3H\x1bP9;1q\"1;1;56;40#0;2;100;100;100" +
 		"#0???!53~-#0???!53~-#0???!53~-#0???!53~-#0???!53~-#0???!53~-#0???!53N\x1b\\" +
 		"\x1b[m\x1b[?7h\x1b8"
@@ -107,7 +107,7 @@ func TestSixelsOnXterm(t *testing.T) {
 		d.mosaic(pieces)
 		check("all")
 		most := 0
-		for i := range 20 {
+		for i := range 18 {
 			next := slices.Clone(d.now)
 			k := rnd.IntN(len(next))
 			next[k].Look.Dim = !next[k].Look.Dim
@@ -126,10 +126,28 @@ func TestSixelsOnXterm(t *testing.T) {
 		if most > keeps {
 			t.Errorf("%d drawings at once", most)
 		}
+		// Nothing that was there before comes back beside what is there now.
+		before := d.v.drawn
 		d.mosaic([]Piece{{Picture: testPicture(300, 200), Area: d.whole}})
 		check("one")
+		if !c.Tmux && d.v.drawn-before < keeps {
+			t.Errorf("%d drawings: the terminal still has what was there", d.v.drawn-before)
+		}
+		before = d.v.drawn
+		d.allow(nil)
+		d.v.feed(d.p.Wipe())
+		if !c.Tmux && d.v.drawn-before < keeps {
+			t.Errorf("wiped with %d drawings: the terminal still has what was there", d.v.drawn-before)
+		}
 		d.mosaic(pieces)
 		check("all again")
+		before = d.v.drawn
+		if err := d.clean(); err != nil {
+			t.Error(err)
+		}
+		if !c.Tmux && d.v.drawn-before < keeps {
+			t.Errorf("closed with %d drawings: the terminal still has what was there", d.v.drawn-before)
+		}
 	}
 }
 

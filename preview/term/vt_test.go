@@ -203,6 +203,9 @@ func (v *vt) csi(params string, final byte) {
 	case 'X':
 		n, _ := strconv.Atoi(params)
 		for i := range n {
+			if v.drawn > 0 && v.tile(v.at(v.col+i, v.row).text) != nil {
+				v.t.Fatalf("sixels at %d,%d are erased with ECH, which xterm does for a while only", v.col+i, v.row)
+			}
 			v.put(v.col+i, v.row, vtCell{" ", -1, v.bg})
 		}
 	case 'm':
