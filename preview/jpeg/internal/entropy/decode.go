@@ -61,7 +61,19 @@ func (r *Reader) blockGo(s *Strip, slot *slot) {
 				}
 				break
 			}
-			r.at, r.k, r.inside = at, k-uint(e>>stepShift&stepMask), 1
+			k -= uint(e >> stepShift & stepMask)
+			w = r.buf.load(at)
+			if size, step, code := slot.tables.closer(w, e); code > 0 && k+step <= 63 {
+				k += step
+				at += code + size
+				block[Natural[k&63]&63] = int16(extend(w<<code, int(size)))
+				if k == 63 {
+					break
+				}
+				e = 0
+				continue
+			}
+			r.at, r.k, r.inside = at, k, 1
 			i := r.i
 			r.symbol(s)
 			if r.i != i || r.bad {

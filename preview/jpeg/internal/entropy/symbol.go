@@ -6,6 +6,12 @@ func (r *Reader) symbol(s *Strip) {
 	k := &s.slots[r.i]
 	w := r.buf.load(r.at)
 	if r.inside == 0 {
+		if size, _, n := k.tables.closer(w, k.tables.dc[w>>(64-peek)]); n > 0 {
+			*k.to = int16(extend(w<<n, int(size)))
+			r.at += n + size
+			r.inside, r.k = 1, 0
+			return
+		}
 		size, n := k.tables.codes.find(w)
 		if n == 0 || size > 15 {
 			r.bad = true
@@ -41,6 +47,20 @@ func (r *Reader) symbol(s *Strip) {
 	}
 }
 
+// closer returns what the description of entry e says, for the bits w: how many
+// bits the value has, the step to it, and the bits of the code; 0 of these if it
+// is not known.
+func (t *Tables) closer(w uint64, e uint32) (size, step, code uint) {
+	if e>>stepShift&stepMask != more {
+		return 0, 0, 0
+	}
+	d := uint(e >> valueShift)
+	if d>>9 == 0 {
+		d = uint(t.deep[d%uint(len(t.deep))][w>>48&(1<<(16-peek)-1)])
+	}
+	return d & 15, d >> 4 & 31, d >> 9
+}
+
 // rest passes over the AC coefficients that a block still has, one by one.
 func (r *Reader) rest(slot *slot) {
 	table := &slot.tables.ac
@@ -48,7 +68,9 @@ func (r *Reader) rest(slot *slot) {
 		w := r.buf.load(r.at)
 		e := table[w>>(64-peek)]
 		n, step := uint(e&lengthMask), uint(e>>stepShift&stepMask)
-		if step == more {
+		if size, far, code := slot.tables.closer(w, e); code > 0 {
+			n, step, e = code+size, far, 0
+		} else if step == more {
 			symbol, code := slot.tables.acCodes.find(w)
 			if code == 0 {
 				r.bad = true
