@@ -16,9 +16,6 @@ import (
 	"garner/testdata/testterm"
 )
 
-// atEnd is the state of a sitting on many frames.
-var atEnd = regexp.MustCompile(`keep\?.* (\d+) of (\d+)`)
-
 // memoryLine is one of the trace's, see cull/tui.
 var memoryLine = regexp.MustCompile(`memory after (\d+) s: live heap (\d+), resident (\d+), goroutines (\d+)`)
 
