@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -25,12 +26,20 @@ import (
 func BenchmarkKeyToBytesOf600(b *testing.B) {
 	dir := manyPictures(b, 600)
 	for _, mode := range []string{"kitty", "kitty-cells", "blocks"} {
-		for _, ahead := range []bool{true, false} {
-			b.Run(mode+map[bool]string{true: "/ahead", false: "/not-ahead"}[ahead], func(b *testing.B) {
+		for _, way := range []string{"ahead", "not-ahead", "loupe-ahead", "loupe-not-ahead"} {
+			how, inLoupe := strings.CutPrefix(way, "loupe-")
+			ahead := how == "ahead"
+			if inLoupe && mode == "blocks" {
+				continue
+			}
+			b.Run(mode+"/"+way, func(b *testing.B) {
 				d := driveAs(b, dir, 200, 59, Options{Picture: mode}, station.Options{AsItIs: true})
 				defer d.close()
 				d.quick()
 				d.settle()
+				if inLoupe {
+					d.press("space")
+				}
 				var took []time.Duration
 				key := "right"
 				r := rand.New(rand.NewPCG(1, 2))
