@@ -160,6 +160,7 @@ func (m *Model) fit() {
 	if !at.small {
 		m.desk.SetEdge(m.pictures.edge(arrange(m.width, m.height, false, false, false).picture.area()))
 		m.fitLoupe()
+		m.desk.KeepSources(m.pictures.mode == term.Inline) // which passes JPEGs on as they are
 		m.fitFan()
 	}
 }

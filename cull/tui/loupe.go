@@ -7,11 +7,14 @@ import (
 )
 
 // pixels reports whether the way of pictures shows single pixels.
-func (p *pictures) pixels() bool { return p.mode != term.Blocks }
+func (p *pictures) pixels() bool { return p.mode.Pixels() }
 
-// noPixels says what half blocks cannot do, and what would help.
+// noPixels says what half blocks and quadrants cannot do, and what would help.
 func (p *pictures) noPixels() string {
-	const but = "half blocks show what is in a picture, not its focus; "
+	but := "half blocks show what is in a picture, not its focus; "
+	if p.mode == term.Quadrants {
+		but = "quadrants show what is in a picture, not its focus; "
+	}
 	switch {
 	case p.caps.Tmux && p.caps.Kitty:
 		return but + "this terminal shows pictures outside tmux only"

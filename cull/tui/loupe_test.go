@@ -102,6 +102,12 @@ func TestNoLoupeInHalfBlocks(t *testing.T) {
 	if d.desk.InLoupe() {
 		t.Error("it is open")
 	}
+	d = drive(t, demo(t), 120, 40, Options{Picture: "quadrants"})
+	d.press("space")
+	d.sees("not its focus")
+	if d.desk.InLoupe() {
+		t.Error("it is open in quadrants")
+	}
 	d = driveKitty(t, demo(t), 120, 40, Options{})
 	d.press("space")
 	for i := 0; i < 9 && d.m.pictures.mode != term.Blocks; i++ {
@@ -114,6 +120,23 @@ func TestNoLoupeInHalfBlocks(t *testing.T) {
 	d.press("k")
 	if got := decided(d); len(got) != 1 {
 		t.Errorf("decided %v", got)
+	}
+}
+
+// Where files go inside of the text the JPEG goes along as the camera made it; no
+// other way keeps it in memory.
+func TestSourcesForFilesInText(t *testing.T) {
+	for _, mode := range []string{"inline", "kitty"} {
+		d := drive(t, demo(t), 120, 40, Options{Picture: mode})
+		with := 0
+		for _, s := range append(d.desk.Coming(), d.desk.Shot()) {
+			if len(s.Source) > 0 {
+				with++
+			}
+		}
+		if (with > 0) != (mode == "inline") {
+			t.Errorf("%s: %d shots with their JPEG", mode, with)
+		}
 	}
 }
 
