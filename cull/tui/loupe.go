@@ -21,7 +21,7 @@ func (p *pictures) noPixels() string {
 	case p.caps.Tmux:
 		return but + "tmux passes pictures on with: set -g allow-passthrough on"
 	}
-	return but + "a terminal with the kitty graphics protocol does"
+	return but + "a terminal with kitty graphics, sixel or OSC 1337 does"
 }
 
 // noLoupe says why nothing can be seen close; "" = it can.
