@@ -68,15 +68,20 @@ func (d *Decoder) side(from, to, workers int) (good int) {
 	if workers == 1 {
 		return run(d.at(0), from, to)
 	}
-	ends := make([]int, workers)
+	ends, on := make([]int, workers), make([]bool, workers)
 	var all sync.WaitGroup
 	for i := range workers {
 		k := d.at(i)
-		all.Go(func() { ends[i] = run(k, part(i), part(i+1)) })
+		all.Go(func() {
+			ends[i] = run(k, part(i), part(i+1))
+			// One worker alone would not get beyond data that are left before the
+			// marker at which the next one began.
+			on[i] = ends[i] == part(i+1) && (j.resume || i == workers-1 || k.due(j))
+		})
 	}
 	all.Wait()
 	for i, end := range ends {
-		if end < part(i+1) {
+		if !on[i] {
 			return end
 		}
 	}
