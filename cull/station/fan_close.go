@@ -25,16 +25,16 @@ func (d *Desk) anchor(id cull.ID) cull.ID {
 
 // closeTile lets a tile show the pixels of its frame one on one. What stands in for
 // pixels that are still being made is not Whole.
-func (d *Desk) closeTile(t *Tile) LoupeView {
+func (d *Desk) closeTile(t *Tile) LoupePart {
 	if why, ok := d.loupe.failed[t.Frame]; ok {
 		t.NotNear = plainWhy(why)
-		return LoupeView{Why: t.NotNear}
+		return LoupePart{Why: t.NotNear}
 	}
 	whole := t.Picture
 	t.Whole, t.Source = false, nil
 	p, ok := d.partOf(t.Frame)
 	if !ok {
-		return LoupeView{}
+		return LoupePart{}
 	}
 	if c, ok := d.closeUps.get(d.closeKey(t.Frame, p)); ok {
 		t.Picture, t.Whole = c.Image, true

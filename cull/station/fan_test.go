@@ -271,7 +271,7 @@ func TestFanCloseUp(t *testing.T) {
 }
 
 // in reports whether the loupe shows a spot.
-func (s spot) in(v *LoupeView) bool {
+func (s spot) in(v *LoupePart) bool {
 	return image.Pt(int(s.x*float64(v.Size.X)), int(s.y*float64(v.Size.Y))).In(v.Part)
 }
 

@@ -62,8 +62,8 @@ func (l *loupe) forget(id cull.ID) {
 	delete(l.failed, id)
 }
 
-// LoupeView says what the loupe shows.
-type LoupeView struct {
+// LoupePart says what the loupe shows.
+type LoupePart struct {
 	Part   image.Rectangle // in pixels of the JPEG as the view is turned; empty = not known yet
 	Size   image.Point     // of the whole JPEG
 	Sensor image.Point     // of the sensor's picture; 0 = not known

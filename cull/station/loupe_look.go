@@ -23,13 +23,13 @@ func (d *Desk) closeLook(s Shot) Shot {
 	id := s.Frame
 	if why, ok := d.loupe.failed[id]; ok {
 		s = d.wholeLook(s)
-		s.Loupe = &LoupeView{Why: plainWhy(why)}
+		s.Loupe = &LoupePart{Why: plainWhy(why)}
 		return s
 	}
 	p, ok := d.partOf(id)
 	if !ok {
 		s = d.wholeLook(s)
-		s.Whole, s.Loupe = false, &LoupeView{}
+		s.Whole, s.Loupe = false, &LoupePart{}
 		return s
 	}
 	near := d.closeView(id, p)
@@ -47,9 +47,9 @@ func (d *Desk) closeLook(s Shot) Shot {
 }
 
 // closeView says what part of a frame the loupe shows.
-func (d *Desk) closeView(id cull.ID, p part) LoupeView {
+func (d *Desk) closeView(id cull.ID, p part) LoupePart {
 	_, from, _ := d.aim(id)
-	return LoupeView{Part: p.rect, Size: p.size, Sensor: sizeTurned(d.loupe.sights[id].sensor, d.turns[id]), From: from}
+	return LoupePart{Part: p.rect, Size: p.size, Sensor: sizeTurned(d.loupe.sights[id].sensor, d.turns[id]), From: from}
 }
 
 // otherLook is what the key of the loupe would show, if it is ready: the frame

@@ -20,7 +20,7 @@ type Shot struct {
 	Answer  cull.Answer // in the pass that is walked
 	Whole   bool        // nothing better is to come: once drawn, the frame can be decided
 	Source  []byte      // the picture as a JPEG that may be passed on as it is; nil = there is none
-	Loupe   *LoupeView  // what the loupe shows; nil = the whole picture is shown
+	Loupe   *LoupePart  // what the loupe shows; nil = the whole picture is shown
 	Tiles   []Tile      // in the fan: the frames of its page, Frame among them, whose Picture and Whole are above; nil = no fan
 	Tiling  Tiling      // where they stand
 	Since   uint64      // the number of the first Shot that shows Frame as it is
