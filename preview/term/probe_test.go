@@ -80,7 +80,7 @@ func TestProbe(t *testing.T) {
 		{"WezTerm", "\x1bP>|WezTerm 20240203-110809\x1b\\\x1b[?65;4;6;18;22c", env(),
 			Caps{Answered: true, Name: "WezTerm 20240203-110809", Sixel: true, Inline: true}, Inline},
 		{"tmux 3.4 with sixels around nothing", "\x1bP>|tmux 3.4\x1b\\\x1b[?1;3;1024S\x1b[?1;2;4c", env("TMUX", "x", "LC_TERMINAL", "iTerm2"),
-			Caps{Name: "tmux 3.4", Sixel: true, SixelColours: 1024, Tmux: true}, Sixel},
+			Caps{Name: "tmux 3.4", Sixel: true, SixelColours: 1024, Tmux: true}, Blocks},
 		{"limits that are none", "\x1b[?1;0;0S\x1b[?1;0S\x1b[?1;0;-5S\x1b[?2;0;5S\x1b[?2;0;0;7S\x1b[?3;0;5;7S\x1b[?1S\x1b[?S\x1b[?6c", env(), Caps{Answered: true}, Blocks},
 		{"sizes of the window only", "\x1b[4;950;1536t\x1b[8;50;160t\x1b[?1;2c", env("COLORTERM", "truecolor"),
 			Caps{Answered: true, CellWidth: 9.6, CellHeight: 19, TrueColor: true}, Blocks},
