@@ -8,12 +8,12 @@ func (s *Session) SetAlias(former, id ID) {
 	if former == id {
 		return
 	}
-	for a, to := range s.alias {
-		if to == former {
-			s.alias[a] = id
-		}
+	moved := append(s.formerly[former], former)
+	for _, a := range moved {
+		s.alias[a] = id
 	}
-	s.alias[former] = id
+	s.formerly[id] = append(s.formerly[id], moved...)
+	delete(s.formerly, former)
 	for pass, decisions := range s.answers {
 		d, ok := decisions[former]
 		if !ok {

@@ -1,6 +1,7 @@
 package cull
 
 import (
+	"fmt"
 	"testing"
 	"time"
 )
@@ -94,5 +95,26 @@ func BenchmarkReplay(b *testing.B) {
 				b.Fatal(err)
 			}
 		}
+	}
+}
+
+// A job in which every frame has a former id: each may cost a step, not a look at
+// all the others (a hundred thousand of those looks take minutes).
+func TestManyAliases(t *testing.T) {
+	const n = 100_000
+	l, names := testLayout(1, 1)
+	s := NewSession(l, names)
+	began := time.Now()
+	for i := range n {
+		s.SetAlias(ID(fmt.Sprintf("former%010d", i)), ID(fmt.Sprintf("later%011d", i%(n/2))))
+	}
+	s.SetAlias("later00000000007", "newest0000000007")
+	for _, former := range []ID{"former0000000007", "former0000050007", "later00000000007"} {
+		if got := s.canon(former); got != "newest0000000007" {
+			t.Errorf("%s is known as %s", former, got)
+		}
+	}
+	if took := time.Since(began); took > 10*time.Second {
+		t.Errorf("%d aliases took %v", n, took)
 	}
 }

@@ -16,6 +16,8 @@ type Session struct {
 	places map[ID]int // frame → index into layout.Places
 	names  nameIndex
 	alias  map[ID]ID // former id → id
+	// formerly turns alias round, so that many of them cost one step each.
+	formerly map[ID][]ID
 
 	passes  []Pass // in order of definition; keep first
 	answers map[string]map[ID]Decision
@@ -47,12 +49,13 @@ type replaced struct {
 // lines of decide.
 func NewSession(l Layout, names map[ID]string) *Session {
 	s := &Session{
-		alias:   map[ID]ID{},
-		passes:  []Pass{{Name: KeepPass}},
-		answers: map[string]map[ID]Decision{},
-		touched: map[ID]int64{},
-		scenes:  map[ID]string{},
-		pass:    KeepPass,
+		alias:    map[ID]ID{},
+		formerly: map[ID][]ID{},
+		passes:   []Pass{{Name: KeepPass}},
+		answers:  map[string]map[ID]Decision{},
+		touched:  map[ID]int64{},
+		scenes:   map[ID]string{},
+		pass:     KeepPass,
 	}
 	s.SetNames(names)
 	s.SetLayout(l)
