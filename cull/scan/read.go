@@ -46,47 +46,71 @@ var cameraExt = map[string]class{
 // read opens one file. why is set when the file is no picture at all. The head
 // is room to read into, headSize bytes of it.
 func read(dir string, e entry, head []byte) (it item, why string) {
-	it.file = cull.File{Path: e.path, Size: e.size, Mod: e.mod}
-	byName, isCamera := cameraExt[e.ext()]
-	fail := func(code, text string) (item, string) {
-		if !isCamera {
-			return item{}, text
-		}
-		it.bad = &cull.Problem{Code: code, Text: text}
-		it.fact = factsOf(it, byName)
-		return it, ""
-	}
 	if e.size == 0 {
-		return fail("empty", "the file is empty")
+		it, why, _ = look(nil, e, nil)
+		return it, why
 	}
 	f, err := os.Open(filepath.Join(dir, filepath.FromSlash(e.path)))
 	if err != nil {
-		return fail("unreadable", "cannot be opened: "+sentence(err))
+		return unread(e, cull.Problem{Code: "unreadable", Text: "cannot be opened: " + sentence(err)})
 	}
 	defer f.Close()
-	head = head[:min(headSize, e.size)]
-	n, err := io.ReadFull(f, head)
-	if err != nil {
-		return fail("unreadable", "cannot be read: "+sentence(err))
+	it, why, _ = look(f, e, head)
+	return it, why
+}
+
+// unread is a file of which nothing could be learned but its name.
+func unread(e entry, p cull.Problem) (it item, why string) {
+	it.file = cull.File{Path: e.path, Size: e.size, Mod: e.mod}
+	byName, isCamera := cameraExt[e.ext()]
+	if !isCamera {
+		return item{}, p.Text
 	}
-	sum := sha256.Sum256(head[:n])
-	it.file.Head = hex.EncodeToString(sum[:])
-	loc, err := raw.Locate(&headFirst{head, f}, e.size)
+	it.bad = &p
+	it.fact = factsOf(it, byName)
+	return it, ""
+}
+
+// look reads what a file says of itself. The error is that of reading, which is
+// also told by it or why.
+func look(r io.ReaderAt, e entry, head []byte) (it item, why string, err error) {
+	var sum string
+	fail := func(code, text string, err error) (item, string, error) {
+		it, why := unread(e, cull.Problem{Code: code, Text: text})
+		if why == "" && sum != "" {
+			it.file.Head = sum
+			it.fact = factsOf(it, it.fact.class)
+		}
+		return it, why, err
+	}
+	if e.size == 0 {
+		return fail("empty", "the file is empty", nil)
+	}
+	head = head[:min(headSize, e.size)]
+	if n, err := r.ReadAt(head, 0); n < len(head) {
+		if err == nil || err == io.EOF {
+			err = io.ErrUnexpectedEOF
+		}
+		return fail("unreadable", "cannot be read: "+sentence(err), err)
+	}
+	digest := sha256.Sum256(head)
+	sum = hex.EncodeToString(digest[:])
+	loc, err := raw.Locate(&headFirst{head, r}, e.size)
 	if err != nil {
 		var unsupported *raw.UnsupportedError
 		var format *raw.FormatError
 		switch {
 		case errors.As(err, &unsupported):
-			return fail("unknown-kind", unsupported.Text)
+			return fail("unknown-kind", unsupported.Text, nil)
 		case errors.As(err, &format):
-			return fail("broken", fmt.Sprintf("%s (at byte %d)", format.Text, format.Offset))
+			return fail("broken", fmt.Sprintf("%s (at byte %d)", format.Text, format.Offset), nil)
 		}
-		return fail("unreadable", "cannot be read: "+sentence(err))
+		return fail("unreadable", "cannot be read: "+sentence(err), err)
 	}
+	it.file = cull.File{Path: e.path, Size: e.size, Mod: e.mod, Head: sum, Kind: string(loc.Kind)}
 	it.loc = loc
-	it.file.Kind = string(loc.Kind)
 	it.fact = factsOf(it, classOf(loc.Kind))
-	return it, ""
+	return it, "", nil
 }
 
 func classOf(k raw.Kind) class {
