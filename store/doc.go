@@ -18,6 +18,7 @@
 //	vfs.MkdirAll              every made folder is durable           some of the parents may have been made
 //	atomicfile.WriteFile      new content, durable                   old content whole, or the file absent as before
 //	atomicfile.Writer.Commit  as WriteFile                           as WriteFile
+//	manifest.Save, Add        as WriteFile                           as WriteFile
 //	copy.File, a target       content equal to the source, read      absent as before, or what was there, untouched
 //	                          back, durable, under its final name
 //	catalog.DB.Update         transaction durable                    as before the call

@@ -48,6 +48,7 @@ var mayImport = map[string][]string{
 	"store/vfs/vfstest":         {"store", "store/vfs"},
 	"store/atomicfile":          {"store", "store/vfs"},
 	"store/copy":                {"store", "store/vfs"},
+	"store/manifest":            {"store", "store/vfs", "store/atomicfile"},
 	"store/volume":              {"store", "store/vfs"},
 	"store/catalog":             {"store", "store/vfs"},
 	"store/catalog/catalogtest": {"store/catalog"},
