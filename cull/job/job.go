@@ -43,7 +43,8 @@ type Job struct {
 	queue     queue
 	mu        sync.Mutex
 	recovered []string
-	dirty     bool // journal.txt has lines that were not synced
+	dirty     bool                // journal.txt has lines that were not synced
+	mirrors   map[string]mirrored // by folder of Also, as this program left them
 }
 
 // ErrNoJob is returned for a folder without a catalogue when nothing may be

@@ -84,7 +84,8 @@ func (tx *Tx) checkRecords() []Problem {
 	for _, method := range tx.Methods() {
 		found = append(found, readAll(tx.Evidence(method))...)
 	}
-	for _, t := range []Table[[]byte]{tx.Wrote(), tx.Cards(), tx.Outputs()} {
+	found = append(found, readAll(tx.Cards())...)
+	for _, t := range []Table[[]byte]{tx.Wrote(), tx.Outputs()} {
 		found = append(found, readAll(t)...)
 	}
 	if _, err := tx.Layout().Get(); err != nil {

@@ -172,6 +172,13 @@ func TestEveryFieldOfARecordSurvives(t *testing.T) {
 			others = append(others, Other{str.Draw(t, "path"), str.Draw(t, "why")})
 		}
 		holds(t, othersKind(), others)
+		var texts []string
+		for range rapid.IntRange(0, 3).Draw(t, "texts") {
+			texts = append(texts, str.Draw(t, "text"))
+		}
+		holds(t, cardKind(), Card{str.Draw(t, "label"), str.Draw(t, "volume"), texts, str.Draw(t, "first"), str.Draw(t, "last"),
+			instant().Draw(t, "from"), instant().Draw(t, "until"), rapid.Int().Draw(t, "frames"), rapid.Int().Draw(t, "files"),
+			rapid.Int64().Draw(t, "bytes"), texts, rapid.Bool().Draw(t, "safe"), texts, instant().Draw(t, "at")})
 	})
 }
 
@@ -212,8 +219,9 @@ func FuzzRecord(f *testing.F) {
 	f.Add(byte(7), encodeNumber(nil, -5))
 	f.Add(byte(8), encodeID(nil, "plain"))
 	f.Add(byte(9), encodeEntry(nil, Entry{Line: "l", Replaced: []State{{Answer: 1}}}))
+	f.Add(byte(10), encodeCard(nil, Card{Label: "EOS", Bodies: []string{"A"}, Frames: 3, Safe: true, At: time.Unix(1, 2)}))
 	f.Fuzz(func(t *testing.T, which byte, payload []byte) {
-		switch which % 10 {
+		switch which % 11 {
 		case 0:
 			canonical(t, frameKind(), payload)
 		case 1:
@@ -234,6 +242,8 @@ func FuzzRecord(f *testing.F) {
 			canonical(t, idKind(), payload)
 		case 9:
 			canonical(t, entryKind(), payload)
+		case 10:
+			canonical(t, cardKind(), payload)
 		}
 	})
 }

@@ -10,6 +10,7 @@ const keySchema = "schema"
 func migrations() []func(*Tx) error {
 	return []func(*Tx) error{
 		makeBuckets, // 1: the buckets
+		emptyCards,  // 2: records of cards are typed
 	}
 }
 

@@ -20,8 +20,11 @@ import (
 var update = flag.Bool("update", false, "write testdata/vN.db of the present form")
 
 var (
-	oldState  = catalog.State{Answer: 1, Who: "anna", At: time.Date(2026, 6, 13, 12, 2, 11, 130e6, time.UTC), Shown: true, Explicit: true, Seq: 1}
-	oldEntry  = catalog.Entry{Line: "keep #0123456789abcdef", Replaced: []catalog.State{{}}}
+	oldState = catalog.State{Answer: 1, Who: "anna", At: time.Date(2026, 6, 13, 12, 2, 11, 130e6, time.UTC), Shown: true, Explicit: true, Seq: 1}
+	oldEntry = catalog.Entry{Line: "keep #0123456789abcdef", Replaced: []catalog.State{{}}}
+	oldCard  = catalog.Card{Label: "EOS_DIGITAL", VolumeID: "1A2B-3C4D", Bodies: []string{"A Maker 5"}, First: "A/IMG_0001", Last: "A/IMG_0420",
+		From: time.Date(2026, 6, 13, 14, 2, 11, 0, time.UTC), Until: time.Date(2026, 6, 13, 23, 50, 0, 0, time.UTC), Frames: 420, Files: 845,
+		Bytes: 12 << 30, Destinations: []string{"/jobs/0613", "/mirror/0613"}, Why: []string{"one file could not be read"}, At: time.Date(2026, 6, 14, 9, 0, 0, 0, time.UTC)}
 	oldLayout = catalog.Layout{
 		Places: []catalog.Place{{Frame: "0123456789abcdef", Kind: 3, Corrected: sampleFrame(1).Taken}},
 		Scenes: []catalog.Scene{{Name: "01", First: "0123456789abcdef"}},
@@ -43,10 +46,10 @@ func TestOldFiles(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "catalog.db")
 			must(t, os.WriteFile(path, b, 0o666))
 			db := catalog.New(path, catalog.Options{})
-			must(t, db.View(func(tx *catalog.Tx) error { readOld(t, tx); return nil }))
+			must(t, db.View(func(tx *catalog.Tx) error { readOld(t, tx, v); return nil }))
 			must(t, db.Update(func(*catalog.Tx) error { return nil }))
 			must(t, db.View(func(tx *catalog.Tx) error {
-				readOld(t, tx)
+				readOld(t, tx, v)
 				if n, _, err := tx.Meta().Get("schema"); err != nil || n != int64(catalog.Schema()) {
 					t.Errorf("form %d, %v", n, err)
 				}
@@ -73,13 +76,19 @@ func writeOld(t *testing.T, path string) {
 			tx.State("keep").Put(id, oldState), tx.Journal().Put(catalog.SeqKey(1), oldEntry),
 			tx.Corrections().Put(catalog.SeqKey(2), "letter k A"), tx.Evidence("sharp").Put(id, []byte{9}),
 			tx.Wrote().Put("A/IMG_0001.xmp", []byte("Rating=1")), tx.Layout().Put(oldLayout),
-			tx.Others().Put([]catalog.Other{{Path: "notes.txt", Why: "no picture"}}),
+			tx.Others().Put([]catalog.Other{{Path: "notes.txt", Why: "no picture"}}), tx.Cards().Put("c1", oldCard),
 		)
 	}))
 }
 
-func readOld(t *testing.T, tx *catalog.Tx) {
+// readOld reads what a file of a form holds; form 1 had no cards.
+func readOld(t *testing.T, tx *catalog.Tx, form int) {
 	t.Helper()
+	card, there, err := tx.Cards().Get("c1")
+	must(t, err)
+	if there != (form >= 2) || there && !cmp.Equal(oldCard, card) {
+		t.Errorf("form %d, card there: %v\n%s", form, there, cmp.Diff(oldCard, card))
+	}
 	const id = "0123456789abcdef"
 	f, _, err1 := tx.Frames().Get(id)
 	s, _, err2 := tx.State("keep").Get(id)

@@ -140,7 +140,7 @@ func (tx *Tx) Methods() []string { return tx.nested(bucketEvidence) }
 func (tx *Tx) Wrote() Table[[]byte] { return table(tx, blobKind(), bucketWrote) }
 
 // Cards holds what offload knows of each card.
-func (tx *Tx) Cards() Table[[]byte] { return table(tx, blobKind(), bucketCards) }
+func (tx *Tx) Cards() Table[Card] { return table(tx, cardKind(), bucketCards) }
 
 // Outputs holds what was rendered.
 func (tx *Tx) Outputs() Table[[]byte] { return table(tx, blobKind(), bucketOutputs) }
@@ -186,6 +186,7 @@ func stateKind() kind[State]    { return kind[State]{1, encodeState, decodeState
 func entryKind() kind[Entry]    { return kind[Entry]{1, encodeEntry, decodeEntry} }
 func textKind() kind[string]    { return kind[string]{1, encodeText, decodeText} }
 func blobKind() kind[[]byte]    { return kind[[]byte]{1, encodeBlob, decodeBlob} }
+func cardKind() kind[Card]      { return kind[Card]{1, encodeCard, decodeCard} }
 func layoutKind() kind[Layout]  { return kind[Layout]{1, encodeLayout, decodeLayout} }
 func othersKind() kind[[]Other] { return kind[[]Other]{1, encodeOthers, decodeOthers} }
 
