@@ -16,6 +16,7 @@ import (
 func demoCommand(d desk) *cobra.Command {
 	var frames int
 	var seed int64
+	var cards string
 	c := &cobra.Command{
 		Use:   "demo [DIR]",
 		Short: "Make an invented wedding and open the station on it",
@@ -25,8 +26,13 @@ files): two photographers with bodies of one model, clashing file names, clocks
 container layouts. Then it is prepared, and the station opens on it. Without a
 terminal the next commands are named instead.
 
+With --cards the same wedding lies on four cards in DIR, as it came home: raw and
+JPEG on the two slots of one body, the raws twice on those of the other with one
+file damaged, clashing names, last week's frames on one card. The offload command
+to try is named.
+
 ` + exitCodes,
-		Example: "  garner demo\n  garner demo \"Demo job\" --frames 40",
+		Example: "  garner demo\n  garner demo \"Demo job\" --frames 40\n  garner demo --cards Cards",
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return &usageError{"demo wants one folder at most"}
@@ -37,6 +43,15 @@ terminal the next commands are named instead.
 			if frames < 1 {
 				return &usageError{"--frames is 1 or more"}
 			}
+			if cards != "" {
+				if len(args) > 0 {
+					return &usageError{"demo makes cards or a job, not both: leave out --cards or " + args[0]}
+				}
+				if !c.Flags().Changed("frames") {
+					frames = demo.CardsFrames
+				}
+				return d.demoCards(c.Context(), cards, demo.Options{Frames: frames, Seed: seed})
+			}
 			dir := filepath.Join(os.TempDir(), "garner-demo")
 			if len(args) == 1 {
 				dir = args[0]
@@ -45,6 +60,7 @@ terminal the next commands are named instead.
 		},
 	}
 	c.Flags().IntVar(&frames, "frames", demo.DefaultFrames, "how many frames to make")
+	c.Flags().StringVar(&cards, "cards", "", "make cards in this folder, to be offloaded")
 	c.Flags().Int64Var(&seed, "seed", 0, "another number gives another day")
 	return c
 }

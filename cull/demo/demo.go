@@ -22,6 +22,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"garner/cull/demo/paint"
+	"garner/preview/build"
 )
 
 // DefaultFrames is how many frames the demo makes unless told otherwise.
@@ -103,17 +104,20 @@ func Make(ctx context.Context, dir string, o Options) (Summary, error) {
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for _, m := range p.moments {
 		g.Go(func() error {
-			return m.shoot(ctx, dir, dev, func(files int, bytes int64, frames int) {
+			return m.shoot(ctx, dev, func(s *shot, info build.Shot, pics build.Pictures) error {
+				files, n, err := s.write(dir, info, pics)
+				if err != nil {
+					return err
+				}
 				mu.Lock()
 				defer mu.Unlock()
-				for range frames {
-					p.done++
-					if o.Progress != nil {
-						o.Progress(p.done, len(p.shots))
-					}
+				p.done++
+				if o.Progress != nil {
+					o.Progress(p.done, len(p.shots))
 				}
 				sum.Files += files
-				sum.Bytes += bytes
+				sum.Bytes += n
+				return nil
 			})
 		})
 	}

@@ -73,7 +73,7 @@ func newPlan(o Options) *plan {
 	p.cast(o.Frames, r)
 	p.schedule(r)
 	p.mishaps(r)
-	p.number()
+	p.number([...]int{1, 1, 412})
 	for _, m := range p.moments {
 		for _, s := range m.shots {
 			s.truth = m.truthOf(s, p.bodies[m.body])
@@ -194,9 +194,9 @@ func (m *moment) pace(r *rand.Rand) {
 	}
 }
 
-// number counts the files of each body in the order in which they were taken.
-func (p *plan) number() {
-	next := [...]int{1, 1, 412}
+// number counts the files of each body, from the given numbers, in the order in
+// which they were taken.
+func (p *plan) number(next [3]int) {
 	shutter := [...]int64{21840, 9312, 0}
 	for _, m := range p.moments {
 		p.shots = append(p.shots, m.shots...)

@@ -41,8 +41,8 @@ func (s *shot) ext() string {
 	return s.kind
 }
 
-// shoot draws and writes the moment's frames.
-func (m *moment) shoot(ctx context.Context, dir string, dev *paint.Developer, report func(files int, bytes int64, frames int)) error {
+// shoot draws the moment's frames one after the other and hands each to take.
+func (m *moment) shoot(ctx context.Context, dev *paint.Developer, take func(s *shot, info build.Shot, pics build.Pictures) error) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
@@ -73,11 +73,9 @@ func (m *moment) shoot(ctx context.Context, dir string, dev *paint.Developer, re
 		if err != nil {
 			return err
 		}
-		files, n, err := m.write(dir, s, info, pics)
-		if err != nil {
+		if err := take(s, info, pics); err != nil {
 			return err
 		}
-		report(files, n, 1)
 	}
 	return nil
 }
@@ -108,19 +106,9 @@ func develop(dev *paint.Developer, c *paint.Canvas, s *shot, info build.Shot) (b
 
 // write puts the frame's files in their place with the capture time as their
 // date, and returns how many they are and their bytes.
-func (m *moment) write(dir string, s *shot, info build.Shot, pics build.Pictures) (files int, n int64, err error) {
+func (s *shot) write(dir string, info build.Shot, pics build.Pictures) (files int, n int64, err error) {
 	for _, path := range s.truth.Paths {
-		var b []byte
-		switch filepath.Ext(path) {
-		case ".DNG":
-			b, err = build.DNG(info, pics, binary.LittleEndian)
-		case ".CR3":
-			b, err = build.CR3(info, pics)
-		case ".RAF":
-			b, err = build.RAF(info, pics)
-		default:
-			b, err = build.JPEG(info, pics, info.Rating > 0)
-		}
+		b, err := contain(filepath.Ext(path), info, pics)
 		if err != nil {
 			return files, n, fmt.Errorf("demo: %s: %w", path, err)
 		}
@@ -135,6 +123,19 @@ func (m *moment) write(dir string, s *shot, info build.Shot, pics build.Pictures
 		files, n = files+1, n+int64(len(b))
 	}
 	return files, n, nil
+}
+
+// contain makes the file that belongs to an extension.
+func contain(ext string, info build.Shot, pics build.Pictures) ([]byte, error) {
+	switch ext {
+	case ".DNG":
+		return build.DNG(info, pics, binary.LittleEndian)
+	case ".CR3":
+		return build.CR3(info, pics)
+	case ".RAF":
+		return build.RAF(info, pics)
+	}
+	return build.JPEG(info, pics, info.Rating > 0)
 }
 
 func put(name string, b []byte, taken build.Clock) error {
