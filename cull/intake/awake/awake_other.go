@@ -1,0 +1,5 @@
+//go:build !linux && !darwin && !windows
+
+package awake
+
+func keep(string) func() { return func() {} }
