@@ -72,6 +72,9 @@ var mayImport = map[string][]string{
 	"cull/demo/paint": {},
 	"cull/demo/stage": {"cull/demo/paint"},
 
+	"cull/intake/awake": {},
+	"cull/intake/watch": {"store/vfs"},
+
 	// The commands parse flags and print; all work is in cull/*.
 	"cmd/garner": {"cull", "cull/*"},
 }
