@@ -92,10 +92,6 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	if err := hasFiles(dir); err != nil {
 		return err
 	}
-	settings, err := d.settings(dir)
-	if err != nil {
-		return err
-	}
 	// Loading a large job makes much that stays: collecting in between finds nothing.
 	percent := debug.SetGCPercent(400)
 	defer debug.SetGCPercent(percent)
@@ -104,6 +100,7 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 		return err
 	}
 	defer j.Close()
+	settings := j.Settings()
 	// A terminal that is closed, or a system that shuts down, ends the station in
 	// an orderly way.
 	ctx, stop := signal.NotifyContext(ctx, syscall.SIGTERM, syscall.SIGHUP)
@@ -145,6 +142,9 @@ func (d desk) afterCull(dir string, s *station.Desk, err error) error {
 
 // settings reads what the studio and the job have set.
 func (d desk) settings(dir string) (job.Settings, error) {
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return job.Settings{}, nil // opening the job says what is wrong
+	}
 	own, err := job.ReadSettings(dir)
 	if err != nil {
 		return own, err
@@ -163,7 +163,7 @@ func (d desk) settings(dir string) (job.Settings, error) {
 func unknownSettings(keys []string) []string {
 	var notes []string
 	for _, k := range keys {
-		notes = append(notes, fmt.Sprintf("garner.toml: %s is not a setting", cull.Plain(k)))
+		notes = append(notes, fmt.Sprintf("%s is not a setting", cull.Plain(k)))
 	}
 	return notes
 }

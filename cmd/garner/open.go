@@ -33,6 +33,19 @@ func (d desk) open(dir string, f jobFlags, o job.Options) (*job.Job, error) {
 	if o.Who == "" {
 		o.Who = d.who()
 	}
+	var err error
+	if o.Settings, err = d.settings(dir); err != nil {
+		// A letter given without them would stay for ever.
+		if !o.ReadOnly && o.Command != "verify" {
+			return nil, err
+		}
+		d.sayf("%s; none of the settings are used", cull.Plain(err.Error()))
+	}
+	if o.Command != "cull" { // which says it on its screen
+		for _, s := range unknownSettings(o.Settings.Unknown) {
+			d.sayf("%s", s)
+		}
+	}
 	j, err := job.Open(dir, o)
 	if err != nil {
 		return nil, openHint(err, dir)

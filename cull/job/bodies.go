@@ -174,11 +174,19 @@ func correctBody(bodies map[string]cull.Body, e cull.Entry) {
 }
 
 // SaveBodies stores what is known of cameras. Letters and offsets are not among
-// it: they are given by journal entries.
+// it: they are given by journal entries. A photographer once known stays where a
+// body comes without one.
 func (j *Job) SaveBodies(bodies []cull.Body) error {
 	return j.update(func(tx *catalog.Tx) error {
 		for _, b := range bodies {
 			r := catalog.Body{Make: b.Make, Model: b.Model, Serial: b.Serial, Photographer: b.Photographer}
+			if r.Photographer == "" {
+				old, _, err := tx.Bodies().Get(b.Key)
+				if err != nil {
+					return fmt.Errorf("body %s: %w", showPath(b.Key), err)
+				}
+				r.Photographer = old.Photographer
+			}
 			if err := tx.Bodies().Put(b.Key, r); err != nil {
 				return fmt.Errorf("body %s: %w", showPath(b.Key), err)
 			}

@@ -32,6 +32,7 @@ type Options struct {
 	Now      func() time.Time // nil = time.Now
 	Who      string           // who decides, for entries that don't say
 	Command  string           // what the program is doing, for others that meet our claim
+	Settings Settings         // of the job over those of the studio, as far as they were read
 }
 
 // Job is an open job. It may be used by several goroutines.

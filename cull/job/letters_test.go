@@ -18,3 +18,10 @@ func TestALetterBelongsToOneBody(t *testing.T) {
 		t.Errorf("%+v", bodies)
 	}
 }
+func TestLetters(t *testing.T) {
+	for n, want := range map[int]string{0: "A", 1: "B", 25: "Z", 26: "AA", 27: "AB", 51: "AZ", 52: "BA", 701: "ZZ", 702: "AAA"} {
+		if got := letter(n); got != want {
+			t.Errorf("%d: %s, want %s", n, got, want)
+		}
+	}
+}

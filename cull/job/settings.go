@@ -2,6 +2,7 @@ package job
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -33,10 +34,13 @@ const maxGoal = 10_000_000
 // Settings are what a person has set for a job or for a studio. The zero value
 // is that nothing is set.
 type Settings struct {
-	Goal      int                 // how many frames are to be kept; 0 = none set
-	Keys      map[string][]string // action → names of the keys that do it, in place of the usual ones
-	Questions map[string]string   // pass → question, in place of the one it was defined with
-	Unknown   []string            // settings that nobody knows, as dotted keys: to be said, once
+	Goal      int                     // how many frames are to be kept; 0 = none set
+	Keys      map[string][]string     // action → names of the keys that do it, in place of the usual ones
+	Questions map[string]string       // pass → question, in place of the one it was defined with
+	Credit    string                  // photoshop:Credit of what is handed over: who is to be named; "" = nothing said
+	Rights    string                  // dc:rights, likewise
+	Bodies    map[string]BodySettings // by serial number
+	Unknown   []string                // settings that nobody knows, as "FILE: dotted.key": to be said, once
 }
 
 // settingsFile is the form of the file. Tables of which nothing is made yet are
@@ -45,10 +49,12 @@ type settingsFile struct {
 	Goal      int                 `toml:"goal"`
 	Keys      map[string][]string `toml:"keys"`
 	Questions map[string]string   `toml:"questions"`
+	Credit    string              `toml:"credit"`
+	Rights    string              `toml:"rights"`
+	Bodies    map[string]bodyFile `toml:"bodies"`
 
 	Sets     any `toml:"sets"`
 	Scenes   any `toml:"scenes"`
-	Bodies   any `toml:"bodies"`
 	Stamp    any `toml:"stamp"`
 	MustHave any `toml:"must_have"`
 }
@@ -73,6 +79,9 @@ func (s Settings) Over(studio Settings) Settings {
 	}
 	s.Keys = over(s.Keys, studio.Keys)
 	s.Questions = over(s.Questions, studio.Questions)
+	s.Credit = cmp.Or(s.Credit, studio.Credit)
+	s.Rights = cmp.Or(s.Rights, studio.Rights)
+	s.Bodies = overBodies(s.Bodies, studio.Bodies)
 	unknown := slices.Concat(s.Unknown, studio.Unknown)
 	slices.Sort(unknown)
 	s.Unknown = slices.Compact(unknown)
@@ -120,6 +129,9 @@ func readSettings(path, name string) (Settings, error) {
 	if err != nil {
 		return Settings{}, fmt.Errorf("%s: %w", name, err)
 	}
+	for i, key := range s.Unknown {
+		s.Unknown[i] = name + ": " + key
+	}
 	return s, nil
 }
 
@@ -138,7 +150,7 @@ func parseSettings(text []byte) (Settings, error) {
 	d.DisallowUnknownFields()
 	var f settingsFile
 	err := d.Decode(&f)
-	s := Settings{Goal: f.Goal, Keys: f.Keys, Questions: f.Questions}
+	s := Settings{Goal: f.Goal, Keys: f.Keys, Questions: f.Questions, Credit: strings.TrimSpace(f.Credit), Rights: strings.TrimSpace(f.Rights)}
 	var missing *toml.StrictMissingError
 	var wrong *toml.DecodeError
 	switch {
@@ -157,6 +169,15 @@ func parseSettings(text []byte) (Settings, error) {
 	if s.Goal < 0 || s.Goal > maxGoal {
 		return Settings{}, fmt.Errorf("goal is %d: it must be a number of frames", s.Goal)
 	}
+	if err := validName(s.Credit); err != nil {
+		return Settings{}, fmt.Errorf("credit %w", err)
+	}
+	if err := validName(s.Rights); err != nil {
+		return Settings{}, fmt.Errorf("rights %w", err)
+	}
+	if s.Bodies, err = bodySettings(f.Bodies); err != nil {
+		return Settings{}, err
+	}
 	return s, nil
 }
 
@@ -171,6 +192,10 @@ func whatIsWrong(e *toml.DecodeError) string {
 			return `[keys] must hold lists of key names, as in keep = ["k", "enter"]`
 		case "questions":
 			return `[questions] must hold texts in quotes, as in album = "In the album?"`
+		case "credit", "rights":
+			return key[0] + " must be a text in quotes"
+		case "bodies":
+			return `[bodies] must hold a table for each serial number, with texts in quotes, as in [bodies."0120"] and letter = "B"`
 		}
 	}
 	return text

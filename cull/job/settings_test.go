@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 	"unicode/utf8"
 )
@@ -21,15 +22,26 @@ func TestReadSettings(t *testing.T) {
 			Settings{Goal: 600, Keys: map[string][]string{"keep": {"k", "enter"}}, Questions: map[string]string{"album": "In the album?"}}, ""},
 		{"byte order mark and carriage returns", "\ufeffgoal = 5\r\n", Settings{Goal: 5}, ""},
 		{"an action without a key", "[keys]\nfan = []\n", Settings{Keys: map[string][]string{"fan": {}}}, ""},
-		{"tables of later work", "must_have = [\"rings\"]\n[sets.lab]\nedge = 2000\n[[scenes]]\nname = \"Church\"\n[bodies]\nA = \"Ann\"\n[stamp]\nby = \"Ann\"\n", Settings{}, ""},
-		{"unknown", "goall = 6\ngoal = 7\n[colours]\nred = 1\nblue = 2\n", Settings{Goal: 7, Unknown: []string{"colours", "goall"}}, ""},
-		{"unknown that acts on a terminal", "\"\\u001b[31m\" = 1\n", Settings{Unknown: []string{`\x1b[31m`}}, ""},
+		{"tables of later work", "must_have = [\"rings\"]\n[sets.lab]\nedge = 2000\n[[scenes]]\nname = \"Church\"\n[stamp]\nby = \"Ann\"\n", Settings{}, ""},
+		{"unknown", "goall = 6\ngoal = 7\n[colours]\nred = 1\nblue = 2\n", Settings{Goal: 7, Unknown: []string{"garner.toml: colours", "garner.toml: goall"}}, ""},
+		{"unknown that acts on a terminal", "\"\\u001b[31m\" = 1\n", Settings{Unknown: []string{`garner.toml: \x1b[31m`}}, ""},
 		{"no number", "\ngoal = \"many\"\n", Settings{}, "garner.toml: line 2, column 8: goal must be a whole number, as in goal = 600"},
 		{"half a frame", "goal = 6.5", Settings{}, "garner.toml: line 1, column 8: goal must be a whole number, as in goal = 600"},
 		{"negative", "goal = -1", Settings{}, "garner.toml: goal is -1: it must be a number of frames"},
 		{"one key", "[keys]\nkeep = \"k\"\n", Settings{}, `garner.toml: line 2, column 8: [keys] must hold lists of key names, as in keep = ["k", "enter"]`},
 		{"a key of its own", "[keys.keep]\nk = true\n", Settings{}, `garner.toml: line 1, column 2: [keys] must hold lists of key names, as in keep = ["k", "enter"]`},
 		{"no question", "[questions]\nalbum = 3\n", Settings{}, `garner.toml: line 2, column 9: [questions] must hold texts in quotes, as in album = "In the album?"`},
+		{"studio", "credit = \" Berg & Söhne \"\nrights = \"© 2026 Berg\"\n[bodies.\"0120\"]\nletter = \"b\"\nphotographer = \"Anna Berg\"\nclock = \"-7m20s\"\n[bodies.7]\n",
+			Settings{Credit: "Berg & Söhne", Rights: "© 2026 Berg", Bodies: map[string]BodySettings{
+				"0120": {Letter: "B", Photographer: "Anna Berg", Clock: -7*time.Minute - 20*time.Second, HasClock: true}, "7": {}}}, ""},
+		{"unknown of a body", "[bodies.7]\nleter = \"A\"\n", Settings{Bodies: map[string]BodySettings{"7": {}}, Unknown: []string{"garner.toml: bodies.7.leter"}}, ""},
+		{"a body that is a text", "[bodies]\nA = \"Ann\"\n", Settings{}, `garner.toml: line 2, column 5: [bodies] must hold a table for each serial number, with texts in quotes, as in [bodies."0120"] and letter = "B"`},
+		{"a clock as a number", "[bodies.7]\nclock = -440\n", Settings{}, `garner.toml: line 2, column 9: [bodies] must hold a table for each serial number, with texts in quotes, as in [bodies."0120"] and letter = "B"`},
+		{"a clock that is none", "[bodies.7]\nclock = \"late\"\n", Settings{}, `garner.toml: bodies."7": clock is "late": it must be what is added to the clock, as in clock = "-7m20s"`},
+		{"a letter with a number", "[bodies.7]\nletter = \"A2\"\n", Settings{}, `garner.toml: bodies."7": letter is "A2": it must be one letter or two, as in letter = "B"`},
+		{"one letter twice", "[bodies.7]\nletter = \"A\"\n[bodies.5]\nletter = \"a\"\n", Settings{}, `garner.toml: bodies."7": letter A is that of bodies."5" already`},
+		{"a credit that acts on a terminal", "credit = \"\\u001b[31m\"\n", Settings{}, "garner.toml: credit holds characters that can't be shown"},
+		{"a number for rights", "rights = 2026\n", Settings{}, "garner.toml: line 1, column 10: rights must be a text in quotes"},
 		{"twice", "goal = 1\ngoal = 2\n", Settings{}, "garner.toml: line 2, column 1: key goal is already defined"},
 		{"cut off", "[keys]\nkeep = [\"k\",", Settings{}, "garner.toml: line 2, column 12: array is incomplete"},
 		{"too long", "#" + strings.Repeat("x", maxSettings), Settings{}, "garner.toml has more than 64 KiB: it is no file of settings"},
@@ -73,8 +85,8 @@ func TestSettingsOverThoseOfTheStudio(t *testing.T) {
 		t.Fatal(err)
 	}
 	for path, text := range map[string]string{
-		"garner.toml":        "x = 1\n[keys]\nkeep = [\"y\"]\n[questions]\nalbum = \"Mine?\"\n",
-		"garner/studio.toml": "goal = 400\nx = 2\na = 1\n[keys]\nkeep = [\"j\"]\ndrop = [\"n\"]\n[questions]\nblog = \"Ours?\"\n",
+		"garner.toml":        "x = 1\nrights = \"mine\"\n[bodies.7]\nphotographer = \"Ben\"\n[keys]\nkeep = [\"y\"]\n[questions]\nalbum = \"Mine?\"\n",
+		"garner/studio.toml": "goal = 400\nx = 2\na = 1\ncredit = \"Studio\"\nrights = \"ours\"\n[bodies.7]\nletter = \"B\"\nclock = \"1m\"\n[bodies.8]\nletter = \"C\"\n[keys]\nkeep = [\"j\"]\ndrop = [\"n\"]\n[questions]\nblog = \"Ours?\"\n",
 	} {
 		if err := os.WriteFile(filepath.Join(dir, path), []byte(text), 0o666); err != nil {
 			t.Fatal(err)
@@ -92,7 +104,9 @@ func TestSettingsOverThoseOfTheStudio(t *testing.T) {
 		Goal:      400,
 		Keys:      map[string][]string{"keep": {"y"}, "drop": {"n"}},
 		Questions: map[string]string{"album": "Mine?", "blog": "Ours?"},
-		Unknown:   []string{"a", "x"},
+		Credit:    "Studio", Rights: "mine",
+		Bodies:  map[string]BodySettings{"7": {Letter: "B", Photographer: "Ben", Clock: time.Minute, HasClock: true}, "8": {Letter: "C"}},
+		Unknown: []string{"garner.toml: x", "studio.toml: a", "studio.toml: x"},
 	}
 	if got := own.Over(studio); !reflect.DeepEqual(got, want) {
 		t.Errorf("%#v", got)
@@ -111,6 +125,7 @@ func FuzzSettings(f *testing.F) {
 	for _, s := range []string{
 		"goal = 600\n[keys]\nkeep = [\"k\", \"enter\"]\n[questions]\nalbum = \"In the album?\"\n",
 		"[sets.lab]\nedge = 2000\n[[scenes]]\nname = \"Church\"\n", "goal = \"x\"", "[keys]\nkeep = 1", "\"\\u001b\" = 1", "a.b.c = {d = [1, {e = 2}]}",
+		"credit = \"a\"\n[bodies.7]\nletter = \"B\"\nclock = \"1m\"\n[bodies.8]\nletter = \"C\"\nphotographer = \"x\"\n",
 		"goal = 1\n\"\\u009b\" = 1\n\"\\u009b\" = 1", strings.Repeat("[", 3000),
 	} {
 		f.Add([]byte(s))
