@@ -24,10 +24,43 @@ type Job struct {
 	// again. A clone is synced and read back like any copy.
 	AllowClone bool
 
+	// Reader, if set, is held while the source is read and not while targets
+	// are synced and read back: copies that share one read one after the other
+	// and overlap in all the rest. Waiting for it can't be cancelled, so those
+	// who share it should share their context too.
+	Reader sync.Locker
+
+	// Again is how often a source that can't be read ([store.ReadError]) is
+	// tried again: from its beginning, for all targets, with new partials.
+	Again int
+
+	// Pool bounds the buffers of all copies that share it; nil gives the copy
+	// its own.
+	Pool *Pool
+
 	// Progress, if set, is called from the goroutine of the caller of File with
-	// the number of bytes that were read from the source since the last call.
+	// the number of bytes that were read from the source since the last call. A
+	// reading that is begun anew first takes back, as a negative number, what it
+	// had counted.
 	Progress func(n int64)
+
+	// Stage, if set, is told where a target, by its place in Dests, has got to.
+	// It is called from the goroutines of the targets, so from several at once.
+	Stage func(dest int, stage Stage)
 }
+
+// Stage is how far a target has got.
+type Stage uint8
+
+// The stages of a target. One that is compared only (it was there) or cloned
+// skips Writing; one that fails goes to Done from wherever it was. Done comes
+// once for each target, and last; a source that can't be opened has no stages.
+const (
+	Writing     Stage = iota // takes the source's pieces; again after each Again
+	Syncing                  // waits for the medium
+	ReadingBack              // is compared
+	Done                     // has succeeded or failed; Result will say which
+)
 
 // State is what became of a target.
 type State uint8
@@ -62,7 +95,7 @@ type DestResult struct {
 
 // Result is the outcome of a [Job].
 type Result struct {
-	Sum   [32]byte     // SHA-256 of the source; zero if it was not read to its end
+	Sum   [32]byte     // SHA-256 of the source if it was read to its end, whatever became of the targets; else zero
 	Size  int64        // of the source, in bytes
 	Dests []DestResult // in the order of Job.Dests
 }
@@ -79,35 +112,29 @@ func File(ctx context.Context, fsys vfs.FS, job Job) (Result, error) {
 	for i, d := range job.Dests {
 		res.Dests[i].Path = d
 	}
-	err := job.check()
-	var src *source
-	if err == nil {
-		src, err = openSource(fsys, job.Source, "read")
-	}
-	if err != nil {
+	if err := job.check(); err != nil {
 		return res.fail(err)
 	}
-	defer src.f.Close()
-	res.Size = src.size()
-
-	targets := make([]*target, len(job.Dests))
-	for i := range job.Dests {
-		targets[i] = &target{fsys: fsys, src: src, res: &res.Dests[i]}
-		targets[i].prepare(job.AllowClone)
-	}
-	sum, err := feed(ctx, src, targets, job.Progress)
-	if err == nil && job.Expect != nil && sum != *job.Expect {
+	r := &reading{fsys: fsys, job: job, res: &res}
+	err := r.run(ctx)
+	if err == nil && job.Expect != nil && res.Sum != *job.Expect {
 		err = store.Wrap("read", job.Source, store.ErrMismatch)
 	}
-	if err == nil {
-		res.Sum = sum
-	}
-	conclude(ctx, targets, sum, err)
+	conclude(ctx, r.targets, res.Sum, err)
 	if err != nil && !errors.Is(err, errNoTarget) {
 		return res.fail(err)
 	}
 	distinct(fsys, res.Dests)
 	return res, res.err()
+}
+
+// stage returns how the target at that place reports.
+func (j Job) stage(dest int) func(Stage) {
+	return func(s Stage) {
+		if j.Stage != nil {
+			j.Stage(dest, s)
+		}
+	}
 }
 
 // check refuses jobs that make no sense before anything is touched.

@@ -20,6 +20,19 @@
 // ([store.ErrDiffers]). A file that was read only in part, or that changed while
 // it was read, gets no final name anywhere.
 //
+// # A source that is hard to read
+//
+// A failure to read ends the work, or with Job.Again begins it anew: from the
+// first byte, with new partials, since of a medium that failed once nothing that
+// it gave before is believed.
+//
+// # Several copies at once
+//
+// While one file is synced and read back, the next may be read: call [File] from
+// two or three goroutines for one card. Job.Reader keeps it to one reading of
+// that card at a time, which cards and their readers are fastest at; Job.Pool
+// bounds the memory of all copies together, however many targets they have.
+//
 // # Going on after an interruption
 //
 // Call again with the same jobs. What is finished is found present, at the price

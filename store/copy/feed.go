@@ -4,127 +4,109 @@ import (
 	"context"
 	"errors"
 	"slices"
-	"sync"
 	"sync/atomic"
 
 	"garner/store"
 )
 
-// A copy holds at most bufCount buffers of bufSize bytes while it reads, and one
-// for each target while that is read back.
-const (
-	bufSize  = 1 << 20
-	bufCount = 4
-)
+// pieceCount is how many pieces of a source, a buffer each, are under way at
+// once: as far as the reading may be ahead of the slowest target.
+const pieceCount = 4
 
 // errNoTarget ends the reading when nobody is left to read for; each target has
 // said itself what is wrong with it.
 var errNoTarget = errors.New("every target has failed")
 
-// chunk is a piece of the source on its way to several readers.
-type chunk struct {
+// piece is a part of the source on its way to several takers.
+type piece struct {
 	buf  []byte
 	n    int
-	left atomic.Int32 // readers that still need it
+	left atomic.Int32 // takers that still need it
 }
 
-// chunks hands the source's pieces round. Every reader takes every piece, so the
+// pieces hands the source's pieces round. Every taker takes every piece, so the
 // slowest one sets the pace and memory stays bounded.
-type chunks struct {
-	free    chan *chunk
-	readers []chan *chunk
+type pieces struct {
+	pool   *Pool
+	room   chan struct{} // holds one for each piece under way
+	takers []chan *piece
 }
 
-func newChunks(size int64, readers int) *chunks {
-	c := &chunks{free: make(chan *chunk, bufCount)}
-	each := min(size+1, bufSize) // one more than a small file has shows its end at once
-	for range min(size/bufSize+1, bufCount) {
-		c.free <- &chunk{buf: make([]byte, each)}
+func newPieces(pool *Pool, takers int) *pieces {
+	p := &pieces{pool: pool, room: make(chan struct{}, pieceCount)}
+	for range takers {
+		p.takers = append(p.takers, make(chan *piece, pieceCount))
 	}
-	for range readers {
-		c.readers = append(c.readers, make(chan *chunk, bufCount))
-	}
-	return c
+	return p
 }
 
-// each calls f with every piece, in order. It must run until the pieces end:
-// a reader that stops would stop everybody.
-func (c *chunks) each(reader int, f func(p []byte)) {
-	for ch := range c.readers[reader] {
-		f(ch.buf[:ch.n])
-		if ch.left.Add(-1) == 0 {
-			c.free <- ch // has room for all of them
-		}
+// next waits for room for one more piece.
+func (p *pieces) next(ctx context.Context) (*piece, error) {
+	select {
+	case p.room <- struct{}{}:
+	case <-ctx.Done():
+		return nil, ctx.Err()
 	}
-}
-
-func (c *chunks) send(ch *chunk) {
-	ch.left.Store(int32(len(c.readers)))
-	for _, r := range c.readers {
-		r <- ch // has room for all of them
-	}
-}
-
-func (c *chunks) end() {
-	for _, r := range c.readers {
-		close(r)
-	}
-}
-
-// feed reads the source once, for its digest and for all targets that write. On
-// return everybody has had everything.
-func feed(ctx context.Context, src *source, targets []*target, progress func(int64)) (sum [32]byte, err error) {
-	var writing []*target
-	for _, t := range targets {
-		if t.f != nil {
-			writing = append(writing, t)
-		}
-	}
-	c := newChunks(src.size(), len(writing)+1)
-	digest := store.NewDigest()
-	var all sync.WaitGroup
-	for i, t := range writing {
-		all.Go(func() { c.each(i, t.write) })
-	}
-	all.Go(func() { c.each(len(writing), func(p []byte) { digest.Write(p) }) })
-
-	err = pump(ctx, src, c, targets, progress)
-	c.end()
-	all.Wait()
-	if err == nil {
-		err = src.settle()
-	}
+	buf, err := p.pool.get(ctx)
 	if err != nil {
-		return sum, err
+		<-p.room
+		return nil, err
 	}
-	return digest.Sum(), nil
+	return &piece{buf: buf}, nil
 }
 
-// pump reads until the end, a failure, or nobody needs it.
-func pump(ctx context.Context, src *source, c *chunks, targets []*target, progress func(int64)) error {
-	for {
-		if !slices.ContainsFunc(targets, (*target).alive) {
+// drop gives back the room of a piece that nobody needs any more.
+func (p *pieces) drop(pc *piece) {
+	p.pool.put(pc.buf)
+	<-p.room
+}
+
+// each calls f with every piece, in order. It must run until the pieces end: a
+// taker that stops would stop everybody.
+func (p *pieces) each(taker int, f func(b []byte)) {
+	for pc := range p.takers[taker] {
+		f(pc.buf[:pc.n])
+		if pc.left.Add(-1) == 0 {
+			p.drop(pc)
+		}
+	}
+}
+
+func (p *pieces) send(pc *piece) {
+	pc.left.Store(int32(len(p.takers)))
+	for _, t := range p.takers {
+		t <- pc // has room for all that are under way
+	}
+}
+
+func (p *pieces) end() {
+	for _, t := range p.takers {
+		close(t)
+	}
+}
+
+// pump reads until the end, a failure, or nobody needs it. Whoever else reads
+// from the card waits until it returns.
+func (r *reading) pump(ctx context.Context, src *source, p *pieces) error {
+	if r.job.Reader != nil {
+		r.job.Reader.Lock()
+		defer r.job.Reader.Unlock()
+	}
+	for end := false; !end; {
+		if !slices.ContainsFunc(r.targets, (*target).alive) {
 			return errNoTarget
 		}
-		var ch *chunk
-		select {
-		case ch = <-c.free:
-		case <-ctx.Done():
-		}
-		if err := ctx.Err(); err != nil {
+		pc, err := p.next(ctx)
+		if err != nil {
 			return store.Wrap("copy", src.path, err)
 		}
-		n, end, err := src.next(ch.buf)
-		if err != nil {
+		if pc.n, end, err = src.next(pc.buf); err != nil {
+			p.drop(pc)
 			return err
 		}
-		ch.n = n
-		c.send(ch)
-		if progress != nil && n > 0 {
-			progress(int64(n))
-		}
-		if end {
-			return nil
-		}
+		n := int64(pc.n)
+		p.send(pc)
+		r.count(n)
 	}
+	return src.settle()
 }

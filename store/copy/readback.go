@@ -17,7 +17,7 @@ type Content struct {
 // ReadBack reads a whole file, past the system's cache where the system can, and
 // returns its digest. A file that changes meanwhile, or ends early, is an error.
 func ReadBack(ctx context.Context, fsys vfs.FS, path string) (Content, error) {
-	return readBack(ctx, fsys, path, path, false)
+	return readBack(ctx, fsys, path, path, nil, false)
 }
 
 // Verify reads a whole file as [ReadBack] does and fails with store.ErrMismatch
@@ -31,8 +31,8 @@ func Verify(ctx context.Context, fsys vfs.FS, path string, want [32]byte) (bypas
 }
 
 // readBack is ReadBack for a file that is called name in messages, and that may
-// be ours.
-func readBack(ctx context.Context, fsys vfs.FS, path, name string, ours bool) (Content, error) {
+// be ours; pool may be nil.
+func readBack(ctx context.Context, fsys vfs.FS, path, name string, pool *Pool, ours bool) (Content, error) {
 	src, err := openSource(fsys, path, "read back")
 	if err != nil {
 		return Content{}, renamed(err, name)
@@ -41,7 +41,14 @@ func readBack(ctx context.Context, fsys vfs.FS, path, name string, ours bool) (C
 	src.ours = ours
 	c := Content{Bypassed: src.f.DropCache()}
 	digest := store.NewDigest()
-	buf := make([]byte, min(src.size()+1, bufSize))
+	if pool == nil {
+		pool = ownPool(src.size(), 1)
+	}
+	buf, err := pool.get(ctx)
+	if err != nil {
+		return Content{}, store.Wrap("read back", name, err)
+	}
+	defer pool.put(buf)
 	for end := false; !end; {
 		if err := ctx.Err(); err != nil {
 			return Content{}, store.Wrap("read back", name, err)

@@ -16,9 +16,11 @@ import (
 
 // target is one place that the file goes to.
 type target struct {
-	fsys vfs.FS
-	src  *source
-	res  *DestResult
+	fsys  vfs.FS
+	src   *source
+	res   *DestResult
+	pool  *Pool
+	stage func(Stage)
 
 	partial string      // path of the partial, while there is one that is ours
 	f       vfs.File    // the partial, open for writing; nil if nothing is written
@@ -110,6 +112,7 @@ func (t *target) write(p []byte) {
 // finish brings the target to its end, for a source with that digest, or with a
 // failure.
 func (t *target) finish(ctx context.Context, sum [32]byte, failure error) {
+	defer t.stage(Done)
 	defer t.discard()
 	if failure != nil || !t.alive() {
 		return
@@ -137,6 +140,7 @@ func (t *target) publish(ctx context.Context, sum [32]byte) {
 		t.fail("write", store.ErrMismatch)
 		return
 	}
+	t.stage(Syncing)
 	t.fsys.Chtimes(t.partial, t.src.before.ModTime()) // before the sync, so that it is durable too
 	if t.fail("sync", t.f.Sync()) {
 		return
@@ -148,7 +152,8 @@ func (t *target) publish(ctx context.Context, sum [32]byte) {
 	}
 	t.res.Times = t.keepTime(t.partial)
 
-	back, err := readBack(ctx, t.fsys, t.partial, t.res.Path, true)
+	t.stage(ReadingBack)
+	back, err := readBack(ctx, t.fsys, t.partial, t.res.Path, t.pool, true)
 	if t.fail("read back", err) {
 		return
 	}
@@ -197,10 +202,15 @@ func (t *target) compare(ctx context.Context, sum [32]byte) {
 	if err == nil {
 		err = t.likely(info)
 	}
-	if t.fail("copy to", err) || t.fail("sync", syncExisting(t.fsys, path)) {
+	if t.fail("copy to", err) {
 		return
 	}
-	back, err := readBack(ctx, t.fsys, path, path, false)
+	t.stage(Syncing)
+	if t.fail("sync", syncExisting(t.fsys, path)) {
+		return
+	}
+	t.stage(ReadingBack)
+	back, err := readBack(ctx, t.fsys, path, path, t.pool, false)
 	if t.fail("read back", err) {
 		return
 	}
