@@ -9,6 +9,8 @@ import (
 	"strings"
 )
 
+const mountInfo = "/proc/self/mountinfo"
+
 // MountOf returns the mount that a path, or the nearest existing folder above
 // it, lies on.
 func MountOf(path string) (Mount, error) {
@@ -16,23 +18,34 @@ func MountOf(path string) (Mount, error) {
 	if err != nil {
 		return Mount{}, err
 	}
-	const name = "/proc/self/mountinfo"
-	table, err := os.ReadFile(name)
+	table, err := os.ReadFile(mountInfo)
 	if err != nil {
 		return Mount{}, err
 	}
 	m, ok := findMount(table, at)
 	if !ok {
-		return Mount{}, &fs.PathError{Op: "find mount of " + at + " in", Path: name, Err: fs.ErrNotExist}
+		return Mount{}, &fs.PathError{Op: "find mount of " + at + " in", Path: mountInfo, Err: fs.ErrNotExist}
 	}
 	return m, nil
 }
 
-// findMount looks a path without links up in a mount table as proc(5) describes
-// it: the fifth field of a line is the mount's root, the sixth its options, and a
-// lone "-" after the optional fields precedes type, source and the file system's
-// options. The longest root counts, of equal ones the last: it lies on top.
-func findMount(table []byte, path string) (best Mount, found bool) {
+// Mounts returns all mounts that can be seen. Nothing is asked of the file
+// systems themselves, so that a server that is away holds nobody up.
+func Mounts() ([]Mount, error) {
+	table, err := os.ReadFile(mountInfo)
+	if err != nil {
+		return nil, err
+	}
+	return parseMounts(table), nil
+}
+
+// parseMounts reads a mount table as proc(5) describes it: the fifth field of a
+// line is the mount's root, the sixth its options, and a lone "-" after the
+// optional fields precedes type, source and the file system's options. Of mounts
+// with one root only the last is seen: it lies on top.
+func parseMounts(table []byte) []Mount {
+	var mounts []Mount
+	at := map[string]int{}
 	for line := range bytes.Lines(table) {
 		fields := strings.Fields(string(line))
 		if len(fields) < 10 {
@@ -43,11 +56,23 @@ func findMount(table []byte, path string) (best Mount, found bool) {
 			continue
 		}
 		root := unescape(fields[4])
-		if !covers(root, path) || len(root) < len(best.Root) {
+		m := Mount{root, unescape(fields[dash+2]), unescape(fields[dash+1]), hasOption(fields[5], "ro") || hasOption(fields[dash+3], "ro")}
+		if i, hidden := at[root]; hidden {
+			mounts[i] = m
 			continue
 		}
-		found = true
-		best = Mount{root, unescape(fields[dash+2]), unescape(fields[dash+1]), hasOption(fields[5], "ro") || hasOption(fields[dash+3], "ro")}
+		at[root] = len(mounts)
+		mounts = append(mounts, m)
+	}
+	return mounts
+}
+
+// findMount looks a path without links up; the longest root counts.
+func findMount(table []byte, path string) (best Mount, found bool) {
+	for _, m := range parseMounts(table) {
+		if covers(m.Root, path) && len(m.Root) >= len(best.Root) {
+			best, found = m, true
+		}
 	}
 	return best, found
 }

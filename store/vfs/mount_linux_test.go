@@ -34,6 +34,17 @@ func TestFindMount(t *testing.T) {
 	}
 }
 
+func TestParseMounts(t *testing.T) {
+	var roots []string
+	for _, m := range parseMounts([]byte(mountTable)) {
+		roots = append(roots, m.Root+" "+m.Type)
+	}
+	want := "/mnt2 ext3, / ext4, /home/a/remote fuse.sshfs, /media/EOS DIGITAL exfat, /media/x ext2"
+	if got := strings.Join(roots, ", "); got != want {
+		t.Errorf("%s\nwant %s", got, want)
+	}
+}
+
 func TestMountOfProc(t *testing.T) {
 	m, err := MountOf("/proc/self/no/such/thing")
 	if err != nil || m.Type != "proc" {

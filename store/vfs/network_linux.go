@@ -29,6 +29,10 @@ var networkFUSE = map[string]bool{
 	"fuse.smbnetfs": true, "fuse.kio-fuse": true, "fuse.juicefs": true, "fuse.google-drive-ocamlfuse": true,
 }
 
+// NetworkType reports whether a type, as in [Mount], is one of the FUSE mounts
+// that are known to reach over the network.
+func NetworkType(mountType string) bool { return networkFUSE[mountType] }
+
 // IsNetwork implements [FS].
 func (OS) IsNetwork(path string) (string, bool) {
 	at := existing(path)
@@ -49,7 +53,7 @@ func networkKind(magic uint32, mountType func() string) (string, bool) {
 		return name, true
 	}
 	if magic == fuseMagic {
-		if kind := mountType(); networkFUSE[kind] {
+		if kind := mountType(); NetworkType(kind) {
 			return kind, true
 		}
 	}

@@ -4,12 +4,16 @@
 // # Caveats
 //
 // What a system does not tell cheaply is left empty: nothing is mounted, probed
-// or asked with special rights. Disk is known only where partitions have a disk;
-// storage pools, RAID and virtual machines hide what lies underneath, so that two
-// different Disk values are no proof of two pieces of hardware.
+// or asked with special rights. On Linux Disk sees through partitions, LVM, LUKS,
+// software RAID, bcache and btrfs; ZFS, hardware RAID and virtual machines hide
+// what lies underneath, so that two different Disk values are no proof of two
+// pieces of hardware.
 package volume
 
 import (
+	"slices"
+	"strings"
+
 	"garner/store"
 	"garner/store/vfs"
 )
@@ -19,7 +23,8 @@ type Volume struct {
 	vfs.Mount
 	ID      string // stays when the volume is taken out and put back; empty if the system does not say
 	Label   string // the name that its owner or the camera gave it
-	Disk    string // the device that the volume is a part of; may be empty
+	Disk    string // the device that the volume is a part of, several joined by "+"; may be empty
+	Memory  bool   // kept in memory: gone when the machine is switched off
 	Network string // the network file system that it is; empty for local ones
 	Free    int64  // bytes that this user can still write
 }
@@ -40,8 +45,26 @@ func Of(path string) (Volume, error) {
 	return v, nil
 }
 
-// SameDisk reports whether what is on v is lost together with what is on w: they
-// are one volume, or parts of one disk.
+// Mounts returns the mounts that may be a card or a disk: what the system keeps
+// for itself, memory and servers are left out. It asks no medium, so it can be
+// called again and again; [Of] a mount's Root tells more.
+func Mounts() ([]vfs.Mount, error) {
+	all, err := vfs.Mounts()
+	if err != nil {
+		return nil, store.Wrap("list volumes", "", err)
+	}
+	return slices.DeleteFunc(all, func(m vfs.Mount) bool { return !ofMedium(m) }), nil
+}
+
+// SameDisk reports whether what is on v may be lost together with what is on w:
+// they are one volume, or parts of one disk, or share one of several disks.
 func (v Volume) SameDisk(w Volume) bool {
-	return v.Root == w.Root || v.Source != "" && v.Source == w.Source || v.Disk != "" && v.Disk == w.Disk
+	return v.Root == w.Root || v.Source != "" && v.Source == w.Source || shareDisk(v.Disk, w.Disk)
+}
+
+func shareDisk(a, b string) bool {
+	others := strings.Split(b, "+")
+	return slices.ContainsFunc(strings.Split(a, "+"), func(disk string) bool {
+		return disk != "" && slices.Contains(others, disk)
+	})
 }

@@ -4,18 +4,40 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"garner/store/vfs"
 )
 
 // describe takes identity and label from the links that the system keeps for
-// every block device, and the disk from the place of the partition in sysfs.
+// every block device, and the disk from the places of devices in sysfs.
 func (v *Volume) describe() {
+	switch v.Type {
+	case "tmpfs", "ramfs", "devtmpfs":
+		v.Memory = true
+		return
+	}
 	device, err := filepath.EvalSymlinks(v.Source)
 	if err != nil || !strings.HasPrefix(device, "/dev/") {
 		return
 	}
 	v.ID = linkTo("/dev/disk/by-uuid", device)
 	v.Label = linkTo("/dev/disk/by-label", device)
-	v.Disk = diskOf("/sys/class/block", filepath.Base(device))
+	v.Disk = sysfs("/sys").disks(v.Type, filepath.Base(device))
+	v.Memory = inMemory(v.Disk)
+}
+
+// inMemory knows the block devices of brd and zram.
+func inMemory(disk string) bool {
+	return strings.HasPrefix(disk, "ram") || strings.HasPrefix(disk, "zram")
+}
+
+// ofMedium keeps mounts of devices, and those of FUSE, which name as source
+// whatever they like: /dev/sdb1, an image, a camera.
+func ofMedium(m vfs.Mount) bool {
+	if m.Type == "fuse" || strings.HasPrefix(m.Type, "fuse.") {
+		return !vfs.NetworkType(m.Type) && m.Type != "fuse.portal" && m.Type != "fuse.lxcfs"
+	}
+	return strings.HasPrefix(m.Source, "/dev/") && m.Type != "devtmpfs"
 }
 
 // linkTo returns the name of the link in dir that leads to device.
@@ -30,19 +52,6 @@ func linkTo(dir, device string) string {
 		}
 	}
 	return ""
-}
-
-// diskOf finds the disk of a block device: a partition has a file "partition",
-// and lies in the folder of its disk.
-func diskOf(class, name string) string {
-	at, err := filepath.EvalSymlinks(filepath.Join(class, name))
-	if err != nil {
-		return ""
-	}
-	if _, err := os.Stat(filepath.Join(at, "partition")); err == nil {
-		at = filepath.Dir(at)
-	}
-	return filepath.Base(at)
 }
 
 // unescape turns the \x20 of a link's name back into the byte.

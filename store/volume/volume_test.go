@@ -3,6 +3,7 @@ package volume
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -48,6 +49,8 @@ func TestSameDisk(t *testing.T) {
 		{"its other partition", on("/media/two", "/dev/sdb2", "sdb"), true},
 		{"mounted twice", on("/mnt", "/dev/sdb1", ""), true},
 		{"another disk", on("/", "/dev/sda1", "sda"), false},
+		{"a mirror that it is a part of", on("/srv", "/dev/md0", "sda+sdb"), true},
+		{"a mirror of others", on("/srv", "/dev/md0", "sda+sdbb"), false},
 		{"a server", on("/srv", "host:/srv", ""), false},
 		{"nothing known", on("/x", "", ""), false},
 	} {
@@ -57,5 +60,29 @@ func TestSameDisk(t *testing.T) {
 	}
 	if on("/x", "", "").SameDisk(on("/y", "", "")) {
 		t.Error("two volumes of which nothing is known are one")
+	}
+}
+
+func TestMounts(t *testing.T) {
+	mounts, err := Mounts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, m := range mounts {
+		if m.Root == "" || m.Source == "" || m.Type == "proc" || m.Type == "tmpfs" {
+			t.Errorf("%+v", m)
+		}
+		for _, other := range mounts[:i] {
+			if other.Root == m.Root {
+				t.Errorf("%s is listed twice", m.Root)
+			}
+		}
+	}
+	here, err := Of(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if ofMedium(here.Mount) && !slices.Contains(mounts, here.Mount) {
+		t.Errorf("%+v is not listed", here.Mount)
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"golang.org/x/sys/windows"
+
+	"garner/store/vfs"
 )
 
 // describe takes the label and the serial number that formatting gave the volume.
@@ -19,3 +21,6 @@ func (v *Volume) describe() {
 		v.ID = fmt.Sprintf("%04X-%04X", serial>>16, serial&0xFFFF)
 	}
 }
+
+// ofMedium keeps all: those of servers were not listed.
+func ofMedium(vfs.Mount) bool { return true }
