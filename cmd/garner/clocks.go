@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"garner/cull"
 	"garner/cull/clocks"
 	"garner/cull/job"
 	"garner/cull/prepare"
@@ -19,7 +20,9 @@ func clocksCommand(d desk) *cobra.Command {
 		Short: "Show and set the bodies' clock offsets",
 		Long: `Shows each body with its clock offset, or sets one. DURATION is added to what the
 body's clock showed: a clock that ran 7 min 20 s ahead is set with -7m20s. The
-order of the job follows at once; no file is changed.
+order of the job follows at once; no file is changed. An offset that the studio
+file says is usual for a body is shown with the command that sets it; nothing is
+corrected without being asked.
 
 ` + exitCodes,
 		Example: `  garner clocks "Job 0613"
@@ -89,6 +92,7 @@ func (d desk) clocks(ctx context.Context, dir string, f jobFlags, settings []clo
 		if err := prepare.Regroup(j); err != nil {
 			return err
 		}
+		d.copyJournals(ctx, j)
 	}
 	s, err := j.Status()
 	if err != nil {
@@ -111,6 +115,14 @@ func (d desk) clocks(ctx context.Context, dir string, f jobFlags, settings []clo
 			text = ", clock as it was set"
 		}
 		d.sayf("body %-2s %s, %s%s", orDash(b.Letter), bodyName(b.Body), count(b.Frames, "frame"), text)
+	}
+	for _, b := range s.Bodies {
+		if name := b.Letter; b.Usual != nil {
+			if name == "" {
+				name = b.Serial
+			}
+			d.hintf("the studio file says that the clock of body %s is usually corrected by %s: garner clocks %s --set %s=%s", cull.Plain(name), signed(*b.Usual), jobWords(dir, f), shellWord(name), signed(*b.Usual))
+		}
 	}
 	if len(s.Bodies) == 0 {
 		d.sayf("no body is known yet: %s", nextStep(jobWords(dir, f), s))

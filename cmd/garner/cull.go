@@ -115,12 +115,18 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	if trace != nil {
 		trace("the job is open: %d", d.now().UnixMicro())
 	}
+	var notCopied []error // nothing may be written beside the screen
+	stopMirror := d.mirrored(j, func(err error) { notCopied = append(notCopied, err) })
 	err = tui.Run(ctx, s, os.Stdin, os.Stdout, tui.Options{
 		Keys: settings.Keys, Notes: unknownSettings(settings.Unknown), Picture: o.picture,
 		Now: d.now, Getenv: d.getenv, Trace: trace,
 	})
+	stopMirror()
 	if cerr := s.Close(); err == nil {
 		err = cerr
+	}
+	for _, err := range notCopied {
+		d.notCopied(err)
 	}
 	return d.afterCull(dir, s, err)
 }

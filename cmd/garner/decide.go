@@ -69,6 +69,8 @@ func (d desk) decide(ctx context.Context, dir string, f jobFlags, who string, du
 		return claimHint(err)
 	}
 	defer claim.Release()
+	stop := d.mirrored(j, d.notCopied)
+	defer stop()
 	if err := d.needFrames(ctx, j); err != nil {
 		return err
 	}
@@ -78,6 +80,7 @@ func (d desk) decide(ctx context.Context, dir string, f jobFlags, who string, du
 	// A read of a terminal cannot be interrupted; nothing is pending between
 	// two lines, so the interrupt may end the program where it stands.
 	defer context.AfterFunc(ctx, func() {
+		stop()
 		claim.Release()
 		j.Close()
 		d.sayf("interrupted; every decision that was answered with ok is kept")

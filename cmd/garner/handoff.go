@@ -24,7 +24,9 @@ func handoffCommand(d desk) *cobra.Command {
 		Long: `Writes an XMP sidecar beside each keeper (xmp:Rating, xmpDM:good, scene, body) and
 the lists keeps.txt, keeps.csv and keeps.json into the job. A sidecar that is
 there keeps everything that is not ours, byte for byte; somebody else's rating
-is never replaced without --replace. Running it again writes only what changed
+is never replaced without --replace. Who took the picture (dc:creator), who is to
+be named (photoshop:Credit) and whose it is (dc:rights) are written where the
+studio file says so, and never over what somebody else wrote. Running it again writes only what changed
 and takes back what was decided otherwise. Originals are never written.
 
 With --to, verified copies of the keepers with their sidecars go into DIR, a
@@ -85,6 +87,7 @@ func (d desk) handoff(ctx context.Context, dir string, f jobFlags, o handoff.Opt
 		d.progressf("%s: %d of %d frames", what, done, total)
 	}
 	sum, err := handoff.Run(ctx, j, o)
+	d.copyJournals(ctx, j)
 	if f.json {
 		if jerr := d.object(handoffDone(sum)); err == nil {
 			err = jerr

@@ -17,6 +17,8 @@ type jsonBody struct {
 	Serial  *string      `json:"serial"`
 	Frames  int          `json:"frames"`
 	Offsets []jsonOffset `json:"offsets"`
+	By      *string      `json:"photographer"`
+	Usual   *float64     `json:"usual_seconds"` // of the studio file; null = not said, or corrected already
 }
 
 type jsonPass struct {
@@ -46,6 +48,11 @@ func statusObject(s job.Status) jsonStatus {
 		NoTime: s.NoTime, Gone: s.Gone, Others: s.Others, HandedOver: s.HandedOver, Passes: map[string]jsonPass{}}
 	for _, b := range s.Bodies {
 		body := jsonBody{Label: known(b.Letter), Model: known(b.Model), Serial: known(b.Serial), Frames: b.Frames, Offsets: []jsonOffset{}}
+		body.By = known(b.Photographer)
+		if b.Usual != nil {
+			seconds := b.Usual.Seconds()
+			body.Usual = &seconds
+		}
 		for _, f := range b.Offsets {
 			off := jsonOffset{Seconds: f.Add.Seconds()}
 			if !f.From.IsZero() {

@@ -75,7 +75,7 @@ func openHint(err error, dir string) error {
 	var network *job.NetworkError
 	switch {
 	case job.Mendable(err):
-		return hinted(err, "garner verify "+shellWord(dir)+" mends it from the journal and the files")
+		return hinted(err, "garner prepare "+shellWord(dir)+" mends it from the journal and the files")
 	case errors.Is(err, job.ErrNoJob):
 		return hinted(err, "garner prepare "+shellWord(dir))
 	case errors.As(err, &network):

@@ -51,6 +51,7 @@ func (d desk) prepare(ctx context.Context, dir string, f jobFlags, workers int) 
 		o.Frame = func(r prepare.FrameReport) { _ = d.object(frameObject(r.Frame, r.Letter)) }
 	}
 	sum, err := prepare.Run(ctx, j, o)
+	d.copyJournals(ctx, j) // letters may be new
 	if f.json {
 		if jerr := d.prepareDone(j, sum); err == nil {
 			err = jerr

@@ -95,5 +95,16 @@ func (s *state) elsewhere(id cull.ID, target string, old []byte) *sidecar.Values
 			return last
 		}
 	}
-	return s.mem.fromJournal(id, old)
+	v := s.mem.fromJournal(id, old)
+	if v != nil {
+		// Many programs write these three; only what we would write is ours.
+		var mine sidecar.Values
+		s.credit(id, &mine)
+		for have, ours := range map[*string]string{&v.Creator: mine.Creator, &v.Credit: mine.Credit, &v.Rights: mine.Rights} {
+			if *have != ours {
+				*have = ""
+			}
+		}
+	}
+	return v
 }

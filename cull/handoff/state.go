@@ -17,6 +17,7 @@ type state struct {
 	passes   []cull.Pass
 	answers  map[string]map[cull.ID]cull.Decision
 	letters  map[string]string
+	creators map[string]string  // photographers of the bodies, by key
 	dates    map[cull.ID]string // time of the frame's last journal entry as an XMP date
 	mem      *memory
 	names    naming
@@ -31,7 +32,7 @@ type state struct {
 
 func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
 	s := &state{job: j, fs: fsys, o: o, place: map[cull.ID]cull.Place{}, answers: map[string]map[cull.ID]cull.Decision{},
-		letters: map[string]string{}, dates: map[cull.ID]string{}, folders: map[string][]string{},
+		letters: map[string]string{}, creators: map[string]string{}, dates: map[cull.ID]string{}, folders: map[string][]string{},
 		places: map[cull.ID]place{}, taken: map[string]bool{}, readied: map[string]error{}}
 	s.sum.Sidecars, s.sum.Copies = map[Action]int{}, map[Action]int{}
 	var err error
@@ -58,7 +59,7 @@ func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
 		return nil, err
 	}
 	for _, b := range bodies {
-		s.letters[b.Key] = b.Letter
+		s.letters[b.Key], s.creators[b.Key] = b.Letter, j.Settings().Photographer(b)
 	}
 	if s.manifest, err = j.Manifest(); err != nil {
 		return nil, err

@@ -22,6 +22,7 @@ func (s *state) values(id cull.ID) sidecar.Values {
 	}
 	v.Rating, v.Good = &rating, &good
 	v.Scene, v.CameraLabel = s.scene(id).Name, s.letters[s.frames[id].Body]
+	s.credit(id, &v)
 	if s.o.Keywords {
 		v.Keywords = []string{}
 		if good { // a dropped frame has left the later passes
@@ -29,6 +30,12 @@ func (s *state) values(id cull.ID) sidecar.Values {
 		}
 	}
 	return v
+}
+
+// credit adds who took the picture, who is to be named and whose it is, as far as
+// the settings say so.
+func (s *state) credit(id cull.ID, v *sidecar.Values) {
+	v.Creator, v.Credit, v.Rights = s.creators[s.frames[id].Body], s.job.Settings().Credit, s.job.Settings().Rights
 }
 
 // handedOver reports the answers whose frames the editor gets.

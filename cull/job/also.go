@@ -12,8 +12,11 @@ import (
 // the order in which they were first named. They need not be reachable now.
 func (j *Job) Also() ([]string, error) {
 	paths, err := j.noted(correctAlso)
-	// A copy of the job that was opened in its place finds itself in the list.
-	return slices.DeleteFunc(paths, j.isRoot), err
+	return slices.DeleteFunc(paths, func(dir string) bool {
+		// A copy of the job that was opened in its place finds itself in the list;
+		// a line written by hand may name anything.
+		return !filepath.IsAbs(dir) || j.isRoot(dir)
+	}), err
 }
 
 // SetAlso says which folders beside the job everything goes to, in place of those

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"garner/cull"
 	"garner/cull/job"
 )
 
@@ -53,9 +54,11 @@ func TestAlsoAndDamagedOutliveTheCatalogue(t *testing.T) {
 		must(t, j.SetDamaged("A/IMG_0001.CR3"))
 	}
 	must(t, j.SetDamaged("A/\xfe.CR3"))
+	_, err := j.Append(cull.Entry{Verb: cull.VerbCorrect, Args: []string{"also", "no/absolute/path"}})
+	must(t, err)
 	entries, err := j.Entries()
 	must(t, err)
-	if len(entries) != 6 { // x, z, y, x none; two files
+	if len(entries) != 7 { // x, z, y, x none; two files; a line by hand
 		t.Errorf("%d entries", len(entries))
 	}
 	check := func(j *job.Job) {

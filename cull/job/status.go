@@ -28,6 +28,7 @@ type Status struct {
 type BodyStatus struct {
 	cull.Body
 	Frames int
+	Usual  *time.Duration // what the studio usually adds to its clock; nil = not said, or corrected in this job
 }
 
 // SceneStatus counts the answers of the pass keep in one scene.
@@ -90,7 +91,12 @@ func (j *Job) Status() (Status, error) {
 	slices.SortFunc(s.NotShowable, func(a, b cull.Frame) int { return strings.Compare(a.Name, b.Name) })
 	s.Unknown = perBody[""]
 	for _, b := range bodies {
-		s.Bodies = append(s.Bodies, BodyStatus{b, perBody[b.Key]})
+		b.Photographer = j.o.Settings.Photographer(b)
+		bs := BodyStatus{Body: b, Frames: perBody[b.Key]}
+		if usual, ok := j.o.Settings.ClockGuess(b); ok {
+			bs.Usual = &usual
+		}
+		s.Bodies = append(s.Bodies, bs)
 	}
 	s.scenes(session)
 	return s, nil

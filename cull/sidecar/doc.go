@@ -5,8 +5,10 @@
 //
 // Ours are xmp:Rating (ISO 16684-1 §8.4: -1 rejected, 0 or absent unrated, to 5),
 // xmpDM:good, xmpDM:scene and xmpDM:cameraLabel (XMP Part 2), xmp:MetadataDate as
-// the trace of a change, and single keywords of dc:subject. All else in the file
-// stays byte for byte (see preview/xmp).
+// the trace of a change, and single keywords of dc:subject; and, where the studio
+// says so, dc:creator, dc:rights (XMP Part 1, Dublin Core) and photoshop:Credit (XMP
+// Part 2; IPTC Photo Metadata: Creator, Copyright Notice, Credit Line). All else in
+// the file stays byte for byte (see preview/xmp).
 //
 // # Whose value it is
 //
@@ -21,5 +23,6 @@
 //
 // Rating and good say the same thing, so they stand or fall together: with a
 // conflict in one, neither is written. Scene, camera label and keywords are
-// facts beside the judgement; they are merged even then.
+// facts beside the judgement; they are merged even then. Who made the picture, who is
+// to be named and whose it is, are not replaced even with Request.Replace.
 package sidecar

@@ -15,9 +15,11 @@ func FuzzMerge(f *testing.F) {
 	f.Add([]byte(theirs(` xmp:Rating="4" xmp:MetadataDate="2026"`, "")), int8(-1), "", "", false)
 	f.Add([]byte(theirs(` xmp:Rating="4"`, "<dc:subject><rdf:Bag><rdf:li>album</rdf:li></rdf:Bag></dc:subject>")), int8(5), "a<b", "a", true)
 	f.Add([]byte(theirs("", "<xmp:Rating><!-- a -->0</xmp:Rating><xmpDM:good/>")), int8(1), " ", " ", false)
+	f.Add([]byte(theirs("", twoMade+german)), int8(1), "x", "y", true)
+	f.Add([]byte(theirs("", benMade)), int8(1), "x", "Ben", true)
 	f.Add([]byte("\xFE\xFF\x00<"), int8(0), "", "", true)
 	f.Fuzz(func(t *testing.T, old []byte, rating int8, scene, keyword string, replace bool) {
-		want := Values{Rating: ptr(int(rating)), Good: ptr(rating > 0), Scene: scene, Keywords: []string{keyword}, MetadataDate: noon}
+		want := Values{Rating: ptr(int(rating)), Good: ptr(rating > 0), Scene: scene, Creator: keyword, Credit: scene, Rights: scene, Keywords: []string{keyword}, MetadataDate: noon}
 		r := Request{Old: slices.Clip(append([]byte{}, old...)), Want: want, Replace: replace}
 		got := Merge(r)
 		if got.Action == Failed {

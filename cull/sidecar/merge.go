@@ -62,8 +62,11 @@ func (m *merge) fresh() Result {
 		return Result{Action: Unchanged}
 	}
 	declare := []xmp.Namespace{{URI: xmp.NSXMP, Prefix: "xmp"}, {URI: xmp.NSXMPDM, Prefix: "xmpDM"}}
-	if len(m.Want.Keywords) > 0 {
+	if len(m.Want.Keywords) > 0 || m.Want.Creator != "" || m.Want.Rights != "" {
 		declare = append(declare, xmp.Namespace{URI: xmp.NSDC, Prefix: "dc"})
+	}
+	if m.Want.Credit != "" {
+		declare = append(declare, xmp.Namespace{URI: xmp.NSPhotoshop, Prefix: "photoshop"})
 	}
 	var err error
 	if m.doc, err = xmp.New(declare...); err != nil {
@@ -123,7 +126,7 @@ func (m *merge) judgements() {
 		if blocked && f.judges && s.edit != nil && f.get(&m.Want) != "" {
 			// The other half of the judgement is somebody else's: leave this half too.
 			s.edit, s.ours = nil, ""
-			have, _ := m.doc.Get(f.ns, f.name)
+			have, _ := f.read(m.doc)
 			if last := f.get(&m.last); last != "" && f.same(have, last) {
 				s.ours = last
 			}
@@ -139,10 +142,10 @@ func (m *merge) judgements() {
 // wanted, and written last time.
 func (m *merge) step(f *field) step {
 	want, last := f.get(&m.Want), f.get(&m.last)
-	have, simple := m.doc.Get(f.ns, f.name)
+	have, simple := f.read(m.doc)
 	kind := m.doc.Kind(f.ns, f.name)
 	label := f.prefix + ":" + f.name
-	set := step{edit: &xmp.Edit{NS: f.ns, Prefix: f.prefix, Name: f.name, Value: want}, ours: want}
+	set := func() step { return step{edit: f.set(m.doc, want), ours: want} }
 	ours := last != "" && f.same(have, last)
 	switch {
 	case kind != xmp.Absent && !simple:
@@ -151,18 +154,18 @@ func (m *merge) step(f *field) step {
 		}
 		return step{ours: last, blocked: fmt.Sprintf("%s is not a single text in the file (%s)", label, kind)}
 	case want == "" && simple && ours:
-		return step{edit: &xmp.Edit{NS: f.ns, Name: f.name, Remove: true}}
+		return step{edit: f.set(m.doc, "")}
 	case want == "":
 		return step{} // what is there is not ours
 	case !simple:
-		return set
+		return set()
 	case f.same(have, want):
 		if ours || m.claimed {
 			return step{ours: want}
 		}
 		return step{}
-	case ours, f.nobodys(have), m.Replace:
-		return set
+	case ours, f.nobodys(have), m.Replace && !f.firm:
+		return set()
 	}
 	return step{blocked: fmt.Sprintf("%s is %s, which is not ours; wanted %s", label, quote(have), quote(want))}
 }

@@ -12,6 +12,9 @@ type Values struct {
 	Rating             *int  // -1 to 5
 	Good               *bool // whether the frame is a keeper
 	Scene, CameraLabel string
+	Creator            string `json:",omitempty"` // who took the picture
+	Credit             string `json:",omitempty"` // who is to be named
+	Rights             string `json:",omitempty"` // in no language in particular
 	// Keywords are the ones of dc:subject that are ours. nil in a request means
 	// that keywords were not asked for: ours stay, unless all is withdrawn.
 	Keywords []string
@@ -22,7 +25,8 @@ type Values struct {
 
 // IsZero reports whether nothing is stated. A date alone states nothing.
 func (v Values) IsZero() bool {
-	return v.Rating == nil && v.Good == nil && v.Scene == "" && v.CameraLabel == "" && len(v.Keywords) == 0
+	return v.Rating == nil && v.Good == nil && v.Scene == "" && v.CameraLabel == "" && len(v.Keywords) == 0 &&
+		v.Creator == "" && v.Credit == "" && v.Rights == ""
 }
 
 // Read returns what a sidecar states, by whomever. A rating that is not a whole
@@ -34,7 +38,7 @@ func Read(b []byte) (Values, error) {
 	}
 	var v Values
 	for _, f := range fields() {
-		text, _ := doc.Get(f.ns, f.name)
+		text, _ := f.read(doc)
 		f.put(&v, trim(text))
 	}
 	v.Keywords = doc.Bag(xmp.NSDC, "subject")
@@ -80,20 +84,63 @@ type field struct {
 	same             func(a, b string) bool // equal in meaning
 	nobodys          func(string) bool      // states nothing
 	judges           bool                   // stands or falls with the other judgement
+	firm             bool                   // never replaced where it is somebody else's
+	form             xmp.Kind               // Seq: the only item of a list; Alt: of a language alternative; else zero
+}
+
+// read returns a property's value, if the file states one and only one.
+func (f *field) read(doc *xmp.Doc) (string, bool) {
+	switch doc.Kind(f.ns, f.name) {
+	case xmp.Alt:
+		if f.form == xmp.Alt {
+			return doc.AltText(f.ns, f.name)
+		}
+	case xmp.Seq, xmp.Bag:
+		if items := doc.Bag(f.ns, f.name); f.form == xmp.Seq && len(items) == 1 {
+			return items[0], true
+		}
+	}
+	return doc.Get(f.ns, f.name)
+}
+
+// set is the edit that states a value in place of the one that is there; "" = none.
+func (f *field) set(doc *xmp.Doc, value string) *xmp.Edit {
+	e := &xmp.Edit{NS: f.ns, Prefix: f.prefix, Name: f.name}
+	switch kind := doc.Kind(f.ns, f.name); {
+	case f.form == xmp.Seq && kind != xmp.Text && kind != xmp.URI:
+		e.As, e.RemoveFromBag = xmp.Seq, doc.Bag(f.ns, f.name)
+		if value != "" {
+			e.AddToBag = []string{value}
+		}
+		return e
+	case f.form == xmp.Alt:
+		e.As = xmp.Alt
+	}
+	e.Value, e.Remove = value, value == ""
+	return e
 }
 
 func fields() []field {
 	text := func(a, b string) bool { return trim(a) == trim(b) }
 	empty := func(s string) bool { return trim(s) == "" }
 	return []field{
-		{xmp.NSXMP, "xmp", "Rating", ratingText, putRating, sameRating, unrated, true},
-		{xmp.NSXMPDM, "xmpDM", "good", goodText, putGood, sameGood, empty, true},
+		{xmp.NSXMP, "xmp", "Rating", ratingText, putRating, sameRating, unrated, true, false, 0},
+		{xmp.NSXMPDM, "xmpDM", "good", goodText, putGood, sameGood, empty, true, false, 0},
 		{xmp.NSXMPDM, "xmpDM", "scene",
 			func(v *Values) string { return v.Scene },
-			func(v *Values, s string) { v.Scene = s }, text, empty, false},
+			func(v *Values, s string) { v.Scene = s }, text, empty, false, false, 0},
 		{xmp.NSXMPDM, "xmpDM", "cameraLabel",
 			func(v *Values) string { return v.CameraLabel },
-			func(v *Values, s string) { v.CameraLabel = s }, text, empty, false},
+			func(v *Values, s string) { v.CameraLabel = s }, text, empty, false, false, 0},
+		{xmp.NSDC, "dc", "creator",
+			func(v *Values) string { return v.Creator },
+			func(v *Values, s string) { v.Creator = s }, text, empty, false, true, xmp.Seq},
+		{xmp.NSPhotoshop, "photoshop", "Credit",
+			func(v *Values) string { return v.Credit },
+			func(v *Values, s string) { v.Credit = s }, text, empty, false, true, 0},
+		{xmp.NSDC, "dc", "rights",
+			func(v *Values) string { return v.Rights },
+			func(v *Values, s string) { v.Rights = s }, text, empty, false, true, xmp.Alt},
 	}
 }
 

@@ -31,7 +31,9 @@ const (
 	NSXMPDM = "http://ns.adobe.com/xmp/1.0/DynamicMedia/"
 	NSDC    = "http://purl.org/dc/elements/1.1/"
 	NSMeta  = "adobe:ns:meta/"
-	NSRDF   = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
+	// NSPhotoshop has, among others, the credit line of IPTC Photo Metadata.
+	NSPhotoshop = "http://ns.adobe.com/photoshop/1.0/"
+	NSRDF       = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
 )
 
 // Reserved namespaces of "Namespaces in XML 1.0", §3.

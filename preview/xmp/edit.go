@@ -9,7 +9,8 @@ import (
 // Edit changes one property of the resource: it sets a simple one to Value,
 // or removes it (Remove), or adds to and removes from an unordered array
 // (AddToBag, RemoveFromBag; an item that is there already is not added again,
-// one that is there twice is removed once).
+// one that is there twice is removed once). With As it is an ordered array (Seq),
+// or Value is the only text of a language alternative (Alt, ISO 16684-1 §8.2.2.4).
 type Edit struct {
 	NS, Name      string
 	Prefix        string // preferred, where the document has none for NS; "" = any
@@ -17,6 +18,7 @@ type Edit struct {
 	Remove        bool
 	AddToBag      []string
 	RemoveFromBag []string
+	As            Kind // Seq for a list, Alt for Value and Remove; else zero
 }
 
 func (e *Edit) key() name { return name{e.NS, e.Name} }
@@ -92,6 +94,9 @@ func (e *Edit) valid() error {
 	case e.Remove && (e.Value != "" || e.isList()), e.Value != "" && e.isList():
 		return e.refuse("more than one change asked at once")
 	}
+	if e.As != Absent && !(e.As == Seq && e.isList()) && !(e.As == Alt && !e.isList()) {
+		return e.refuse("a form that does not fit the change")
+	}
 	for _, item := range e.AddToBag {
 		if slices.Contains(e.RemoveFromBag, item) {
 			return e.refuse("item both added and removed")
@@ -119,6 +124,9 @@ func (d *Doc) plan(e *Edit, wanted []string) ([]cut, error) {
 		return d.insert(e, wanted)
 	}
 	s, ok := d.site(at[0])
+	if !ok && e.As == Alt {
+		s, ok = d.onlyText(at[0])
+	}
 	switch {
 	case !ok:
 		return nil, e.refuse("not a simple value")

@@ -125,12 +125,22 @@ func (d *Doc) element(e *Edit, bound map[string]string, space string) string {
 		declare = " xmlns:" + prefix + "=" + d.quote() + escapeAttr(e.NS, d.quote()[0]) + d.quote()
 	}
 	tag := qualified(prefix, e.Name)
+	inner := d.deeper(space)
+	rdf, _ := prefixOf(bound, NSRDF, d.rdf.prefix) // bound, or there would be no rdf:Description
+	if e.As == Alt {
+		alt, li := qualified(rdf, "Alt"), qualified(rdf, "li")
+		quote := d.quote()
+		return "<" + tag + declare + ">" + inner + "<" + alt + ">" +
+			d.deeper(inner) + "<" + li + " xml:lang=" + quote + defaultLanguage + quote + ">" + escapeText(e.Value) + "</" + li + ">" +
+			inner + "</" + alt + ">" + lineOf(space) + "</" + tag + ">"
+	}
 	if !e.isList() {
 		return "<" + tag + declare + ">" + escapeText(e.Value) + "</" + tag + ">"
 	}
-	inner := d.deeper(space)
-	rdf, _ := prefixOf(bound, NSRDF, d.rdf.prefix) // bound, or there would be no rdf:Description
 	bag := qualified(rdf, "Bag")
+	if e.As == Seq {
+		bag = qualified(rdf, "Seq")
+	}
 	return "<" + tag + declare + ">" + inner + "<" + bag + ">" +
 		d.items(e.AddToBag, rdf, d.deeper(inner)) +
 		inner + "</" + bag + ">" + lineOf(space) + "</" + tag + ">"

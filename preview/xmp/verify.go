@@ -40,6 +40,9 @@ func (d *Doc) holds(e *Edit, before *Doc) error {
 	switch value, found := d.Get(e.NS, e.Name); {
 	case e.Remove:
 		ok = d.Kind(e.NS, e.Name) == Absent
+	case e.As == Alt && !found:
+		value, found = d.AltText(e.NS, e.Name)
+		ok = found && value == e.Value
 	case !e.isList():
 		ok = found && value == e.Value
 	default:
