@@ -20,6 +20,11 @@ type Job struct {
 	// an earlier reading. A source with another one is not copied.
 	Expect *[32]byte
 
+	// Ends is the [store.EndsHash] that an earlier look at the source gave. A
+	// source with another one has changed, or is read differently each time, and
+	// is not copied.
+	Ends *[32]byte
+
 	// AllowClone lets the file system share the bytes instead of writing them
 	// again. A clone is synced and read back like any copy.
 	AllowClone bool
@@ -30,8 +35,9 @@ type Job struct {
 	// who share it should share their context too.
 	Reader sync.Locker
 
-	// Again is how often a source that can't be read ([store.ReadError]) is
-	// tried again: from its beginning, for all targets, with new partials.
+	// Again is how often a source that can't be read ([store.ReadError]), or
+	// changes meanwhile, is tried again: from its beginning, for all targets,
+	// with new partials.
 	Again int
 
 	// Pool bounds the buffers of all copies that share it; nil gives the copy

@@ -24,7 +24,8 @@ type reading struct {
 func (r *reading) run(ctx context.Context) error {
 	for left := r.job.Again; ; left-- {
 		err := r.once(ctx)
-		if err == nil || left <= 0 || store.Class(err) != store.ReadError {
+		class := store.Class(err)
+		if err == nil || left <= 0 || class != store.ReadError && class != store.Changed {
 			return err
 		}
 		r.count(-r.counted)
@@ -44,11 +45,19 @@ func (r *reading) once(ctx context.Context) error {
 	}
 	r.prepare(src)
 
-	digest := store.NewDigest()
-	writing, pieces := r.spread(digest)
+	digest, ends := store.NewDigest(), newEnds(src.size())
+	writing, pieces := r.spread(func(b []byte) {
+		digest.Write(b)
+		if r.job.Ends != nil {
+			ends.write(b)
+		}
+	})
 	err = r.pump(ctx, src, pieces)
 	pieces.end()
 	writing.Wait()
+	if err == nil && r.job.Ends != nil && ends.sum() != *r.job.Ends {
+		err = store.Wrap("read", src.path, store.ErrChanged)
+	}
 	if err == nil {
 		r.res.Sum = digest.Sum()
 	}
@@ -77,7 +86,7 @@ func (r *reading) prepare(src *source) {
 
 // spread starts everybody who takes the source's pieces: the digest and all
 // targets that write.
-func (r *reading) spread(digest *store.Digest) (*sync.WaitGroup, *pieces) {
+func (r *reading) spread(digest func([]byte)) (*sync.WaitGroup, *pieces) {
 	var writing []*target
 	for _, t := range r.targets {
 		if t.f != nil && t.alive() {
@@ -92,7 +101,7 @@ func (r *reading) spread(digest *store.Digest) (*sync.WaitGroup, *pieces) {
 			p.each(i, t.write)
 		})
 	}
-	all.Go(func() { p.each(len(writing), func(b []byte) { digest.Write(b) }) })
+	all.Go(func() { p.each(len(writing), digest) })
 	return &all, p
 }
 
