@@ -73,6 +73,7 @@ var mayImport = map[string][]string{
 	"cull/demo/paint": {},
 	"cull/demo/stage": {"cull/demo/paint"},
 
+	"cull/intake/plan":  {"cull", "cull/scan"},
 	"cull/intake/awake": {},
 	"cull/intake/watch": {"store/vfs"},
 
