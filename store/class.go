@@ -86,6 +86,9 @@ func Class(err error) Failure {
 	}
 	var errno syscall.Errno
 	if errors.As(err, &errno) {
+		if errno == syscall.EINVAL && naming(err) {
+			return BadName
+		}
 		if c := classErrno(errno); c != Unclassified {
 			return sided(err, c)
 		}
@@ -138,6 +141,13 @@ func writing(op string) bool {
 		return true
 	}
 	return false
+}
+
+// naming reports whether an operation failed that gives a name: of those Linux
+// says EINVAL when FAT or exFAT does not allow it.
+func naming(err error) bool {
+	var ours *Error
+	return errors.As(err, &ours) && (ours.Op == "create" || ours.Op == "make folder" || ours.Op == "rename")
 }
 
 // sided turns a medium's failure into the direction it happened in.

@@ -50,7 +50,10 @@
 //
 // A kill does not lose the system's cache: tests that kill show that the logic is
 // right, not that the syncs are. Read-back past the cache shows what the device
-// returns; a device may answer from a memory of its own. On Windows a folder
+// returns; a device may answer from a memory of its own, and one that is really
+// a file (a loop device, a virtual machine's disk) from the cache of that file.
+// Where the file system keeps a cache of its own (FUSE, ZFS, servers) read-back
+// is not said to have been past it. On Windows a folder
 // can't be synced; renames there are written through instead. Where a file system
 // knows no rename that refuses to replace (FAT and exFAT on some systems, FUSE)
 // there is a moment between looking and renaming in which another program could

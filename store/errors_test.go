@@ -65,6 +65,8 @@ func TestClass(t *testing.T) {
 		{"cut short", Wrap("read", "a", ErrCutShort), ReadError},
 		{"4 GiB on FAT", Wrap("write", "a", syscall.EFBIG), TooLarge},
 		{"long name", Wrap("create", "a", syscall.ENAMETOOLONG), BadName},
+		{"colon on FAT", Wrap("create", "a:b", syscall.EINVAL), BadName},
+		{"invalid for another reason", Wrap("write", "a", syscall.EINVAL), Unclassified},
 		{"busy", Wrap("create", "a", syscall.EBUSY), Busy},
 		{"differs", Wrap("create", "a", ErrDiffers), Differs},
 		{"changed", Wrap("read", "a", ErrChanged), Changed},

@@ -19,6 +19,7 @@ import (
 var mayImport = map[string][]string{
 	"testdata/testneed": {},
 	"testdata/testterm": {},
+	"testdata/testfat":  {"store/vfs", "testdata/testneed"},
 	"testdata/testcard": {"preview/build"},
 	"testdata/testjob":  {"cull/demo", "cull/job", "cull/prepare", "preview/build"},
 

@@ -126,6 +126,8 @@ func (w *Writer) finish() {
 		if err == nil && info.Size() != w.n {
 			err = store.ErrMismatch
 		}
+		// FAT keeps no permissions, and some systems refuse to set them there.
+		w.keeps = w.keeps && err == nil && info.Mode().Perm() != w.keep
 		return err
 	})
 	if w.keeps {

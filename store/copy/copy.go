@@ -181,7 +181,7 @@ func distinct(fsys vfs.FS, dests []DestResult) {
 			b, berr := fsys.Stat(dests[j].Path)
 			if err := errors.Join(aerr, berr); err != nil {
 				dests[i].fail(store.Wrap("copy to", dests[i].Path, err))
-			} else if vfs.SameFile(a, b) {
+			} else if vfs.SameFile(a, b) || oneName(fsys, dests[i].Path, dests[j].Path) {
 				dests[i].fail(store.Wrap("copy to", dests[i].Path, fmt.Errorf("%w: %s", store.ErrSameFile, dests[j].Path)))
 			}
 		}

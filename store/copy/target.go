@@ -76,7 +76,7 @@ func (t *target) prepare(allowClone bool) {
 // reading it.
 func (t *target) likely(info fs.FileInfo) error {
 	switch {
-	case vfs.SameFile(info, t.src.before):
+	case vfs.SameFile(info, t.src.before) || oneName(t.fsys, t.res.Path, t.src.path):
 		return store.ErrSameFile
 	case !info.Mode().IsRegular():
 		return fmt.Errorf("%w: %w", store.ErrDiffers, store.ErrNotRegular)

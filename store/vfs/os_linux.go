@@ -54,7 +54,8 @@ func (f osFile) Preallocate(size int64) error {
 
 // DropCache implements [File]: posix_fadvise(2) drops clean pages but says
 // nothing about those it kept, so mincore(2) is asked whether any is left.
-// A file system in memory has nothing but the cache and reports false.
+// A file system in memory has nothing but the cache and reports false, and so
+// does one whose cache is not the system's alone (see cachesItself).
 func (f osFile) DropCache() bool {
 	fd := int(f.Fd())
 	if unix.Fadvise(fd, 0, 0, unix.FADV_DONTNEED) != nil {
@@ -64,11 +65,22 @@ func (f osFile) DropCache() bool {
 	if err != nil || !info.Mode().IsRegular() {
 		return false
 	}
-	if !nothingResident(fd, info.Size()) {
-		return false
-	}
 	unix.Fadvise(fd, 0, 0, unix.FADV_SEQUENTIAL) // only speed
-	return true
+	return !cachesItself(fd) && nothingResident(fd, info.Size())
+}
+
+const zfsMagic = 0x2FC12FC1 // OpenZFS, include/sys/fs/zfs.h
+
+// cachesItself reports whether a file system may answer from memory though no
+// page of the file is in the cache: a FUSE program reads its device through the
+// cache of that device, ZFS has a cache of its own, a server its memory.
+func cachesItself(fd int) bool {
+	var s unix.Statfs_t
+	if retry(func() error { return unix.Fstatfs(fd, &s) }) != nil {
+		return true
+	}
+	_, network := networkMagic[uint32(s.Type)]
+	return network || uint32(s.Type) == fuseMagic || uint32(s.Type) == zfsMagic
 }
 
 // window is how much of a file is mapped at once to look at its pages.

@@ -54,12 +54,19 @@ func (OS) SyncDir(name string) error {
 	return nil
 }
 
+// unknownFree is more than any disk has, in bytes: room that nothing is known of
+// is found out about by writing.
+const unknownFree = 1 << 50
+
 // FreeSpace implements [FS].
 func (OS) FreeSpace(path string) (int64, error) {
 	at := existing(path)
 	var s unix.Statfs_t
 	if err := retry(func() error { return unix.Statfs(at, &s) }); err != nil {
 		return 0, &fs.PathError{Op: "statfs", Path: at, Err: err}
+	}
+	if s.Blocks == 0 { // a file system that does not count, some of FUSE
+		return unknownFree, nil
 	}
 	return int64(s.Bavail) * int64(s.Bsize), nil
 }

@@ -67,7 +67,8 @@ type FS interface {
 	Chmod(name string, perm fs.FileMode) error
 
 	// FreeSpace returns how many bytes this user can still write below a path.
-	// The path, or its end, need not exist yet.
+	// The path, or its end, need not exist yet. A file system that does not say
+	// has more than any disk.
 	FreeSpace(path string) (int64, error)
 
 	// IsNetwork names the network file system that a path lies on. It reports
@@ -105,7 +106,8 @@ type File interface {
 	Preallocate(size int64) error
 
 	// DropCache makes the following reads of this file come from the device
-	// and reports whether they will. Content not yet synced can't be dropped.
+	// and reports whether they will. Content not yet synced can't be dropped,
+	// nor what another program or machine keeps (FUSE, a server).
 	DropCache() (bypassed bool)
 }
 

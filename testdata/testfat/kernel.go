@@ -1,0 +1,60 @@
+package testfat
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"garner/testdata/testneed"
+)
+
+// insideKey is set where a test runs in a kernel of its own.
+const insideKey = "GARNER_TEST_KERNEL"
+
+// Inside reports whether the test runs in a kernel that [Kernel] started.
+func Inside() bool { return os.Getenv(insideKey) != "" }
+
+// patience is how long a kernel may take; it starts in a second or two.
+const patience = 4 * time.Minute
+
+// Kernel runs tests of the running test binary once more, in a Linux of its own
+// that runs as a process (user-mode-linux), as root, with the drivers that the
+// machine's own kernel may not have. It returns what they said and fails the test
+// unless they passed. The tests see this machine's files, and a folder for
+// temporary ones in memory.
+func Kernel(t testing.TB, tests string) string {
+	t.Helper()
+	linux := testneed.Tool(t, "linux.uml")
+	binary, err := os.Executable()
+	must(t, err)
+	wd, err := os.Getwd()
+	must(t, err)
+	dir := t.TempDir()
+	script, result := filepath.Join(dir, "init"), filepath.Join(dir, "result")
+	must(t, os.WriteFile(script, fmt.Appendf(nil, `#!/bin/sh
+export PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin HOME=/root TMPDIR=/mnt %s=1
+mount -t proc proc /proc
+mount -t sysfs sysfs /sys
+mount -t tmpfs -o size=75%% tmpfs /mnt
+cd %q && %q -test.run %q -test.v -test.count 1 >%q 2>&1
+echo "exit status $?" >>%q
+echo o >/proc/sysrq-trigger
+sleep 60
+`, insideKey, wd, binary, tests, result, result), 0o755))
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	console, err := exec.CommandContext(ctx, linux, "mem=768M", "rootfstype=hostfs", "rootflags=/", "rw", "init="+script, "con=null", "con0=null,fd:1", "quiet").CombinedOutput()
+	out, rerr := os.ReadFile(result)
+	if rerr != nil || err != nil && ctx.Err() != nil {
+		t.Fatalf("no result of the kernel (%v, %v)\n%s\n%s", err, rerr, console, out)
+	}
+	if !strings.HasSuffix(string(out), "exit status 0\n") {
+		t.Errorf("in a kernel of its own:\n%s", out)
+	}
+	return string(out)
+}

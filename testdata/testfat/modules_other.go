@@ -1,0 +1,7 @@
+//go:build !linux
+
+package testfat
+
+import "testing"
+
+func loadModules(t testing.TB) { t.Skip("needs Linux") }
