@@ -218,10 +218,10 @@ func TestFATNames(t *testing.T) {
 
 // A full disk is said to be full, and takes its partial back.
 func TestFATFull(t *testing.T) {
-	fats(t, 40, func(t *testing.T, d *testfat.Disk) {
+	fats(t, 35, func(t *testing.T, d *testfat.Disk) {
 		dir := t.TempDir()
 		src, own := filepath.Join(dir, "a.NEF"), filepath.Join(dir, "copy", "a.NEF")
-		put(t, src, content(44<<20))
+		put(t, src, make([]byte, 36<<20))
 		res, err := run(t, vfs.OS{}, copy.Job{Source: src, Dests: []string{filepath.Join(d.Dir, "A", "a.NEF"), own}})
 		if class := store.Class(err); class != store.NoSpace && !(d.FUSE && d.Kind == "vfat" && class == store.Permission) || res.Dests[1].State != copy.Copied {
 			t.Errorf("%v (%v), %+v", err, store.Class(err), res.Dests)
@@ -230,7 +230,7 @@ func TestFATFull(t *testing.T) {
 		if !d.FUSE || d.Kind == "exfat" { // fusefat loses clusters
 			d.Check(t)
 		}
-		put(t, src, content(30<<20)) // the room is there again
+		put(t, src, make([]byte, 15<<20)) // the room is there again
 		if _, err := run(t, vfs.OS{}, copy.Job{Source: src, Dests: []string{filepath.Join(d.Dir, "A", "b.NEF")}}); err != nil {
 			t.Error(err)
 		}
@@ -239,7 +239,7 @@ func TestFATFull(t *testing.T) {
 
 // What vfs.FS promises. (fusefat does not keep enough of it to be asked.)
 func TestFATConforms(t *testing.T) {
-	fats(t, 40, func(t *testing.T, d *testfat.Disk) {
+	fats(t, 35, func(t *testing.T, d *testfat.Disk) {
 		if d.FUSE && d.Kind == "vfat" {
 			t.Skip("fusefat knows neither names beyond ASCII nor chmod")
 		}

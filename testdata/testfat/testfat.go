@@ -13,9 +13,12 @@
 package testfat
 
 import (
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -33,6 +36,7 @@ type Disk struct {
 	mount         []string
 	mountType     string // as /proc/self/mountinfo says
 	fsck          []string
+	ended         *os.File // ends with the driver
 }
 
 // FAT32 returns a new, empty FAT32 file system of that many MiB, at least 33 to
@@ -123,9 +127,20 @@ func (d *Disk) begin(t testing.TB) {
 	t.Cleanup(func() { d.down(t) })
 }
 
+// up mounts. The driver goes on in the background; a pipe that it inherits tells
+// when it has ended.
 func (d *Disk) up(t testing.TB) {
 	t.Helper()
-	run(t, append(d.mount, d.device, d.Dir)...)
+	ended, inherited, err := os.Pipe()
+	must(t, err)
+	cmd := exec.Command(d.mount[0], append(slices.Clone(d.mount[1:]), d.device, d.Dir)...)
+	cmd.ExtraFiles = []*os.File{inherited}
+	out, err := cmd.CombinedOutput()
+	inherited.Close()
+	d.ended = ended
+	if err != nil {
+		t.Fatalf("%s: %v\n%s", strings.Join(cmd.Args, " "), err, out)
+	}
 	if m, err := vfs.MountOf(d.Dir); err != nil || m.Root != d.Dir || m.Type != d.mountType {
 		t.Fatalf("mounted is %+v, %v, not %s", m, err, d.mountType)
 	}
@@ -134,6 +149,8 @@ func (d *Disk) up(t testing.TB) {
 func (d *Disk) down(t testing.TB) {
 	t.Helper()
 	run(t, "umount", d.Dir)
+	io.Copy(io.Discard, d.ended) // unmounting does not wait for all drivers
+	d.ended.Close()
 }
 
 // Reinsert takes the file system out and puts it back: what is seen afterwards
@@ -145,12 +162,24 @@ func (d *Disk) Reinsert(t testing.TB) {
 }
 
 // Check lets fsck look at the medium and fails where it finds something wrong.
+// fusefat does not keep the count of free clusters, which is a hint only
+// (Microsoft, FAT: General Overview, FSInfo).
 func (d *Disk) Check(t testing.TB) {
 	t.Helper()
 	d.down(t)
 	defer d.up(t)
-	run(t, append(d.fsck, d.image)...)
+	out, err := exec.Command(d.fsck[0], append(slices.Clone(d.fsck[1:]), d.image)...).CombinedOutput()
+	if err == nil {
+		return
+	}
+	if d.FUSE && d.Kind == "vfat" && freeCount.Match(out) {
+		return
+	}
+	t.Errorf("%s: %v\n%s", strings.Join(d.fsck, " "), err, out)
 }
+
+// freeCount is what fsck.fat says where nothing but that count is wrong.
+var freeCount = regexp.MustCompile(`^fsck\.fat .*\nFree cluster summary wrong .*\n\s+Auto-correcting\.\n\nLeaving filesystem unchanged\.\n.*clusters\n$`)
 
 func run(t testing.TB, command ...string) string {
 	t.Helper()
