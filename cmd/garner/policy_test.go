@@ -75,6 +75,7 @@ var mayImport = map[string][]string{
 	"cull/demo/stage": {"cull/demo/paint"},
 
 	"cull/intake/plan":  {"cull", "cull/scan"},
+	"cull/intake":       {"cull", "cull/gaps", "cull/intake/plan", "cull/job", "cull/scan", "preview/jpeg", "preview/raw", "store", "store/*"},
 	"cull/intake/awake": {},
 	"cull/intake/watch": {"store/vfs"},
 

@@ -14,9 +14,9 @@
 package intake
 
 import (
-	"context"
 	"time"
 
+	"garner/cull/job"
 	"garner/store/vfs"
 	"garner/store/volume"
 )
@@ -30,11 +30,12 @@ type Options struct {
 	ProvenIn   []string // folders of other jobs in which files left out by Days are looked for
 	SingleCopy bool     // one destination is enough to call a card safe
 	DryRun     bool     // plan and say, write nothing
+	Only       []string // paths below the single source that are taken; nil = all
 	Event      func(Event)
 	Now        func() time.Time
+	Settings   job.Settings // the studio's and the job's: letters, photographers
 
-	VolumeOf func(path string) (volume.Volume, error)         // nil = volume.Of
-	Pause    func(ctx context.Context, d time.Duration) error // between two tries; nil = waits
+	VolumeOf func(path string) (volume.Volume, error) // nil = volume.Of
 }
 
 // EventKind says what an event is about.
