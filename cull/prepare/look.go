@@ -29,8 +29,12 @@ func (r *run) scanInParts(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
+		damaged, err := r.j.Damaged()
+		if err != nil {
+			return err
+		}
 		began := r.o.Now()
-		res, err := scan.Scan(ctx, r.j.Root(), scan.Options{Known: known, Progress: r.scanning, Enough: func(read, left int) bool {
+		res, err := scan.Scan(ctx, r.j.Root(), scan.Options{Known: known, Damaged: damaged, Progress: r.scanning, Enough: func(read, left int) bool {
 			switch {
 			case left < 2*earlyFiles:
 				return false

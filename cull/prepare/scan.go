@@ -28,7 +28,11 @@ func (r *run) scan(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	res, err := scan.Scan(ctx, r.j.Root(), scan.Options{Known: known, Progress: r.scanning})
+	damaged, err := r.j.Damaged()
+	if err != nil {
+		return err
+	}
+	res, err := scan.Scan(ctx, r.j.Root(), scan.Options{Known: known, Damaged: damaged, Progress: r.scanning})
 	if err != nil {
 		return err
 	}

@@ -10,8 +10,12 @@ import (
 	"garner/cull"
 )
 
-// frame makes the frame of a draft's files. taken holds the ids in use.
-func (d *draft) frame(taken map[cull.ID]bool) cull.Frame {
+// frame makes the frame of a draft's files. taken holds the ids in use, damaged
+// the files known to be damaged.
+func (d *draft) frame(taken map[cull.ID]bool, damaged map[string]bool) cull.Frame {
+	for i := range d.items {
+		d.items[i].damaged = damaged[d.items[i].file.Path]
+	}
 	slices.SortStableFunc(d.items, leads)
 	main := d.items[0]
 	f := cull.Frame{Kind: main.file.Kind}
@@ -38,8 +42,14 @@ func (d *draft) frame(taken map[cull.ID]bool) cull.Frame {
 			f.Taken = st
 		}
 		if it.file.Role == cull.RoleTwin && it.file.Head != main.file.Head {
-			f.Problems = append(f.Problems, cull.Problem{Code: "twin-differs",
-				Text: "the other slot's file has the same size but other bytes: one of the two is damaged"})
+			text := "the other slot's file has the same size but other bytes: one of the two is damaged"
+			switch {
+			case it.damaged && !main.damaged:
+				text = "the other slot's file has the same size but other bytes: it is damaged, and the whole one is used"
+			case it.damaged:
+				text = "the other slot's file has the same size but other bytes: both are damaged"
+			}
+			f.Problems = append(f.Problems, cull.Problem{Code: "twin-differs", Text: text})
 		}
 	}
 	slices.SortStableFunc(f.Previews, largestWholeFirst)
@@ -105,18 +115,23 @@ func clearAliases(frames []cull.Frame, known map[cull.ID]cull.Frame) {
 	}
 }
 
-// leads orders the files of a frame: raw before HEIF before JPEG, readable
-// before broken, then by path.
+// leads orders the files of a frame: readable before unreadable, raw before HEIF
+// before JPEG, whole before damaged, then by path. A damaged raw without a whole
+// twin still leads its JPEG: most of it can be used.
 func leads(a, b item) int {
-	return cmp.Or(cmp.Compare(a.faults(), b.faults()), cmp.Compare(a.fact.class, b.fact.class), strings.Compare(a.file.Path, b.file.Path))
+	return cmp.Or(rank(a.loc == nil, b.loc == nil), cmp.Compare(a.fact.class, b.fact.class), rank(a.damaged, b.damaged),
+		strings.Compare(a.file.Path, b.file.Path))
 }
 
-// faults ranks how badly a file is damaged: 0 not, 1 cut off, 2 unreadable.
-func (it item) faults() int {
-	if it.loc == nil {
-		return 2
+// rank puts what has a fault behind what has not.
+func rank(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
 	}
-	return 0
+	return 1
 }
 
 func roleOf(main, it item, i int) cull.FileRole {

@@ -22,10 +22,11 @@ type draft struct {
 // content, by capture second and by folder and name, so that a job of many
 // thousands of frames costs no more than a few comparisons a file.
 type matcher struct {
-	dir    string
-	list   listing
-	drafts []*draft
-	by     map[string][]*draft
+	dir     string
+	list    listing
+	damaged map[string]bool
+	drafts  []*draft
+	by      map[string][]*draft
 }
 
 func newMatcher(dir string, known map[cull.ID]cull.Frame) *matcher {
@@ -83,7 +84,7 @@ func (m *matcher) keepUntouched(list listing) []entry {
 	}
 	settled := map[string]bool{}
 	for _, d := range m.drafts {
-		d.whole = true
+		d.whole = !m.misled(*d.known)
 		for _, f := range d.known.Files {
 			if f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar {
 				continue
@@ -102,6 +103,15 @@ func (m *matcher) keepUntouched(list listing) []entry {
 		}
 	}
 	return slices.DeleteFunc(slices.Clone(list.files), func(e entry) bool { return settled[e.path] })
+}
+
+// misled reports whether a known frame is led by a file that has been found to be
+// damaged since, while another of its kind is whole.
+func (m *matcher) misled(f cull.Frame) bool {
+	main := f.Files[0]
+	return m.damaged[main.Path] && slices.ContainsFunc(f.Files[1:], func(o cull.File) bool {
+		return o.Kind == main.Kind && !m.damaged[o.Path]
+	})
 }
 
 // untouched reports whether every known frame is as it was.
@@ -238,7 +248,7 @@ func (m *matcher) frames() []cull.Frame {
 			})
 			out = append(out, f)
 		case len(d.items) > 0:
-			out = append(out, d.frame(taken))
+			out = append(out, d.frame(taken, m.damaged))
 		}
 	}
 	return out

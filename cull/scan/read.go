@@ -31,6 +31,8 @@ type item struct {
 	loc  *raw.File // nil when the file could not be read as a picture
 	bad  *cull.Problem
 	fact facts
+
+	damaged bool // known to be, though it could be read
 }
 
 // cameraExt are extensions under which a file that cannot be recognised is

@@ -27,6 +27,9 @@ type Options struct {
 	// Known is what the catalogue holds. Files of a known frame that have the
 	// same path, size and time are not read again.
 	Known map[cull.ID]cull.Frame
+	// Damaged names files that are known to be damaged, by their paths in the job:
+	// a whole file of the same exposure and class leads its frame.
+	Damaged map[string]bool
 	// Progress, if not nil, is told how many of the files were looked at.
 	Progress func(done, total int)
 	// Enough, if not nil, may end the scan early: it is asked now and then how
@@ -72,6 +75,7 @@ func Scan(ctx context.Context, dir string, o Options) (Result, error) {
 func scanFiles(ctx context.Context, dir string, list listing, o Options) (Result, error) {
 	res := Result{Others: list.others}
 	m := newMatcher(dir, o.Known)
+	m.damaged = o.Damaged
 	fresh := m.keepUntouched(list)
 	res.Reused = len(list.files) - len(fresh)
 	if !m.untouched() {

@@ -274,6 +274,57 @@ func TestTwinsOfTwoSlots(t *testing.T) {
 	}
 }
 
+// A file known to be damaged leads no frame that has a whole one of its class,
+// also where the frame was known before; its id stays, and the next scan reads
+// nothing again.
+func TestTheWholeTwinLeads(t *testing.T) {
+	c := newCard(t)
+	whole := rawFile(t, shot("1001", 5, 10), 40)
+	damaged := bytes.Clone(whole)
+	damaged[len(damaged)-4000] ^= 0xff
+	c.put("A/DSC_0001.DNG", damaged)
+	c.put("aside/A/DSC_0001.DNG", whole)
+	before := c.scan(nil)
+	if len(before.Frames) != 1 || before.Frames[0].Files[0].Path != "A/DSC_0001.DNG" {
+		t.Fatalf("%+v", before.Frames)
+	}
+	scan := func(known map[cull.ID]cull.Frame, paths ...string) Result {
+		t.Helper()
+		o := Options{Known: known, Damaged: map[string]bool{}}
+		for _, p := range paths {
+			o.Damaged[p] = true
+		}
+		res, err := Scan(context.Background(), c.dir, o)
+		if err != nil || len(res.Frames) != 1 {
+			t.Fatalf("%+v, %v", res.Frames, err)
+		}
+		return res
+	}
+	known := map[cull.ID]cull.Frame{before.Frames[0].ID: before.Frames[0]}
+	for _, first := range []map[cull.ID]cull.Frame{nil, known} {
+		res := scan(first, "A/DSC_0001.DNG")
+		f := res.Frames[0]
+		if f.ID != before.Frames[0].ID || f.Files[0].Path != "aside/A/DSC_0001.DNG" || f.Files[1].Role != cull.RoleTwin || len(res.Changed) != 1 {
+			t.Errorf("%+v", f)
+		}
+		if f.Previews[0].File != f.Files[0].Path {
+			t.Errorf("the picture is that of %s", f.Previews[0].File)
+		}
+		again := scan(map[cull.ID]cull.Frame{f.ID: f}, "A/DSC_0001.DNG")
+		if again.Read != 0 || len(again.Changed) != 0 {
+			t.Errorf("again: %d read, changed %v", again.Read, again.Changed)
+		}
+	}
+	both := scan(known, "A/DSC_0001.DNG", "aside/A/DSC_0001.DNG")
+	if both.Frames[0].Files[0].Path != "A/DSC_0001.DNG" || both.Read != 0 {
+		t.Errorf("both damaged: %+v", both.Frames[0])
+	}
+	c.put("A/DSC_0001.JPG", jpegFile(t, shot("1001", 5, 10), 40))
+	if f := scan(nil, "A/DSC_0001.DNG", "aside/A/DSC_0001.DNG").Frames[0]; f.Kind != "DNG" {
+		t.Errorf("led by a %s", f.Kind)
+	}
+}
+
 func TestSecondScanReadsNothing(t *testing.T) {
 	c := newCard(t)
 	c.put("A/LMR_0001.DNG", rawFile(t, shot("1001", 5, 10), 10))
