@@ -41,6 +41,10 @@ type jsonStatus struct {
 	Others     int                 `json:"others"`
 	HandedOver int                 `json:"handed_over"`
 	Passes     map[string]jsonPass `json:"passes"`
+	Cards      []jsonCard          `json:"cards"`
+	Alarms     []jsonAlarm         `json:"alarms"`
+	Also       []jsonAlso          `json:"also"`
+	Damaged    []string            `json:"damaged"`
 }
 
 func statusObject(s job.Status) jsonStatus {
@@ -74,5 +78,6 @@ func statusObject(s job.Status) jsonStatus {
 		}
 		o.Passes[p.Pass.Name] = jsonPass{source, p.Yes, p.No, p.Part, p.Open}
 	}
+	o.addCards(s)
 	return o
 }

@@ -17,7 +17,7 @@ func statusCommand(d desk) *cobra.Command {
 	c := &cobra.Command{
 		Use:     "status JOB",
 		Short:   "Where the job stands and what comes next",
-		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, and the next command. It works beside a running prepare or decide.\n\n" + exitCodes,
+		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nand the next command. It works beside a running prepare or decide.\n\n" + exitCodes,
 		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --json",
 		Args:    oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -68,6 +68,7 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
 		}
 		d.sayf("  pass %s: %d %s, %d %s%s, %d open", question, p.Yes, word, p.No, no, part, p.Open)
 	}
+	d.showCards(s)
 	d.showGaps(s)
 	d.sayf("next: %s", nextStep(dir, s))
 }

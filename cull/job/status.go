@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"garner/cull"
+	"garner/cull/gaps"
 )
 
 // Status is where a job stands.
@@ -22,6 +23,11 @@ type Status struct {
 	First, Last time.Time     // corrected capture times, wall clock; zero = none known
 	Owner       string        // who is deciding now; "" = nobody
 	ScenesKept  []SceneStatus // in order
+	Cards       []Card        // in the order in which they were taken in
+	Alarms      []gaps.Alarm  // frames or cards that seem to be missing
+	FewMissing  int           // numbers that are missing here and there, as after deleting in the camera
+	Also        []AlsoPlace   // folders beside the job that everything goes to
+	Damaged     []string      // files known to be damaged, by path
 }
 
 // BodyStatus is one body and its frames.
@@ -64,6 +70,14 @@ func (j *Job) Status() (Status, error) {
 	if err != nil {
 		return s, err
 	}
+	others, err := j.Others()
+	if err != nil {
+		return s, err
+	}
+	if err := s.kept(j); err != nil {
+		return s, err
+	}
+	s.alarms(frames, bodies, others)
 	s.Counts, s.InManifest = counts, len(manifest)
 	for key := range wrote {
 		if !strings.Contains(key, "\x00") { // a sidecar of the job, not a copy elsewhere
