@@ -28,7 +28,6 @@ type carrier struct {
 	plan  plan.Plan
 	done  []chan struct{} // per step: closed when out is there
 	out   []outcome
-	pool  *copy.Pool
 	paths sync.Mutex
 	taken map[string]bool // folded paths that are planned or given away while copying
 }

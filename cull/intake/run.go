@@ -46,6 +46,7 @@ type run struct {
 	index   *index
 	carrier *carrier // nil until there is a plan
 	news    *news
+	pool    *copy.Pool // of buffers, for all copies together
 	report  Report
 	mu      sync.Mutex // guards report.Warnings
 }
@@ -60,7 +61,7 @@ func newRun(o Options, h host, st stock, jobRoot string) *run {
 	if o.VolumeOf == nil {
 		o.VolumeOf = volume.Of
 	}
-	r := &run{o: o, fsys: o.FS, host: h, stock: st, news: &news{event: o.Event, now: o.Now}}
+	r := &run{o: o, fsys: o.FS, host: h, stock: st, pool: copy.NewPool(poolBytes), news: &news{event: o.Event, now: o.Now}}
 	for i, root := range append([]string{jobRoot}, o.Also...) {
 		r.dests = append(r.dests, &destination{n: i, Destination: Destination{Root: r.abs(root)}})
 	}
@@ -275,7 +276,7 @@ func (r *run) makePlan(ctx context.Context) (*carrier, error) {
 	}
 	p := plan.Make(sources, r.index.have, plan.Options{Letters: letters, Days: r.o.Days, Damaged: r.whichIsDamaged})
 	c := &carrier{run: r, plan: p, done: make([]chan struct{}, len(p.Steps)), out: make([]outcome, len(p.Steps)),
-		pool: copy.NewPool(poolBytes), taken: map[string]bool{}}
+		taken: map[string]bool{}}
 	for i, s := range p.Steps {
 		c.done[i] = make(chan struct{})
 		c.taken[plan.Fold(s.To)] = true
