@@ -12,6 +12,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"garner/store/vfs"
 )
 
 // Bounds of one look, so that a folder that is no drop folder (a whole disk) does
@@ -23,13 +25,14 @@ const (
 
 // watcher remembers what the looks have found.
 type watcher struct {
-	o     Options
-	found map[string]*thing // by path: cards, folders of cards, dropped files
-	said  map[string]bool
-	cards []string            // to be told
-	files map[string][]string // by watched folder
-	round int
-	count int // files met by this look
+	o      Options
+	found  map[string]*thing // by path: cards, folders of cards, dropped files
+	said   map[string]bool
+	mounts map[string]vfs.Mount // by root, at this look
+	cards  []string             // to be told
+	files  map[string][]string  // by watched folder
+	round  int
+	count  int // files met by this look
 }
 
 // thing is a card or a file. It is told when its mark has stayed the same for long
@@ -49,6 +52,14 @@ func newWatcher(o Options) *watcher {
 func (w *watcher) look(dirs []string) {
 	w.round++
 	w.count = 0
+	w.mounts = map[string]vfs.Mount{}
+	mounts, err := w.o.Mounts()
+	if err != nil {
+		w.say(err.Error())
+	}
+	for _, m := range mounts {
+		w.mounts[filepath.Clean(m.Root)] = m
+	}
 	for _, dir := range dirs {
 		w.lookInto(dir)
 	}
@@ -69,10 +80,8 @@ func (w *watcher) lookInto(dir string) {
 		}
 		return
 	}
-	at, _ := w.o.Mount(dir)
 	if isCard(entries) {
-		above, err := w.o.Mount(filepath.Dir(dir))
-		w.card(dir, entries, err == nil && (above.Root != at.Root || filepath.Dir(dir) == dir))
+		w.card(dir, entries)
 		return
 	}
 	for _, e := range entries {
@@ -85,10 +94,10 @@ func (w *watcher) lookInto(dir string) {
 			w.say(err.Error())
 			continue
 		}
-		m, err := w.o.Mount(path)
-		switch mounted := err == nil && m.Root != at.Root; {
+		_, mounted := w.mountAt(path)
+		switch {
 		case isCard(below):
-			w.card(path, below, mounted)
+			w.card(path, below)
 		case mounted:
 			w.say(path + " is mounted but has no folder DCIM: it is left alone")
 		default:
@@ -98,16 +107,28 @@ func (w *watcher) lookInto(dir string) {
 	w.dropped(dir, "", entries, 0)
 }
 
+// mountAt returns the mount that begins at a folder. The table of mounts has names
+// without links.
+func (w *watcher) mountAt(path string) (vfs.Mount, bool) {
+	m, ok := w.mounts[filepath.Clean(path)]
+	if _, system := w.o.FS.(vfs.OS); system && !ok {
+		if real, err := filepath.EvalSymlinks(path); err == nil {
+			m, ok = w.mounts[real]
+		}
+	}
+	return m, ok
+}
+
 // card notes a card: a mounted one can be read at once, a folder when it has
 // stopped changing.
-func (w *watcher) card(root string, top []fs.DirEntry, mounted bool) {
+func (w *watcher) card(root string, top []fs.DirEntry) {
 	if w.excepted(root) {
 		return
 	}
 	mark := sha256.New()
 	quiet := w.o.Quiet
+	m, mounted := w.mountAt(root)
 	if mounted {
-		m, _ := w.o.Mount(root)
 		fmt.Fprintf(mark, "%s\n%s\n", m.Source, m.Type)
 		quiet = 0
 	}

@@ -33,12 +33,12 @@ import (
 
 // Options say what to wait for and whom to tell.
 type Options struct {
-	FS     vfs.FS                               // nil = the system's
-	Mount  func(path string) (vfs.Mount, error) // nil = vfs.MountOf
-	Quiet  time.Duration                        // how long size and time must have stayed; 0 = 2 s
-	Ticks  <-chan time.Time                     // when to look; nil = once a second
-	Now    func() time.Time                     // nil = time.Now
-	Except []string                             // folders that are never looked into: where things go to
+	FS     vfs.FS                      // nil = the system's
+	Mounts func() ([]vfs.Mount, error) // nil = vfs.Mounts
+	Quiet  time.Duration               // how long size and time must have stayed; 0 = 2 s
+	Ticks  <-chan time.Time            // when to look; nil = once a second
+	Now    func() time.Time            // nil = time.Now
+	Except []string                    // folders that are never looked into: where things go to
 
 	// Cards is told of the cards found by one look, Files of files below a watched
 	// folder ("/"-separated paths). One call at a time; looking goes on meanwhile.
@@ -55,8 +55,8 @@ func Run(ctx context.Context, dirs []string, o Options) error {
 	if o.FS == nil {
 		o.FS = vfs.OS{}
 	}
-	if o.Mount == nil {
-		o.Mount = vfs.MountOf
+	if o.Mounts == nil {
+		o.Mounts = vfs.Mounts
 	}
 	if o.Quiet <= 0 {
 		o.Quiet = 2 * time.Second

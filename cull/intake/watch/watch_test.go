@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"reflect"
 	"slices"
 	"strings"
@@ -31,17 +30,15 @@ func newDesk() *desk {
 	return d
 }
 
-// mount finds the longest root above a path.
-func (d *desk) mount(path string) (vfs.Mount, error) {
-	for at := path; ; at = filepath.Dir(at) {
-		if source, ok := d.mounts[at]; ok {
-			return vfs.Mount{Root: at, Source: source, Type: "exfat"}, nil
-		}
+func (d *desk) table() (all []vfs.Mount, err error) {
+	for root, source := range d.mounts {
+		all = append(all, vfs.Mount{Root: root, Source: source, Type: "exfat"})
 	}
+	return all, nil
 }
 
 func (d *desk) options() Options {
-	return Options{FS: d.mem, Mount: d.mount, Quiet: 2 * time.Second, Now: func() time.Time { return d.now },
+	return Options{FS: d.mem, Mounts: d.table, Quiet: 2 * time.Second, Now: func() time.Time { return d.now },
 		Say: func(s string) { d.said = append(d.said, s) }}
 }
 
