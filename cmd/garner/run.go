@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"garner/cull"
+	"garner/cull/intake"
 )
 
 // The exit codes that scripts may rely on.
@@ -100,6 +101,8 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
 
 ` + exitCodes,
 		Example: `  garner demo                       make an invented wedding and look around
+  garner offload E:\ --job "Job 0613" --also "D:\Copies\Job 0613"
+                                    verified copies of a card, on two disks
   garner prepare "Job 0613"         find the frames, make thumbnails, group them
   garner status "Job 0613"          where the job stands and what comes next
   garner handoff "Job 0613"         sidecars and lists for the raw editor`,
@@ -117,7 +120,8 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
 		Args: cobra.ArbitraryArgs,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{err.Error()} })
-	root.AddCommand(demoCommand(d), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d),
+	take := func(ctx context.Context, f offloadFlags) error { return d.offload(ctx, f, intake.Run) }
+	root.AddCommand(demoCommand(d), offloadCommand(take), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d),
 		clocksCommand(d), statusCommand(d), verifyCommand(d), manCommand(d))
 	return root
 }
