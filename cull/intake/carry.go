@@ -135,7 +135,7 @@ func (c *carrier) copy(ctx context.Context, s *source, i int, out *outcome) {
 		to = c.out[step.After].To // it may have gone elsewhere than planned
 		out.To = to
 	}
-	if c.bring(ctx, s, f, to, out) {
+	if c.bring(ctx, s, f, func(n int) string { return c.index.place(n, to, f) }, out) {
 		c.settle(step, f, out)
 		return
 	}
@@ -146,13 +146,13 @@ func (c *carrier) copy(ctx context.Context, s *source, i int, out *outcome) {
 		return
 	}
 	out.To = other
-	c.bring(ctx, s, f, other, out)
+	c.bring(ctx, s, f, func(int) string { return other }, out)
 	c.settle(step, f, out)
 }
 
-// bring copies a file to one path of every destination. It reports false when all
+// bring copies a file to its path at every destination. It reports false when all
 // that is wrong is that other content stands there.
-func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to string, out *outcome) bool {
+func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(dest int) string, out *outcome) bool {
 	src := filepath.Join(s.root, filepath.FromSlash(f.Path))
 	out.Places = make([]Place, len(c.dests))
 	job := copy.Job{Source: src, Reader: s.reader, Pool: c.pool, Again: again}
@@ -163,7 +163,7 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to string, 
 			out.Places[n] = Place{State: "failed", Why: reason(err)}
 			continue
 		}
-		p := c.index.place(n, to, f)
+		p := to(n)
 		at, rel = append(at, n), append(rel, p)
 		job.Dests = append(job.Dests, filepath.Join(d.Root, filepath.FromSlash(p)))
 	}

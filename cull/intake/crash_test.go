@@ -103,9 +103,26 @@ func takeIn(m *vfstest.Mem, change func(*Options)) (Report, error) {
 	if change != nil {
 		change(&o)
 	}
-	r := newRun(o, bare{new(sync.Mutex)}, stock{}, "/job")
+	return newRunForTest(m, o, "/job")
+}
+
+func newRunForTest(m *vfstest.Mem, o Options, job string) (Report, error) {
+	o.FS = m
+	if o.VolumeOf == nil {
+		o.VolumeOf = onDisks
+	}
+	r := newRun(o, bare{new(sync.Mutex)}, stock{}, job)
 	r.pool = testPool // or thousands of runs would do little but clear memory
 	return r.takeIn(context.Background())
+}
+
+// oneDisk puts everything but the card on one disk.
+func oneDisk(p string) (volume.Volume, error) {
+	v, err := onDisks(p)
+	if v.Disk != "card" {
+		v.Disk = "disk"
+	}
+	return v, err
 }
 
 // right looks at every file below a destination: under a final name there is the
