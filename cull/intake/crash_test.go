@@ -27,7 +27,7 @@ import (
 // bare is a host without a catalogue.
 type bare struct{ mu *sync.Mutex }
 
-func (b bare) Letters(bodies []cull.Body, _ map[string]time.Time) (map[string]string, error) {
+func (b bare) Letters(bodies []cull.Body) (map[string]string, error) {
 	m := map[string]string{}
 	for i, body := range bodies {
 		m[body.Key] = string(rune('A' + i))

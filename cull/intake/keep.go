@@ -52,10 +52,11 @@ func (r *run) keep(j *job.Job, rep *Report) {
 }
 
 // Letters implements host.
-func (h jobHost) Letters(bodies []cull.Body, first map[string]time.Time) (map[string]string, error) {
+func (h jobHost) Letters(bodies []cull.Body) (map[string]string, error) {
 	var seen []job.SeenBody
-	for _, b := range bodies {
-		seen = append(seen, job.SeenBody{Body: b, First: first[b.Key]})
+	for i, b := range bodies {
+		// Only the order counts; what the bodies' clocks say comes with preparing.
+		seen = append(seen, job.SeenBody{Body: b, First: time.Unix(int64(i+1), 0)})
 	}
 	return job.GiveLetters(h.Job, seen, h.settings)
 }

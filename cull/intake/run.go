@@ -18,8 +18,8 @@ import (
 
 // host is the job as a run needs it.
 type host interface {
-	// Letters gives every body its letter, new ones the next free.
-	Letters(bodies []cull.Body, first map[string]time.Time) (map[string]string, error)
+	// Letters gives every body its letter, new ones the next free in their order.
+	Letters(bodies []cull.Body) (map[string]string, error)
 	// Exclusively runs a change of the job's manifest while nobody else makes one.
 	Exclusively(func() error) error
 	// SetDamaged notes that a file of the job is the damaged one of two.
@@ -292,29 +292,20 @@ func (r *run) makePlan(ctx context.Context) (*carrier, error) {
 	return c, nil
 }
 
-// letters gives the bodies of all cards their letters, in the order in which they
-// begin to shoot.
+// letters gives the bodies of all cards their letters, in the order of the cards:
+// whoever puts them in thinks of the first one as A.
 func (r *run) letters() (map[string]string, error) {
-	first := map[string]time.Time{}
-	seen := map[string]bool{}
 	var bodies []cull.Body
+	seen := map[string]bool{}
 	for _, s := range r.sources {
 		for _, f := range s.plan.Files {
-			b := f.Shot.Body
-			if b.Key == "" {
-				continue
-			}
-			if !seen[b.Key] {
+			if b := f.Shot.Body; b.Key != "" && !seen[b.Key] {
 				seen[b.Key] = true
 				bodies = append(bodies, b)
 			}
-			t := f.Shot.Taken
-			if had, ok := first[b.Key]; t.Known() && (!ok || t.Wall.Before(had)) {
-				first[b.Key] = t.Wall
-			}
 		}
 	}
-	return r.host.Letters(bodies, first)
+	return r.host.Letters(bodies)
 }
 
 // whichIsDamaged compares two twins for the plan.
