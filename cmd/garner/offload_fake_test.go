@@ -59,6 +59,7 @@ func (s *stage) play(f offloadFlags, steps []step, r intake.Report, failed error
 			if p.change != nil {
 				p.change()
 			}
+			p.Destinations = r.Destinations
 			o.Event(p.Event)
 			if s.grid != nil {
 				s.screens = append(s.screens, s.grid.Text())

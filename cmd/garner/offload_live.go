@@ -163,7 +163,7 @@ func destinationLine(i int, d target, cards []*intake.Card, columns int) string 
 		what = "-"
 	}
 	text := destinationName(d, columns) + "  " + what + "  " + size(d.written)
-	if free := ", " + size(d.Free) + " free"; d.Free > 0 && ansi.StringWidth(text+free) < columns {
+	if free := ", " + size(max(d.Free-d.written, 0)) + " free"; d.Free > 0 && ansi.StringWidth(text+free) < columns {
 		text += free
 	}
 	return text

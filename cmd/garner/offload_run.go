@@ -188,8 +188,10 @@ func (o *offloading) batch(ctx context.Context, sources, only []string) error {
 	})
 	release()
 	t.clear()
-	if len(report.Destinations) > 0 {
-		report.Destinations[0].Root = o.wanted // a dry run may have had a stand-in
+	for i, root := range append([]string{o.wanted}, o.f.also...) { // as given; a dry run may have had a stand-in
+		if i < len(report.Destinations) {
+			report.Destinations[i].Root = root
+		}
 	}
 	stopped := err != nil && ctx.Err() != nil && errors.Is(err, context.Canceled)
 	report.Interrupted = report.Interrupted || stopped

@@ -67,6 +67,11 @@ func (d desk) screen() (columns, rows int) {
 
 // event takes one event of the run.
 func (t *teller) event(e intake.Event) {
+	for i := range min(len(t.destinations), len(e.Destinations)) {
+		root := t.destinations[i].Root // as given
+		t.destinations[i].Destination = e.Destinations[i]
+		t.destinations[i].Root = root
+	}
 	switch e.Kind {
 	case intake.Planned:
 		if t.f.json {

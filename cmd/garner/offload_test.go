@@ -57,7 +57,7 @@ func TestOffloadReport(t *testing.T) {
 		"garner:     why: 1 file could not be read from the card\n",
 		"--proven-in OTHERJOB\n",
 		"garner: missing? body B: no frames between IMG_0080 and IMG_0121 (40)\n",
-		"garner: to /media/anna/SSD/Job 0613 (SSD): 812.0 GB free, 2 unfinished files of an earlier run removed\n",
+		"/copy (SSD): 812.0 GB free, 2 unfinished files of an earlier run removed\n",
 		"garner: KEEP 1 of 2 cards: card 2 (EOS_DIGITAL, body B)\n",
 		"garner: next: garner cull ",
 	} {
@@ -98,7 +98,7 @@ func TestOffloadOnATerminal(t *testing.T) {
 				}
 			}
 			busy := s.screens[6]
-			for _, want := range []string{"card 1 (EOS_DIGITAL, body A)     [###########.]  98 %  91.2 MB/s  5 s left\n", "/copy  syncing, writing  35.0 MB"} {
+			for _, want := range []string{"card 1 (EOS_DIGITAL, body A)     [###########.]  98 %  91.2 MB/s  5 s left\n", "/copy  syncing, writing  35.0 MB, 812.0 GB free"} {
 				if !strings.Contains(busy, want) {
 					t.Errorf("no %q in\n%s", want, busy)
 				}

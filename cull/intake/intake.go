@@ -55,6 +55,9 @@ type Event struct {
 	Card *Card // whose event it is; nil for Planned
 	All  []*Card
 	File *File
+
+	// Destinations are as they are now; Free is what it was before the first byte.
+	Destinations []Destination
 }
 
 // FileState says what became of a file.

@@ -15,6 +15,7 @@ type news struct {
 	event func(Event)
 	now   func() time.Time
 	cards []*Card
+	dests []*destination
 	last  time.Time
 }
 
@@ -39,6 +40,11 @@ func (n *news) tell(e Event, change func()) {
 		e.Card.reckon(now)
 	}
 	e.All = n.cards
+	for _, d := range n.dests {
+		d.mu.Lock()
+		e.Destinations = append(e.Destinations, d.Destination)
+		d.mu.Unlock()
+	}
 	n.event(e)
 }
 

@@ -70,7 +70,7 @@ func newRun(o Options, h host, st stock, jobRoot string) *run {
 		r.sources = append(r.sources, &source{root: r.abs(root), card: c, files: map[string]int{}})
 		r.news.cards = append(r.news.cards, c)
 	}
-	r.report.Cards = r.news.cards
+	r.report.Cards, r.news.dests = r.news.cards, r.dests
 	return r
 }
 
@@ -109,6 +109,9 @@ func (r *run) takeIn(ctx context.Context) (Report, error) {
 	r.report.Took = r.o.Now().Sub(began)
 	r.report.Interrupted = ctx.Err() != nil
 	for _, d := range r.dests {
+		if free, err := r.fsys.FreeSpace(d.Root); err == nil {
+			d.Free = free // what is left now
+		}
 		r.report.Destinations = append(r.report.Destinations, d.Destination)
 	}
 	r.report.Devices = r.destDevices()
