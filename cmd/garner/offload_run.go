@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"syscall"
 	"time"
@@ -39,6 +40,8 @@ func (d desk) offload(ctx context.Context, f offloadFlags, take takeIn) error {
 	// A terminal that is closed, or a system that shuts down, ends it in an orderly way.
 	ctx, stop := signal.NotifyContext(ctx, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
+	// Nearly all memory is buffers that stay: collecting early costs little and keeps it small.
+	defer debug.SetGCPercent(debug.SetGCPercent(25))
 	o := &offloading{desk: d, f: f, take: take, wanted: f.job}
 	done, err := o.open()
 	if err != nil {

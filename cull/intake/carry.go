@@ -37,7 +37,7 @@ type carrier struct {
 const (
 	copiesPerCard = 3
 	copiesInAll   = 6
-	poolBytes     = 32 << 20
+	poolBytes     = 24 << 20
 )
 
 // again is how often a file that can't be read is tried once more: a contact that
