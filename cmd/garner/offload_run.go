@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
-	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"syscall"
@@ -71,99 +70,6 @@ func (d desk) offload(ctx context.Context, f offloadFlags, take takeIn) error {
 		return &partlyError{fmt.Sprintf("did not arrive: %s, listed above; keep those cards", count(o.bad, "file"))}
 	}
 	return nil
-}
-
-// open opens the job, and makes its folder if there is none. A dry run writes
-// nothing that stays.
-func (o *offloading) open() (done func(), err error) {
-	root, flags := o.f.job, o.f.jobFlags
-	undo := func() {}
-	for _, also := range o.f.also {
-		if above := filepath.Dir(filepath.Clean(also)); !isFolder(above) {
-			return nil, hinted(fmt.Errorf("the folder that is to hold the copy is not there: %s", above), "is its disk mounted? else mkdir "+shellWord(above))
-		}
-	}
-	if o.set, err = o.settings(root); err != nil {
-		return nil, err
-	}
-	_, err = os.Stat(root)
-	switch missing := errors.Is(err, os.ErrNotExist); {
-	case err != nil && !missing:
-		return nil, err
-	case o.f.dry:
-		state := filepath.Join(root, ".garner")
-		if flags.state != "" {
-			state = flags.state
-		}
-		if _, err := os.Stat(state); !missing && err == nil {
-			break
-		}
-		if root, flags.state, undo, err = standIn(root, missing); err != nil {
-			return nil, o.jobHint(err)
-		}
-	case missing:
-		if err := makeFolder(root); err != nil {
-			return nil, o.jobHint(err)
-		}
-	}
-	if o.job, err = o.desk.open(root, flags, job.Options{Command: "offload"}); err != nil {
-		undo()
-		return nil, err
-	}
-	return func() {
-		_ = o.job.Close()
-		undo()
-	}, nil
-}
-
-func isFolder(path string) bool {
-	info, err := os.Stat(path)
-	return err == nil && info.IsDir()
-}
-
-// makeFolder makes a folder that is still there after a power failure: the entry
-// in the folder above is synced too, where the system has such a thing.
-func makeFolder(dir string) error {
-	if err := os.Mkdir(dir, 0o777); err != nil {
-		return err
-	}
-	if above, err := os.Open(filepath.Dir(filepath.Clean(dir))); err == nil {
-		_ = above.Sync() // Windows has none
-		_ = above.Close()
-	}
-	return nil
-}
-
-// standIn makes what a dry run needs of a job that is not there yet: an empty
-// folder on the same disk, so that the room is that disk's, and a state elsewhere.
-func standIn(dir string, missing bool) (root, state string, undo func(), err error) {
-	root = dir
-	if missing {
-		if root, err = os.MkdirTemp(filepath.Dir(filepath.Clean(dir)), ".garner-dry-run-"); err != nil {
-			return "", "", nil, err
-		}
-	}
-	state, err = os.MkdirTemp("", "garner-dry-run-")
-	undo = func() {
-		if missing {
-			_ = os.Remove(root)
-		}
-		if state != "" {
-			_ = os.RemoveAll(state)
-		}
-	}
-	if err != nil {
-		undo()
-	}
-	return root, state, undo, err
-}
-
-func (o *offloading) jobHint(err error) error {
-	above := filepath.Dir(filepath.Clean(o.f.job))
-	if errors.Is(err, os.ErrNotExist) {
-		return hinted(fmt.Errorf("the folder that is to hold the job is not there: %s", above), "mkdir "+shellWord(above)+", or name another place with --job")
-	}
-	return hinted(err, "--job DIR names another place")
 }
 
 // batch takes some sources in and reports. only are the files of one folder that
