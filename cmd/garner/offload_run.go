@@ -55,14 +55,18 @@ func (d desk) offload(ctx context.Context, f offloadFlags, take takeIn) error {
 	}
 	ended := slices.ContainsFunc(o.all.Cards, func(c *intake.Card) bool { return c.Ended })
 	if f.json && (err == nil || ended || o.stopped) {
-		t := d.newTeller(f)
-		if jerr := d.object(t.doneObject(o.all)); err == nil {
+		all := o.all
+		all.Interrupted = o.stopped
+		if jerr := d.object(d.newTeller(f).doneObject(all)); err == nil {
 			err = jerr
 		}
 	}
 	switch {
 	case err != nil:
 		return err
+	case o.stopped && !o.all.Interrupted:
+		d.sayf("the watch has ended; did not arrive: %s", count(o.bad, "file"))
+		return errTold
 	case o.stopped:
 		d.sayf("interrupted; what is copied is kept, the same command goes on from here")
 		return errTold
