@@ -101,7 +101,7 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
 
 ` + exitCodes,
 		Example: `  garner demo                       make an invented wedding and look around
-  garner offload E:\ --job "Job 0613" --also "D:\Copies\Job 0613"
+  garner offload /media/anna/EOS --job "Job 0613" --also "/mnt/two/Job 0613"
                                     verified copies of a card, on two disks
   garner prepare "Job 0613"         find the frames, make thumbnails, group them
   garner status "Job 0613"          where the job stands and what comes next
