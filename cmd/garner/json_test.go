@@ -109,7 +109,7 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 
 	v := jsonLines(t, "verify", dir, "--json", "--record")
 	keys(t, "a file", v[0], "v", "event", "path", "state")
-	keys(t, "the last", v[len(v)-1], "v", "event", "files", "bytes", "catalogue", "bad")
+	keys(t, "the last", v[len(v)-1], "v", "event", "files", "bytes", "catalogue", "bad", "sidecars", "from_cache", "no_catalogue")
 }
 
 // TestNoControlBytesReachTheTerminal: names that act on a terminal (CHECKS

@@ -1,16 +1,18 @@
 // Package verify holds a job's files against its manifest of SHA-256 sums and
-// the catalogue against itself. It also records the manifest of a folder that
-// was not copied by garner, so that later damage can be seen.
+// the catalogue against itself, and does the same for every folder that the job
+// was copied to and that can be reached, each against its own manifest. It also
+// records the manifest of a folder that was not copied by garner, so that later
+// damage can be seen.
 //
-// It only reads the originals. A file that was moved or renamed inside the job
-// is known again by its sum and its manifest line follows it.
+// It only reads the originals, past the system's cache where the system can, so
+// that it is the medium that is asked. A file that was moved or renamed inside the
+// job is known again by its sum and its manifest line follows it. Sidecars as they
+// came from the cards are listed apart: editors and handoff change them on purpose.
 package verify
 
 import (
 	"context"
-	"crypto/sha256"
 	"errors"
-	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -19,6 +21,9 @@ import (
 
 	"garner/cull"
 	"garner/cull/job"
+	"garner/store"
+	"garner/store/copy"
+	"garner/store/vfs"
 )
 
 // State says what became of one file.
@@ -38,9 +43,11 @@ const (
 
 // Line is one file that is not the same.
 type Line struct {
-	Path   string // job-relative
-	State  State
-	Reason string // the old path of a moved file, the error of an unreadable one
+	Path    string // relative to the job, or to Place
+	Place   string // the other folder that it is in; "" = the job
+	Sidecar bool   // as it came from the card: it may have changed
+	State   State
+	Reason  string // the old path of a moved file, the error of an unreadable one
 }
 
 // Options steer one run.
@@ -50,22 +57,47 @@ type Options struct {
 	Progress func(files, total int, bytes, all int64)
 }
 
-// Summary counts the files by state and lists what is wrong in the catalogue.
+// Summary counts the files of the job by state, says how the other places are, and
+// lists what is wrong in the catalogue.
 type Summary struct {
+	Files       map[State]int
+	Sidecars    map[State]int // as they came from the cards
+	Bytes       int64         // read, everywhere
+	Cached      int           // files that could not be read past the system's cache
+	Catalogue   []string
+	NoCatalogue bool // there is none, and only files were compared
+	Places      []Place
+}
+
+// Place is another folder that everything went to.
+type Place struct {
+	Path      string
+	Reachable bool
 	Files     map[State]int
-	Bytes     int64
-	Catalogue []string
+	Sidecars  map[State]int
+	Lacks     int    // files of the job's manifest that its own does not list
+	Fault     string // why its files could not be compared; "" = they were
 }
 
-// Bad counts what verification found wrong. A new file is not wrong.
+// Bad counts what verification found wrong. A new file is not wrong, nor is a
+// sidecar that was changed or is gone, nor a folder that is not there now.
 func (s Summary) Bad() int {
-	return s.Files[Changed] + s.Files[Missing] + s.Files[Unreadable] + len(s.Catalogue)
+	n := bad(s.Files) + s.Sidecars[Unreadable] + len(s.Catalogue)
+	for _, p := range s.Places {
+		n += bad(p.Files) + p.Sidecars[Unreadable]
+		if p.Fault != "" {
+			n++
+		}
+	}
+	return n
 }
 
-// Run reads every original whole. It can be interrupted: what was recorded by
-// then is in the manifest.
+func bad(files map[State]int) int { return files[Changed] + files[Missing] + files[Unreadable] }
+
+// Run reads every original whole, here and in the job's other folders. It can be
+// interrupted: what was recorded by then is in the manifest.
 func Run(ctx context.Context, j *job.Job, o Options) (sum Summary, err error) {
-	sum.Files = map[State]int{}
+	sum.Files, sum.Sidecars = map[State]int{}, map[State]int{}
 	if sum.Catalogue, err = j.Check(); err != nil {
 		return sum, err
 	}
@@ -78,9 +110,31 @@ func Run(ctx context.Context, j *job.Job, o Options) (sum Summary, err error) {
 		return sum, err
 	}
 	r := &run{ctx: ctx, job: j, o: o, sum: &sum, manifest: manifest, fresh: map[string]job.Sum{}}
-	err = r.files(files)
+	here, err := sidecarsOf(j.Root(), j.StateDir())
+	if err != nil {
+		return sum, err
+	}
+	others, err := r.places()
+	if err != nil {
+		return sum, err
+	}
+	paths := r.paths(files)
+	r.expect(j.Root(), paths)
+	r.expect(j.Root(), slices.Collect(maps.Keys(here.sums)))
+	for _, p := range others {
+		r.expect(p.root, slices.Collect(maps.Keys(p.sums)))
+	}
+	err = r.files(paths)
 	if len(r.fresh) > 0 && o.Record {
 		err = errors.Join(err, j.RecordManifest(r.fresh))
+	}
+	if err == nil {
+		err = r.compare(here, "", sum.Sidecars)
+	}
+	for _, p := range others {
+		if err == nil {
+			err = r.compare(p, p.root, p.counts)
+		}
 	}
 	return sum, err
 }
@@ -92,6 +146,9 @@ type run struct {
 	sum      *Summary
 	manifest map[string]job.Sum
 	fresh    map[string]job.Sum // read, and not in the manifest
+
+	done, total int   // files
+	all         int64 // bytes
 }
 
 // originals are the paths and sizes of the camera's files: those of the frames
@@ -112,25 +169,23 @@ func originals(j *job.Job) (map[string]int64, error) {
 	return files, nil
 }
 
-func (r *run) files(files map[string]int64) error {
-	paths := slices.Sorted(maps.Keys(files))
+// paths are the files to be read in the job: its originals, and what the manifest
+// lists besides and is there, such as a clip.
+func (r *run) paths(files map[string]int64) []string {
+	paths := slices.Collect(maps.Keys(files))
 	for p := range r.manifest {
 		if _, ok := files[p]; !ok {
-			// In the manifest but unknown to the catalogue: a clip, or gone.
 			if _, err := os.Lstat(r.abs(p)); err == nil {
 				paths = append(paths, p)
 			}
 		}
 	}
 	slices.Sort(paths)
-	var all int64
-	for _, size := range files {
-		all += size
-	}
-	for i, p := range paths {
-		if r.o.Progress != nil {
-			r.o.Progress(i, len(paths), r.sum.Bytes, all)
-		}
+	return paths
+}
+
+func (r *run) files(paths []string) error {
+	for _, p := range paths {
 		if err := r.one(p); err != nil {
 			return err
 		}
@@ -138,10 +193,39 @@ func (r *run) files(files map[string]int64) error {
 	return r.absent()
 }
 
+// expect adds files to what there is to do, for the progress.
+func (r *run) expect(root string, paths []string) {
+	for _, p := range paths {
+		r.total++
+		if info, err := os.Stat(filepath.Join(root, filepath.FromSlash(p))); err == nil {
+			r.all += info.Size()
+		}
+	}
+}
+
+// read gives a file's sum.
+func (r *run) read(root, p string) (job.Sum, error) {
+	if r.o.Progress != nil {
+		r.o.Progress(r.done, r.total, r.sum.Bytes, r.all)
+	}
+	r.done++
+	local := filepath.FromSlash(p)
+	if !filepath.IsLocal(local) {
+		return job.Sum{}, errOutside
+	}
+	c, err := copy.ReadBack(r.ctx, vfs.OS{}, filepath.Join(root, local))
+	r.sum.Bytes += c.Size
+	if err == nil && !c.Bypassed {
+		r.sum.Cached++
+	}
+	return job.Sum(c.Sum), err
+}
+
+var errOutside = errors.New("its path leads out of the folder")
+
 // one reads a file whole and compares it.
 func (r *run) one(p string) error {
-	sum, n, err := sumFile(r.ctx, r.abs(p))
-	r.sum.Bytes += n
+	sum, err := r.read(r.job.Root(), p)
 	want, listed := r.manifest[p]
 	switch {
 	case r.ctx.Err() != nil:
@@ -202,38 +286,20 @@ func (r *run) abs(p string) string { return filepath.Join(r.job.Root(), filepath
 
 func (r *run) tell(l Line) {
 	r.sum.Files[l.State]++
+	r.line(l)
+}
+
+func (r *run) line(l Line) {
 	if r.o.Line != nil {
 		r.o.Line(l)
 	}
 }
 
-// sumFile is the SHA-256 of a whole file.
-func sumFile(ctx context.Context, path string) (sum job.Sum, n int64, err error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return sum, 0, err
-	}
-	defer f.Close()
-	h := sha256.New()
-	buf := make([]byte, 1<<20)
-	for {
-		if err := ctx.Err(); err != nil {
-			return sum, n, err
-		}
-		k, err := f.Read(buf)
-		h.Write(buf[:k])
-		n += int64(k)
-		if err == io.EOF {
-			h.Sum(sum[:0])
-			return sum, n, nil
-		}
-		if err != nil {
-			return sum, n, err
-		}
-	}
-}
-
 func reason(err error) string {
+	var e *store.Error
+	if errors.As(err, &e) {
+		return e.Op + ": " + e.Err.Error()
+	}
 	var pe *fs.PathError
 	if errors.As(err, &pe) {
 		return pe.Op + ": " + pe.Err.Error()
