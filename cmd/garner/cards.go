@@ -63,7 +63,7 @@ func cardName(c job.Card) string {
 func cardVerdict(c job.Card) string {
 	at := c.At.Local().Format("2006-01-02 15:04")
 	if c.Safe {
-		return "safe to format as it was at " + at
+		return "every file of it was proven at " + at
 	}
 	why := "it was not proven"
 	if len(c.Why) > 0 {
@@ -72,7 +72,7 @@ func cardVerdict(c job.Card) string {
 	if more := len(c.Why) - 1; more > 0 {
 		why += fmt.Sprintf(" (and %s)", count(more, "more reason"))
 	}
-	return fmt.Sprintf("NOT safe to format at %s: %s", at, cull.Plain(why))
+	return fmt.Sprintf("keep it, not proven at %s: %s", at, cull.Plain(why))
 }
 
 type jsonCard struct {

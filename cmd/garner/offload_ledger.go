@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"strings"
 
 	"garner/cull"
@@ -70,7 +69,7 @@ func short(c *intake.Card) shortfall {
 		switch {
 		case f.State == intake.Skipped:
 			s.skipped.add(cull.Plain(f.Path) + because(f.Why))
-		case interrupted(f.Why):
+		case f.State == intake.Undone:
 			s.undone++
 		default:
 			of, ok := s.by[f.Why]
@@ -83,13 +82,6 @@ func short(c *intake.Card) shortfall {
 		}
 	}
 	return s
-}
-
-// interrupted reports whether a file did not arrive only because the run was
-// stopped: by a signal (os/signal.NotifyContext gives its name as the cause), or
-// in the middle of the copy.
-func interrupted(why string) bool {
-	return strings.HasSuffix(why, context.Canceled.Error()) || strings.HasSuffix(why, "signal received")
 }
 
 func because(why string) string {

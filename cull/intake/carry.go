@@ -91,12 +91,17 @@ func (c *carrier) step(ctx context.Context, stop context.CancelCauseFunc, s *sou
 		<-c.done[after] // a smaller number, which never waits for a larger one
 	}
 	switch {
+	case context.Cause(ctx) == errGone:
+		out.fail(errGone)
 	case ctx.Err() != nil:
-		out.fail(context.Cause(ctx))
+		out.undone()
 	case step.Action == plan.Leave:
 		c.leave(ctx, s, f, out)
 	default:
 		c.copy(ctx, s, i, out)
+	}
+	if out.err != nil && ctx.Err() != nil && context.Cause(ctx) != errGone {
+		out.undone()
 	}
 	if out.err != nil && ctx.Err() == nil && c.pulled(s, out.err) {
 		out.fail(errGone)
@@ -108,6 +113,11 @@ func (c *carrier) step(ctx context.Context, stop context.CancelCauseFunc, s *sou
 // fail notes why a file did not arrive.
 func (o *outcome) fail(err error) {
 	o.State, o.err, o.Why = Failed, err, reason(err)
+}
+
+// undone notes that the work was interrupted before the file had arrived.
+func (o *outcome) undone() {
+	o.State, o.err, o.Why = Undone, context.Canceled, "the work was interrupted"
 }
 
 // pulled reports whether a failure means that the whole card is gone.

@@ -70,6 +70,7 @@ const (
 	Aside   FileState = "aside"   // the damaged one of two twins, kept beside the job's files
 	LeftOut FileState = "left"    // of another day
 	Failed  FileState = "failed"  // not at all destinations, or not read
+	Undone  FileState = "undone"  // not begun, or not finished, when the work was interrupted
 	Skipped FileState = "skipped" // nothing garner copies: litter, a link, a device
 )
 

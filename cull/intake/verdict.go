@@ -2,7 +2,6 @@ package intake
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -135,7 +134,7 @@ func (c *carrier) whyNot(ctx context.Context, n int, s *source) []string {
 	if c.o.SingleCopy {
 		need = 1
 	}
-	failed, unread, few, left, files := 0, 0, 0, 0, 0
+	failed, undone, unread, few, left, files := 0, 0, 0, 0, 0, 0
 	for i, step := range c.plan.Steps {
 		if step.Source != n {
 			continue
@@ -144,6 +143,8 @@ func (c *carrier) whyNot(ctx context.Context, n int, s *source) []string {
 		switch o := &c.out[i]; {
 		case o.State == LeftOut && len(o.devices) < need:
 			left++
+		case o.State == Undone:
+			undone++
 		case o.State == Failed || o.State == "":
 			failed++
 		case !o.read:
@@ -154,7 +155,7 @@ func (c *carrier) whyNot(ctx context.Context, n int, s *source) []string {
 	}
 	switch {
 	case ctx.Err() != nil:
-		why = append(why, "the work was interrupted")
+		why = append(why, fmt.Sprintf("the work was interrupted, %s not done yet", count(undone, "file")))
 	case c.o.Only != nil:
 		why = append(why, "only some of its files were taken")
 	}
@@ -228,7 +229,7 @@ func (c *carrier) remarks(n int) []string {
 func (c *carrier) heal(n int) []string {
 	var healed []string
 	for i := range c.plan.Steps {
-		if c.plan.Steps[i].Source != n || c.out[i].State != Failed || c.out[i].read || errors.Is(c.out[i].err, context.Canceled) {
+		if c.plan.Steps[i].Source != n || c.out[i].State != Failed || c.out[i].read {
 			continue
 		}
 		for k, other := range c.plan.Steps {
