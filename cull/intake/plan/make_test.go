@@ -138,17 +138,17 @@ func TestMake(t *testing.T) {
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3"}), card(t, made{path: d + "LMR_0001.CR3", tail: "x"})},
 			o:       Options{Damaged: secondDamaged},
 			want: `0:DCIM/100LMRFV/LMR_0001.CR3 copy A/LMR_0001.CR3, twin broken (1:DCIM/100LMRFV/LMR_0001.CR3)
-1:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 after 0 twin 0 (0:DCIM/100LMRFV/LMR_0001.CR3)`},
+1:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 twin 0, twin broken (0:DCIM/100LMRFV/LMR_0001.CR3)`},
 		{name: "a damaged twin before the whole one",
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3", tail: "x"}, made{path: d + "LMR_0001.JPG"}), card(t, made{path: d + "LMR_0001.CR3"})},
 			o:       Options{Damaged: firstDamaged},
-			want: `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 twin 2 (1:DCIM/100LMRFV/LMR_0001.CR3)
+			want: `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 twin 2, twin broken (1:DCIM/100LMRFV/LMR_0001.CR3)
 0:DCIM/100LMRFV/LMR_0001.JPG copy A/LMR_0001.JPG
 1:DCIM/100LMRFV/LMR_0001.CR3 copy A/LMR_0001.CR3, twin broken (0:DCIM/100LMRFV/LMR_0001.CR3)`},
 		{name: "twins that differ, and nobody knows",
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3"}), card(t, made{path: d + "LMR_0001.CR3", tail: "x"})},
 			want: `0:DCIM/100LMRFV/LMR_0001.CR3 copy A/LMR_0001.CR3
-1:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 after 0, twin unsure (0:DCIM/100LMRFV/LMR_0001.CR3)`},
+1:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3, twin unsure (0:DCIM/100LMRFV/LMR_0001.CR3)`},
 		{name: "the damaged twin is in the job",
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3"}, made{path: d + "LMR_0001.WAV", head: "w"})},
 			have:    jobOf(t, made{path: "A/LMR_0001.CR3", tail: "x"}, made{path: "A/LMR_0001.WAV", head: "w"}),
@@ -159,21 +159,21 @@ func TestMake(t *testing.T) {
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3", tail: "x"})},
 			have:    jobOf(t, made{path: "A2/LMR_0001.CR3"}),
 			o:       Options{Damaged: secondDamaged},
-			want:    `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A2/LMR_0001.CR3 (-1:A2/LMR_0001.CR3)`},
+			want:    `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A2/LMR_0001.CR3, twin broken (-1:A2/LMR_0001.CR3)`},
 		{name: "the damaged twin is aside already",
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3", tail: "x"}), card(t, made{path: d + "LMR_0001.CR3", tail: "y"})},
 			have:    jobOf(t, made{path: "A/LMR_0001.CR3"}, made{path: "aside/A/LMR_0001.CR3", tail: "x"}),
 			o:       Options{Damaged: secondDamaged},
 			want: `0:DCIM/100LMRFV/LMR_0001.CR3 known aside/A/LMR_0001.CR3
-1:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A2/LMR_0001.CR3 (-1:A/LMR_0001.CR3)`},
+1:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A2/LMR_0001.CR3, twin broken (-1:A/LMR_0001.CR3)`},
 		{name: "a twin of which nothing can be made",
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3", broken: true}), card(t, made{path: d + "LMR_0001.CR3"})},
-			want: `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 twin 1 (1:DCIM/100LMRFV/LMR_0001.CR3)
+			want: `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 twin 1, twin broken (1:DCIM/100LMRFV/LMR_0001.CR3)
 1:DCIM/100LMRFV/LMR_0001.CR3 copy A/LMR_0001.CR3, twin broken (0:DCIM/100LMRFV/LMR_0001.CR3)`},
 		{name: "one of which nothing can be made, the job has it whole",
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3", broken: true}, made{path: d + "LMR_0001.JPG"})},
 			have:    jobOf(t, made{path: "A/LMR_0001.CR3"}, made{path: "A/LMR_0001.JPG"}),
-			want: `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3 (-1:A/LMR_0001.CR3)
+			want: `0:DCIM/100LMRFV/LMR_0001.CR3 aside aside/A/LMR_0001.CR3, twin broken (-1:A/LMR_0001.CR3)
 0:DCIM/100LMRFV/LMR_0001.JPG known A/LMR_0001.JPG`},
 		{name: "an unreadable head is healed",
 			sources: []Source{card(t, made{path: d + "LMR_0001.CR3", err: errIO, mod: 2 * 1e9}, made{path: d + "LMR_0002.CR3", n: 2}), card(t, made{path: d + "LMR_0001.CR3"})},

@@ -50,7 +50,7 @@ type Have struct {
 	Ends    [32]byte
 	HasEnds bool // ends were read; they are, for every file of a size that a source has
 	Shot    scan.Exposure
-	Aside   bool // lies under aside/
+	Aside   bool // lies under aside/; so does a path that says so
 	Damaged bool // known to be the damaged one of two twins
 }
 
@@ -77,13 +77,13 @@ type Action uint8
 // The actions.
 const (
 	Copy  Action = iota // to Step.To
-	Known               // its content is probably at Step.To already, or will be after Step.After
+	Known               // its content is probably at Step.To already, or will be after Step.After; if that fails, it is to be copied there
 	Aside               // the damaged one of two twins: to Step.To, which is under aside/
-	Leave               // taken on another day
+	Leave               // taken on another day, or on no day that is known; To is empty
 )
 
-// Note says something about a file that a person should know; Args of sentences
-// are in Step.Other and Step.To.
+// Note says something about a file that a person should know. The paths for its
+// sentence are Step.Other and Step.To.
 type Note uint8
 
 // The notes.
@@ -91,9 +91,9 @@ const (
 	NewRound   Note = iota + 1 // another exposure had the name: went to a folder of its own
 	NewName                    // a name that not every file system takes was changed
 	Version                    // the exposure of Other, with other bytes, size, kind or software
-	TwinBroken                 // the whole one of two twins; Other is damaged
-	TwinUnsure                 // twins that differ, and nobody can tell which is damaged
-	Healed                     // could not be read here; its twin Other will be used
+	TwinBroken                 // of two twins one is damaged: this one if it goes aside, else Other
+	TwinUnsure                 // differs from its twin Other, and nobody can tell which is damaged: goes aside
+	Healed                     // could not be read here; Other, of another source, can stand in for it
 )
 
 // Step is what happens with one file of a source.
@@ -102,8 +102,8 @@ type Step struct {
 	File   int // index into the source's files
 	Action Action
 	To     string // path below every destination
-	After  int    // index of the step whose content this probably is, or whose twin; -1 = none
-	Twin   int    // index of the step of the same exposure's file on another source that can stand in for it; -1 = none
+	After  int    // index of an earlier step with the same To: equal by all that was read, or one of them could not be read; -1 = none
+	Twin   int    // index of a step of another source with, as far as known, the same bytes, whole: it can stand in; -1 = none
 	Day    string // the day it was taken on ("" = not known)
 	Letter string // of its body; "" = unknown
 	Notes  []Note
@@ -117,10 +117,12 @@ type Plan struct {
 	Slots []Slots
 }
 
-// Slots compares two sources that hold the same body's exposures.
+// Slots compares two sources that hold the same body's exposures: two slots, both
+// raw or one raw and one JPEG. Where both lack something there are two of them,
+// where neither does there is one without Missing.
 type Slots struct {
 	A, B    int      // indexes of the sources
 	Letter  string   // of the body
 	Shared  int      // exposures that both have
-	Missing []string // names (A/IMG_0001) that A has and B lacks; only where B was meant to have them
+	Missing []string // names (A/IMG_0001), by time, that A has and B lacks; only where B was meant to have them
 }

@@ -152,7 +152,8 @@ func (p *planner) bySight(o *object, f *file, anchors []*held) verdict {
 	case found == nil || f.broken && !found.picture():
 		return putHome
 	case f.broken:
-		p.steps[f.step].Other = found.ref
+		st := &p.steps[f.step]
+		st.Notes, st.Other = append(st.Notes, TwinBroken), found.ref
 		return putAside
 	}
 	p.isKnown(f, found)

@@ -60,7 +60,7 @@ func (p *planner) twins(f *file, twin *held) verdict {
 		st.Notes, st.Other = append(st.Notes, TwinBroken), twin.ref
 		return putBeside
 	case by > 0:
-		st.Other = twin.ref
+		st.Notes, st.Other = append(st.Notes, TwinBroken), twin.ref
 		if twin.step >= 0 {
 			whole := &p.steps[twin.step]
 			whole.Notes, whole.Other = append(whole.Notes, TwinBroken), f.ref()
@@ -68,9 +68,6 @@ func (p *planner) twins(f *file, twin *held) verdict {
 		}
 	default:
 		st.Notes, st.Other = append(st.Notes, TwinUnsure), twin.ref
-	}
-	if twin.step >= 0 && twin.step < f.step {
-		st.After = twin.step
 	}
 	return putAside
 }
@@ -99,7 +96,7 @@ func (p *planner) moveAside(h *held, f *file) {
 	h.path = AsidePath(h.home, func(q string) bool { return p.taken.has(Fold(q)) })
 	p.taken.put(h)
 	st.Action, st.To, st.Other, st.Twin = Aside, h.path, f.ref(), f.step
-	st.Notes = without(st.Notes, TwinBroken, NewRound, Version)
+	st.Notes = append(without(st.Notes, TwinBroken, NewRound, Version), TwinBroken)
 }
 
 func without(notes []Note, unwanted ...Note) []Note {
