@@ -1,6 +1,9 @@
 package plan
 
-import "path"
+import (
+	"path"
+	"slices"
+)
 
 // findContents finds the pictures of which the job, or an earlier step, has the
 // content. A picture is known by its content wherever it lies and whatever it is
@@ -25,13 +28,16 @@ func (p *planner) findContents() {
 }
 
 // bestKnown chooses among the job's files of one content: one that is not aside,
-// of the same name, the first.
+// that is no clip's, of the same name, the first.
 func bestKnown(f *file, list []*held) *held {
 	var best *held
 	rank := -1
 	for _, h := range list[:min(len(list), maxCompared)] {
 		r := 0
 		if !h.aside && !h.damaged {
+			r += 4
+		}
+		if !inClips(h.key) {
 			r += 2
 		}
 		if path.Base(h.key) == f.key {
@@ -91,8 +97,8 @@ func (p *planner) settleCompanions(o *object, anchors []*held) {
 			continue
 		}
 		h := p.beside(o, f, anchors)
-		if h == nil && len(anchors) == 0 {
-			h = p.alone(o, f)
+		if h == nil {
+			h = p.alone(o, f, anchors)
 		}
 		if h != nil {
 			h.answered = o.source + 1
@@ -118,15 +124,16 @@ func (p *planner) beside(o *object, f *file, anchors []*held) *held {
 	return nil
 }
 
-// alone is a companion in the object's place whose picture is not there (yet).
-func (p *planner) alone(o *object, f *file) *held {
+// alone is a companion in the object's place beside which no other picture lies:
+// its own is not there yet, or somewhere else.
+func (p *planner) alone(o *object, f *file, anchors []*held) *held {
 	k := sameKey{'p', false, f.content(), withoutRound(join(p.dirKey(o, 1), f.key))}
 	h := p.answers.find(k, o.source)
-	if h == nil {
-		return nil
+	if h == nil || h.aside {
+		return h
 	}
 	for _, other := range p.taken.stems[place{h.dirKey(), h.stemKey()}] {
-		if other.picture() {
+		if other.picture() && !slices.Contains(anchors, other) {
 			return nil
 		}
 	}

@@ -20,7 +20,7 @@ func dayOf(t time.Time) string {
 // dayOfFile is the day a file was taken on: by itself, else by the picture that it
 // belongs to, else by the time of the file.
 func dayOfFile(f *file, picture *scan.Exposure) string {
-	for _, e := range []*scan.Exposure{f.shot, picture} {
+	for _, e := range []*scan.Exposure{f.shot, picture, &f.src.Shot} {
 		if e != nil && e.Taken.Known() {
 			return dayOf(e.Taken.Wall)
 		}

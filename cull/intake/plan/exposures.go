@@ -9,7 +9,7 @@ import (
 // maxCompared bounds how many files are compared with one: more than that many of
 // one second and one name are no camera's work, and in doubt they are exposures
 // of their own.
-const maxCompared = 256
+const maxCompared = 64
 
 // exposures finds the files of one exposure. [scan.Exposure.Same] decides; the
 // keys only bring together what it could call the same: equal heads, or one

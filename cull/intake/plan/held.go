@@ -77,6 +77,10 @@ func holdJob(i int, f *Have) *held {
 		h.aside, h.home = true, inside
 	}
 	h.key = Fold(h.home)
+	if inClips(h.key) {
+		h.shot = nil
+		return h
+	}
 	h.broken = !f.Shot.Known() && scan.CameraFile(f.Path)
 	return h
 }

@@ -14,13 +14,14 @@ type planner struct {
 	steps   []Step
 	files   []*file // by step
 
-	taken    *taken
-	answers  *answers
-	known    map[content][]*held // of the job, by content
-	sights   map[string][]*held  // of the job, by path but for the round
-	seen     *exposures
-	seenHeld []*held         // by number in seen
-	rounds   map[string]bool // letters, folded: no round may be called so
+	taken     *taken
+	answers   *answers
+	known     map[content][]*held // of the job, by content
+	sights    map[string][]*held  // of the job, by path but for the round
+	seen      *exposures
+	seenHeld  []*held           // by number in seen
+	rounds    map[string]bool   // letters, folded: no round may be called so
+	lastAside map[string]string // home → the last path aside that was given for it
 }
 
 // Make plans what becomes of each file of the sources, given what the job has.
@@ -43,11 +44,19 @@ func Make(sources []Source, have []Have, o Options) Plan {
 	for s, src := range sources {
 		files := p.files[n : n+len(src.Files)]
 		n += len(src.Files)
+		// Pictures come first, so that nothing else is taken for their companions.
+		for _, o := range all[s] {
+			if o.lead() != nil {
+				p.settle(o)
+			}
+		}
 		p.settleOthers(s, all[s])
 		for _, o := range all[s] {
-			p.settle(o)
+			if o.lead() == nil {
+				p.settle(o)
+			}
 		}
-		p.settleTree(s, majority[s], outside(src, files))
+		p.settleTree(s, majority[s], outside(files))
 	}
 	p.finish()
 	return Plan{Steps: p.steps, Days: p.days(), Slots: p.slots()}
@@ -60,7 +69,7 @@ func newPlanner(sources []Source, have []Have, o Options) *planner {
 	}
 	p := &planner{o: o, sources: sources, steps: make([]Step, 0, n), files: make([]*file, 0, n),
 		taken: newTaken(n + len(have)), answers: newAnswers(), known: map[content][]*held{}, sights: map[string][]*held{},
-		seen: newExposures(), rounds: map[string]bool{}}
+		seen: newExposures(), rounds: map[string]bool{}, lastAside: map[string]string{}}
 	for _, letter := range o.Letters {
 		p.rounds[Fold(topOf(letter))] = true
 	}
@@ -70,7 +79,10 @@ func newPlanner(sources []Source, have []Have, o Options) *planner {
 			src := &sources[s].Files[i]
 			f := &room[len(p.files)]
 			name, _ := Portable(path.Base(src.Path))
-			*f = file{src: src, step: len(p.files), source: s, name: name, key: Fold(name), shot: pictureOf(src.Path, &src.Shot), broken: brokenFile(src)}
+			*f = file{src: src, step: len(p.files), source: s, name: name, key: Fold(name), tree: sources[s].DCIM && !inDCIM(src.Path)}
+			if !f.tree { // a still among clips is part of its tree
+				f.shot, f.broken = pictureOf(src.Path, &src.Shot), brokenFile(src)
+			}
 			p.files = append(p.files, f)
 			p.steps = append(p.steps, Step{Source: s, File: i, After: -1, Twin: -1})
 		}
@@ -117,7 +129,7 @@ func (p *planner) objectsOf(s int, files []*file) ([]*object, string) {
 	if src.DCIM {
 		inside = nil
 		for _, f := range files {
-			if inDCIM(f.src.Path) {
+			if !f.tree {
 				inside = append(inside, f)
 			}
 		}
@@ -137,10 +149,10 @@ func (p *planner) objectsOf(s int, files []*file) ([]*object, string) {
 }
 
 // outside lists the files of a card that are outside DCIM.
-func outside(src Source, files []*file) []*file {
+func outside(files []*file) []*file {
 	var out []*file
 	for _, f := range files {
-		if src.DCIM && !inDCIM(f.src.Path) {
+		if f.tree {
 			out = append(out, f)
 		}
 	}

@@ -15,6 +15,7 @@ type file struct {
 	name   string // portable
 	key    string // Fold of name
 	shot   *scan.Exposure
+	tree   bool  // outside DCIM of a card that has one
 	broken bool  // a camera's file in which no picture could be found
 	stand  *file // of another source, which can stand in for it because its name, size and time say so
 	stands *file // for which it stands in

@@ -89,3 +89,15 @@ func AsidePath(path string, taken func(string) bool) string {
 	}
 	return NextRound(path, taken)
 }
+
+// asidePath is the place of a file aside. Where many of one name go there, it goes
+// on from the last.
+func (p *planner) asidePath(home string) string {
+	from := home
+	if last, ok := p.lastAside[home]; ok {
+		from = last
+	}
+	to := AsidePath(from, func(q string) bool { return p.taken.has(Fold(q)) })
+	p.lastAside[home] = to
+	return to
+}

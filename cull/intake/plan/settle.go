@@ -22,6 +22,10 @@ func (p *planner) settle(o *object) {
 			if h := p.isEqual(f); h != nil {
 				anchors = append(anchors, h)
 			}
+			if f.readable() {
+				equal := p.known[f.content()]
+				anchors = append(anchors, equal[:min(len(equal), maxCompared)]...)
+			}
 			continue
 		}
 		same := p.same(f)
@@ -103,7 +107,7 @@ func (p *planner) put(f *file, home string, aside bool) {
 		shot: f.shot, aside: aside, broken: f.broken}
 	st.Action = Copy
 	if aside {
-		h.path = AsidePath(home, func(q string) bool { return p.taken.has(Fold(q)) })
+		h.path = p.asidePath(home)
 		st.Action = Aside
 	}
 	st.To = h.path

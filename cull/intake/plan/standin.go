@@ -15,10 +15,11 @@ const clockStep = 2 * time.Second
 type sightKey struct {
 	dir, name string // the folder's own name and the file's, folded
 	size      int64
+	tree      bool
 }
 
 func sightOf(f *file) sightKey {
-	return sightKey{Fold(path.Base(path.Dir(f.src.Path))), f.key, f.src.Size}
+	return sightKey{Fold(path.Base(path.Dir(f.src.Path))), f.key, f.src.Size, f.tree}
 }
 
 // silent reports a file that says nothing of itself: it could not be read, or a

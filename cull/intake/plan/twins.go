@@ -93,7 +93,7 @@ func (p *planner) moveAside(h *held, f *file) {
 	p.taken.remove(h)
 	st := &p.steps[h.step]
 	h.aside = true
-	h.path = AsidePath(h.home, func(q string) bool { return p.taken.has(Fold(q)) })
+	h.path = p.asidePath(h.home)
 	p.taken.put(h)
 	st.Action, st.To, st.Other, st.Twin = Aside, h.path, f.ref(), f.step
 	st.Notes = append(without(st.Notes, TwinBroken, NewRound, Version), TwinBroken)
