@@ -88,17 +88,17 @@ func (p *planner) settleOthers(source int, objects []*object) {
 	}
 }
 
-// settleCompanions finds the companions of a picture beside the pictures of its
-// exposure: under their own name, or under the name that the picture has there.
+// settleCompanions finds the companions of a picture in the object's place, else
+// beside the pictures of its exposure: under their own name, or under the name that the picture has there.
 // Equal ones elsewhere belong to other pictures.
-func (p *planner) settleCompanions(o *object, anchors []*held) {
+func (p *planner) settleCompanions(o *object, anchors, equal []*held) {
 	for _, f := range o.files {
 		if f.done || f.shot != nil || !f.readable() {
 			continue
 		}
-		h := p.beside(o, f, anchors)
+		h := p.atHome(o, f, anchors)
 		if h == nil {
-			h = p.alone(o, f, anchors)
+			h = p.beside(o, f, anchors, equal)
 		}
 		if h != nil {
 			h.answered = o.source + 1
@@ -107,26 +107,34 @@ func (p *planner) settleCompanions(o *object, anchors []*held) {
 	}
 }
 
-func (p *planner) beside(o *object, f *file, anchors []*held) *held {
-	ext := path.Ext(f.key)
-	for _, a := range anchors {
-		names := []string{f.key, a.stemKey() + ext}
-		if stemOf(f.key) != o.stems[0] { // IMG_0001.CR3.xmp
-			names[1] = path.Base(a.key) + ext
+func (p *planner) beside(o *object, f *file, anchors, equal []*held) *held {
+	at := func(a *held, name string) *held {
+		h := p.taken.files[join(a.dirKey(), name)]
+		if h != nil && h.hasEnds && h.content == f.content() && h.answers(o.source) {
+			return h
 		}
-		for _, name := range names {
-			h := p.taken.files[join(a.dirKey(), name)]
-			if h != nil && h.hasEnds && h.content == f.content() && h.answers(o.source) {
-				return h
-			}
+		return nil
+	}
+	for _, a := range anchors {
+		if h := at(a, f.key); h != nil {
+			return h
+		}
+	}
+	for _, a := range equal {
+		name := a.stemKey() // the picture's there
+		if stemOf(f.key) != o.stems[0] {
+			name = path.Base(a.key) // IMG_0001.CR3.xmp
+		}
+		if h := at(a, name+path.Ext(f.key)); h != nil {
+			return h
 		}
 	}
 	return nil
 }
 
-// alone is a companion in the object's place beside which no other picture lies:
-// its own is not there yet, or somewhere else.
-func (p *planner) alone(o *object, f *file, anchors []*held) *held {
+// atHome is a companion in the object's place beside which no other picture lies:
+// its own does, or is not there yet, or somewhere else.
+func (p *planner) atHome(o *object, f *file, anchors []*held) *held {
 	k := sameKey{'p', false, f.content(), withoutRound(join(p.dirKey(o, 1), f.key))}
 	h := p.answers.find(k, o.source)
 	if h == nil || h.aside {

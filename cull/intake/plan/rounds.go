@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"path"
 	"strconv"
 	"strings"
 )
@@ -60,9 +61,9 @@ func splitRound(folder string) (letter string, r int) {
 
 // NextRound is the path in the first later round that is not taken: A2/x for A/x,
 // clips/A2/x for clips/A/x, aside/A2/x for aside/A/x.
-func NextRound(path string, taken func(string) bool) string {
+func NextRound(p string, taken func(string) bool) string {
 	var head []string
-	rest := strings.Split(path, "/")
+	rest := strings.Split(p, "/")
 	for len(rest) > 2 && (rest[0] == asideFolder || rest[0] == clipsFolder) {
 		head, rest = append(head, rest[0]), rest[1:]
 	}
@@ -79,15 +80,15 @@ func NextRound(path string, taken func(string) bool) string {
 	}
 }
 
-// AsidePath is the place below aside/ of a file that would have been at path.
-func AsidePath(path string, taken func(string) bool) string {
-	if !strings.HasPrefix(path, asideFolder+"/") {
-		path = asideFolder + "/" + path
+// AsidePath is the place below aside/ of a file that would have been at p.
+func AsidePath(p string, taken func(string) bool) string {
+	if !strings.HasPrefix(p, asideFolder+"/") {
+		p = asideFolder + "/" + p
 	}
-	if !taken(path) {
-		return path
+	if !taken(p) {
+		return p
 	}
-	return NextRound(path, taken)
+	return NextRound(p, taken)
 }
 
 // asidePath is the place of a file aside. Where many of one name go there, it goes
@@ -99,5 +100,5 @@ func (p *planner) asidePath(home string) string {
 	}
 	to := AsidePath(from, func(q string) bool { return p.taken.has(Fold(q)) })
 	p.lastAside[home] = to
-	return to
+	return join(p.taken.spell(dirOf(to)), path.Base(to))
 }

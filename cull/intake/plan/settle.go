@@ -11,8 +11,9 @@ const maxMates = 16
 // settle decides what becomes of the files of an object, and gives those a place
 // that need one.
 func (p *planner) settle(o *object) {
-	var anchors []*held
-	plainMove := true // moved to another round only because of its name
+	var anchors []*held // files of the exposure that have a place
+	var equal []*held   // those of them with the content of one of these
+	plainMove := true   // moved to another round only because of its name
 	var asides []*file
 	for _, f := range o.files {
 		if f.done || f.shot == nil {
@@ -20,12 +21,13 @@ func (p *planner) settle(o *object) {
 		}
 		if f.leader != nil || f.first != nil {
 			if h := p.isEqual(f); h != nil {
-				anchors = append(anchors, h)
+				equal = append(equal, h)
 			}
 			if f.readable() {
-				equal := p.known[f.content()]
-				anchors = append(anchors, equal[:min(len(equal), maxCompared)]...)
+				list := p.known[f.content()]
+				equal = append(equal, list[:min(len(list), maxCompared)]...)
 			}
+			anchors = append(anchors, p.same(f)...)
 			continue
 		}
 		same := p.same(f)
@@ -37,7 +39,8 @@ func (p *planner) settle(o *object) {
 			plainMove = false
 		}
 	}
-	p.settleCompanions(o, anchors)
+	anchors = append(anchors, equal...)
+	p.settleCompanions(o, anchors, equal)
 	for _, f := range o.files {
 		if !f.done && f.silent() && f.stand == nil {
 			if p.bySight(o, f, anchors) == putAside {
