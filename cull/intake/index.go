@@ -58,8 +58,25 @@ func takeStock(ctx context.Context, fsys vfs.FS, dests []*destination, sources [
 			}
 			x.add(fsys, n, d.Root, f, sizes[f.size], known, damaged)
 		}
+		x.rewritten(n, d, sources)
 	}
 	return x, nil
+}
+
+// rewritten gives sidecars that a handoff has written to since they were taken in
+// the content that they had then, so that the card's are known again.
+func (x *index) rewritten(n int, d *destination, sources []*source) {
+	for p, sum := range d.listed {
+		if !sidecar(p) || !x.on[n][p] {
+			continue
+		}
+		for _, s := range sources {
+			if c, ok := s.arrived[sum]; ok {
+				h := &x.have[x.at[p]]
+				h.Size, h.Ends, h.HasEnds = c.size, c.ends, true
+			}
+		}
+	}
 }
 
 // knownFile is what the catalogue knows of a file.

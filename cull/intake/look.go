@@ -2,6 +2,7 @@ package intake
 
 import (
 	"context"
+	"io"
 	"path"
 	"path/filepath"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"garner/cull/intake/plan"
 	"garner/cull/scan"
 	"garner/store"
+	"garner/store/manifest"
 	"garner/store/vfs"
 	"garner/store/volume"
 )
@@ -57,6 +59,9 @@ type source struct {
 	files  map[string]int // path → index into plan.Files
 	reader *sync.Mutex    // held by whoever reads the card
 	volume volume.Volume
+	// arrived are the sidecars by their sums: one that a handoff has written to since
+	// is known again by the sum that was recorded.
+	arrived map[manifest.Sum]content
 }
 
 // survey lists a source and looks at its files.
@@ -81,22 +86,54 @@ func survey(ctx context.Context, fsys vfs.FS, s *source, only []string) error {
 			continue
 		}
 		s.files[f.path] = len(s.plan.Files)
-		s.plan.Files = append(s.plan.Files, look(fsys, s.root, f))
+		p := look(fsys, s.root, f)
+		s.plan.Files = append(s.plan.Files, p)
+		if sidecar(f.path) && p.Err == nil {
+			s.note(fsys, f, p.Ends)
+		}
 		s.card.Files++
 		s.card.Bytes += f.size
 	}
 	return nil
 }
 
+// mostSidecar is the largest sidecar that is known again after a handoff, in bytes.
+const mostSidecar = 4 << 20
+
+// note remembers a sidecar's sum.
+func (s *source) note(fsys vfs.FS, f found, ends [32]byte) {
+	if f.size > mostSidecar {
+		return
+	}
+	r, err := fsys.Open(filepath.Join(s.root, filepath.FromSlash(f.path)))
+	if err != nil {
+		return
+	}
+	defer r.Close()
+	d := store.NewDigest()
+	if n, err := io.Copy(d, io.LimitReader(r, mostSidecar)); err != nil || n != f.size {
+		return // the copy will say what is wrong
+	}
+	if s.arrived == nil {
+		s.arrived = map[manifest.Sum]content{}
+	}
+	s.arrived[d.Sum()] = content{f.size, ends}
+}
+
 // hasDCIM reports whether a card's top has the folder that a camera's pictures lie
-// in (DCF 2.0, JEITA CP-3461B; read in secondary sources).
+// in (DCF 2.0, JEITA CP-3461B; read in secondary sources), or one of those that
+// cameras put films into (common practice).
 func hasDCIM(fsys vfs.FS, root string) bool {
 	entries, err := fsys.ReadDir(root)
 	if err != nil {
 		return false
 	}
 	for _, e := range entries {
-		if e.IsDir() && strings.EqualFold(e.Name(), "DCIM") {
+		if !e.IsDir() {
+			continue
+		}
+		switch strings.ToUpper(e.Name()) {
+		case "DCIM", "PRIVATE", "AVCHD", "M4ROOT", "XDROOT", "BPAV", "CONTENTS":
 			return true
 		}
 	}

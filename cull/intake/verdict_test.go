@@ -248,3 +248,47 @@ func TestSecondInsertion(t *testing.T) {
 		t.Errorf("copied %d, known %d", rep.Cards[0].Copied, rep.Cards[0].Known)
 	}
 }
+
+// A handoff writes into sidecars that came from the card. Put in again, the card's
+// sidecars are known, keep their bytes aside, and do not make the card unsafe; the
+// third time nothing more is copied.
+func TestSidecarsWrittenSince(t *testing.T) {
+	m := vfstest.New(vfstest.Options{})
+	m.Put("/card/DCIM/100LUMOR/LUM_0001.DNG", cardFile(t, "1001", 1))
+	m.Put("/card/DCIM/100LUMOR/LUM_0001.XMP", []byte("<as it came/>"))
+	if _, err := takeIn(m, nil); err != nil {
+		t.Fatal(err)
+	}
+	m.Put("/job/A/LUM_0001.XMP", []byte("<as it came, and an answer/>"))
+	for round := range 2 {
+		rep, err := takeIn(m, nil)
+		if err != nil || rep.Bad() > 0 || !rep.Cards[0].Safe {
+			t.Fatal(err, rep.Cards[0].Failed, rep.Cards[0].Why)
+		}
+		if got, want := m.Names("/job"), []string{".garner", "A", "aside"}; !slices.Equal(got, want) {
+			t.Errorf("round %d: the job has %v", round, got)
+		}
+		if got, want := m.Names("/job/aside/A"), []string{"LUM_0001.XMP"}; !slices.Equal(got, want) {
+			t.Errorf("round %d: aside are %v", round, got)
+		}
+		if got := string(get(t, m, "/job/A/LUM_0001.XMP")); got != "<as it came, and an answer/>" {
+			t.Errorf("the sidecar is now %q", got)
+		}
+		if got, want := m.Names("/also/job"), []string{".garner", "A"}; !slices.Equal(got, want) {
+			t.Errorf("round %d: the other destination has %v", round, got)
+		}
+	}
+}
+
+// A card of films alone is a card: its tree stays whole below clips.
+func TestFilmsAlone(t *testing.T) {
+	m := vfstest.New(vfstest.Options{})
+	for _, p := range []string{"PRIVATE/M4ROOT/CLIP/C0001.MP4", "PRIVATE/M4ROOT/CLIP/C0001M01.XML", "PRIVATE/M4ROOT/MEDIAPRO.XML"} {
+		m.Put("/card/"+p, []byte(p))
+	}
+	rep, err := takeIn(m, nil)
+	if err != nil || !rep.Cards[0].Safe || !rep.Cards[0].DCIM {
+		t.Fatal(err, rep.Cards[0].Why)
+	}
+	get(t, m, "/job/clips/unknown/PRIVATE/M4ROOT/CLIP/C0001M01.XML")
+}
