@@ -17,10 +17,11 @@ import (
 // outcome is what became of a step.
 type outcome struct {
 	File
-	err     error          // why it failed, for its class
-	read    bool           // its bytes were read from the card to the end, now
-	devices map[int]string // devices from which they were read back → path there
-	aside   bool           // found out to be the damaged one of two twins
+	err      error          // why it failed, for its class
+	read     bool           // its bytes were read from the card to the end, now
+	fromCard bool           // past the system's cache
+	devices  map[int]string // devices from which they were read back → path there
+	aside    bool           // found out to be the damaged one of two twins
 }
 
 // carrier copies the files of all cards.
@@ -198,7 +199,7 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(des
 	c.news.tell(Event{Kind: Progress, Card: s.card}, func() { s.card.DoneBytes += f.Size - read })
 	out.read = res.Sum != [32]byte{}
 	if out.read {
-		out.Sum = store.Hex(res.Sum)
+		out.Sum, out.fromCard = store.Hex(res.Sum), res.Bypassed
 	} else {
 		c.unread(src, res, at, out)
 		out.fail(err)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -98,7 +99,9 @@ func (r *run) abs(p string) string {
 func (r *run) warn(text string) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.report.Warnings = append(r.report.Warnings, text)
+	if !slices.Contains(r.report.Warnings, text) {
+		r.report.Warnings = append(r.report.Warnings, text)
+	}
 }
 
 // takeIn does everything but what concerns the catalogue. The report is true, as

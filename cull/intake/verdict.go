@@ -203,6 +203,15 @@ func pathsOf(files []File) []string {
 // remarks are what to know of a card that is safe.
 func (c *carrier) remarks(n int) []string {
 	var out []string
+	cached := 0
+	for i, step := range c.plan.Steps {
+		if o := &c.out[i]; step.Source == n && o.read && !o.fromCard && o.State != LeftOut {
+			cached++
+		}
+	}
+	if cached > 0 {
+		out = append(out, fmt.Sprintf("%s of the card may have come from the system's cache, since the system can't do better", count(cached, "file")))
+	}
 	for k, d := range c.dests {
 		cached := 0
 		for i, step := range c.plan.Steps {

@@ -101,9 +101,12 @@ type DestResult struct {
 
 // Result is the outcome of a [Job].
 type Result struct {
-	Sum   [32]byte     // SHA-256 of the source if it was read to its end, whatever became of the targets; else zero
-	Size  int64        // of the source, in bytes
-	Dests []DestResult // in the order of Job.Dests
+	Sum  [32]byte // SHA-256 of the source if it was read to its end, whatever became of the targets; else zero
+	Size int64    // of the source, in bytes
+	// Bypassed tells that the source came from its device, not from the system's
+	// cache.
+	Bypassed bool
+	Dests    []DestResult // in the order of Job.Dests
 }
 
 // File copies one file to all its targets. It returns an error unless every

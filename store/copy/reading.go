@@ -40,6 +40,7 @@ func (r *reading) once(ctx context.Context) error {
 	}
 	defer src.f.Close()
 	r.res.Size = src.size()
+	r.res.Bypassed = src.f.DropCache() // what is said of a source has to be read from it now
 	if r.pool = r.job.Pool; r.pool == nil {
 		r.pool = ownPool(src.size(), len(r.job.Dests))
 	}
