@@ -152,3 +152,27 @@ func BenchmarkSaveFrames1000(b *testing.B) {
 		}
 	})
 }
+
+// The copies that are made once a minute beside somebody who decides: one entry is
+// new, and nothing is.
+func BenchmarkCopyJournals(b *testing.B) {
+	for _, c := range []struct {
+		name string
+		news bool
+	}{{"one entry more", true}, {"nothing new", false}} {
+		b.Run(c.name, func(b *testing.B) {
+			j := large(b, 10000, 5000)
+			must(b, j.SetAlso([]string{destination(b), destination(b)}))
+			copied(b, j)
+			for i := 0; b.Loop(); i++ {
+				if c.news {
+					b.StopTimer()
+					_, err := j.Append(cull.Entry{Verb: cull.VerbAnswer, Pass: "keep", Changes: []cull.Change{{Frame: frameID(i % 10000), After: cull.Yes}}})
+					must(b, err)
+					b.StartTimer()
+				}
+				copied(b, j)
+			}
+		})
+	}
+}

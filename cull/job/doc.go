@@ -26,6 +26,14 @@
 // lacks are added; a torn last line is cut off; damaged lines elsewhere are
 // passed over and stay in the file. [Job.Recovered] says what was done.
 //
+// # Where decisions go besides
+//
+// The journal is copied to every folder of [Job.Also] that can be reached: by
+// [Job.MirrorJournal] while somebody decides, once by whatever else writes into it.
+// Opening such a folder brings every decision back. Which folders these are, and
+// which files are known to be damaged, stands in the journal too and outlives the
+// catalogue; what is recorded of cards does not.
+//
 // # Who may decide
 //
 // [Job.Claim] is for whoever decides. Everything else, reading and preparing,

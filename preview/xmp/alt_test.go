@@ -1,6 +1,11 @@
 package xmp
 
-import "testing"
+import (
+	"bytes"
+	"errors"
+	"slices"
+	"testing"
+)
 
 // An ordered list and a text in no language come, change and go; the bytes in the
 // end are those of the beginning.
@@ -51,4 +56,57 @@ func TestSequenceAndAlternative(t *testing.T) {
 			t.Errorf("%+v was made", e)
 		}
 	}
+}
+
+// FuzzSequenceAndAlternative: whatever the document holds, the two are written so
+// that they read as wanted and a second time changes nothing, or are refused as
+// properties; never does the self-check fail.
+func FuzzSequenceAndAlternative(f *testing.F) {
+	addSeeds(f)
+	for _, inner := range []string{
+		`<rdf:Description><dc:creator><rdf:Seq><rdf:li>a</rdf:li><rdf:li/></rdf:Seq></dc:creator><dc:rights><rdf:Alt><rdf:li xml:lang="x-default">r</rdf:li></rdf:Alt></dc:rights></rdf:Description>`,
+		`<rdf:Description><dc:creator><rdf:Alt/></dc:creator><dc:rights><rdf:Alt><rdf:li xml:lang="de"/><rdf:li xml:lang="x-default">r</rdf:li></rdf:Alt></dc:rights></rdf:Description>`,
+		`<rdf:Description dc:creator="a" dc:rights="r"/>`, `<rdf:Description><dc:rights><rdf:Alt/></dc:rights></rdf:Description>`,
+	} {
+		f.Add([]byte(packet(inner)))
+	}
+	f.Fuzz(func(t *testing.T, in []byte) {
+		d, err := Parse(in)
+		if err != nil {
+			return
+		}
+		for _, e := range []Edit{
+			{NS: NSDC, Prefix: "dc", Name: "creator", AddToBag: []string{"A & B"}, As: Seq},
+			{NS: NSDC, Prefix: "dc", Name: "rights", Value: "© <1>", As: Alt},
+			{NS: NSDC, Name: "rights", Remove: true, As: Alt},
+		} {
+			out, err := d.Apply([]Edit{e})
+			if err != nil {
+				var refused *PropertyError
+				if !errors.As(err, &refused) || out != nil {
+					t.Fatalf("%+v: %v", e, err)
+				}
+				continue
+			}
+			after, err := Parse(out)
+			if err != nil {
+				t.Fatalf("%v: %q", err, out)
+			}
+			text, alt := after.AltText(NSDC, "rights")
+			if !alt {
+				text, _ = after.Get(NSDC, "rights")
+			}
+			switch {
+			case e.Remove && after.Kind(NSDC, "rights") != Absent:
+				t.Fatalf("still there: %q", out)
+			case e.As == Alt && text != e.Value:
+				t.Fatalf("reads %q: %q", text, out)
+			case e.As == Seq && !slices.Contains(after.Bag(NSDC, "creator"), "A & B"):
+				t.Fatalf("not in the list: %q", out)
+			}
+			if again, err := after.Apply([]Edit{e}); err != nil || !bytes.Equal(again, out) {
+				t.Fatalf("the second time: %v, %q", err, again)
+			}
+		}
+	})
 }
