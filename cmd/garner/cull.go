@@ -148,7 +148,7 @@ func (d desk) afterCull(dir string, s *station.Desk, err error) error {
 
 // settings reads what the studio and the job have set.
 func (d desk) settings(dir string) (job.Settings, error) {
-	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
 		return job.Settings{}, nil // opening the job says what is wrong
 	}
 	own, err := job.ReadSettings(dir)
