@@ -44,7 +44,8 @@
 // absent as before, with or without a partial beside it. It is never a mixture,
 // never short and never of zero length, because the content is synced before the
 // rename makes it reachable. Tests hold every operation to this with the crash
-// clones of vfs/vfstest, which lose, tear and reorder whatever was not synced.
+// clones of vfs/vfstest, which lose, tear and reorder whatever was not synced; and
+// package copy to cuts of the power of a real Linux on ext4 and FAT32.
 //
 // # Caveats
 //
@@ -54,7 +55,9 @@
 // a file (a loop device, a virtual machine's disk) from the cache of that file.
 // Where the file system keeps a cache of its own (FUSE, ZFS, servers) read-back
 // is not said to have been past it. On Windows a folder
-// can't be synced; renames there are written through instead. Where a file system
+// can't be synced; renames there are written through instead. On FAT a power
+// failure may leave a partial under its short name (IMG_00~1.GAR), which is not
+// swept. Where a file system
 // knows no rename that refuses to replace (FAT and exFAT on some systems, FUSE)
 // there is a moment between looking and renaming in which another program could
 // create the target and lose it; garner never races with itself there.

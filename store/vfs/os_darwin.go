@@ -42,6 +42,8 @@ func (f osFile) Preallocate(size int64) error {
 	return nil
 }
 
+func syncFolder(d *os.File) error { return d.Sync() }
+
 // window is how much of a file is mapped at once to drop its pages.
 const window = 1 << 28
 

@@ -48,7 +48,7 @@ func (OS) SyncDir(name string) error {
 		return err
 	}
 	defer d.Close()
-	if err := d.Sync(); err != nil && !unsupported(err) {
+	if err := syncFolder(d); err != nil && !unsupported(err) {
 		return err
 	}
 	return nil

@@ -29,6 +29,23 @@ const patience = 4 * time.Minute
 // temporary ones in memory.
 func Kernel(t testing.TB, tests string) string {
 	t.Helper()
+	out := Machine{}.Run(t, tests)
+	if !strings.HasSuffix(out, "exit status 0\n") {
+		t.Errorf("in a kernel of its own:\n%s", out)
+	}
+	return out
+}
+
+// Machine is a kernel with what belongs to it.
+type Machine struct {
+	Disk string   // an image, there /dev/ubda; may be empty
+	Env  []string // NAME=value, without blanks
+}
+
+// Run is [Kernel] that leaves judging to the caller: the tests may not have come
+// to an end, because they cut the power.
+func (m Machine) Run(t testing.TB, tests string) string {
+	t.Helper()
 	linux := testneed.Tool(t, "linux.uml")
 	binary, err := os.Executable()
 	must(t, err)
@@ -37,7 +54,7 @@ func Kernel(t testing.TB, tests string) string {
 	dir := t.TempDir()
 	script, result := filepath.Join(dir, "init"), filepath.Join(dir, "result")
 	must(t, os.WriteFile(script, fmt.Appendf(nil, `#!/bin/sh
-export PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin HOME=/root TMPDIR=/mnt %s=1
+export PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin HOME=/root TMPDIR=/mnt %s=1 %s
 mount -t proc proc /proc
 mount -t sysfs sysfs /sys
 mount -t tmpfs -o size=75%% tmpfs /mnt
@@ -45,16 +62,32 @@ cd %q && %q -test.run %q -test.v -test.count 1 >%q 2>&1
 echo "exit status $?" >>%q
 echo o >/proc/sysrq-trigger
 sleep 60
-`, insideKey, wd, binary, tests, result, result), 0o755))
+`, insideKey, strings.Join(m.Env, " "), wd, binary, tests, result, result), 0o755))
+	args := []string{"mem=768M", "rootfstype=hostfs", "rootflags=/", "rw", "init=" + script, "con=null", "con0=null,fd:1", "quiet"}
+	if m.Disk != "" {
+		args = append(args, "ubd0="+m.Disk)
+	}
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
-	console, err := exec.CommandContext(ctx, linux, "mem=768M", "rootfstype=hostfs", "rootflags=/", "rw", "init="+script, "con=null", "con0=null,fd:1", "quiet").CombinedOutput()
+	console, err := exec.CommandContext(ctx, linux, args...).CombinedOutput()
 	out, rerr := os.ReadFile(result)
 	if rerr != nil || err != nil && ctx.Err() != nil {
 		t.Fatalf("no result of the kernel (%v, %v)\n%s\n%s", err, rerr, console, out)
 	}
-	if !strings.HasSuffix(string(out), "exit status 0\n") {
-		t.Errorf("in a kernel of its own:\n%s", out)
-	}
 	return string(out)
+}
+
+// CutPower ends the kernel that the test is inside of at once: what it has not
+// written to its disk by then is lost. It does not return.
+func CutPower() {
+	os.WriteFile("/proc/sysrq-trigger", []byte("o"), 0) // power off, without syncing (Documentation/admin-guide/sysrq.rst of Linux)
+	select {}
+}
+
+// MountDisk mounts the machine's disk.
+func MountDisk(t testing.TB, fsType, dir string) {
+	t.Helper()
+	loadModules(t)
+	must(t, os.MkdirAll(dir, 0o755))
+	run(t, "mount", "-t", fsType, "/dev/ubda", dir)
 }
