@@ -117,9 +117,7 @@ func (c *carrier) conclude(ctx context.Context, n int, s *source) {
 		k.Ended = true
 		k.Took = c.o.Now().Sub(k.Began)
 		clear(k.Activities)
-		for _, f := range s.tree.skipped {
-			k.Failed = append(k.Failed, f)
-		}
+		k.Failed = append(k.Failed, s.tree.skipped...)
 		k.Notes = append(k.Notes, heal...)
 		k.Why = append(why, c.whyNot(ctx, n, s)...)
 		k.Safe = len(k.Why) == 0
