@@ -68,9 +68,10 @@ type CardFile struct {
 // MakeCards writes the wedding as four cards, as two bodies of one model would
 // have left them, into dir, which must be empty or not exist yet:
 //
-//	card-1   body A, slot 1: raw; its counter passes 9999; a voice note, a movie, clips outside of DCIM
-//	card-2   body A, slot 2: the JPEG of each raw
-//	card-3   body B, slot 1: raw, last week's frames under the names of today's in front
+//	card-1   body A, slot 1: raw, last week's frames in front; its counter passes 9999 and
+//	         comes to their names; a voice note, a movie, clips outside of DCIM
+//	card-2   body A, slot 2: the JPEG of each of today's raws
+//	card-3   body B, slot 1: raw under the names of body A; clips under the names of body A's
 //	card-4   body B, slot 2: the same raws again, one of them damaged, one missing
 //
 // File times are as on FAT. Everything is said of what is in the cards in the
@@ -139,7 +140,7 @@ func newBatch(dir string, o Options) *batch {
 	b := &batch{dir: dir, plan: newCardsPlan(o)}
 	var ofB []*shot
 	for _, m := range b.plan.moments {
-		if m.body == bodyB && !m.lastWeek() {
+		if m.body == bodyB {
 			ofB = append(ofB, m.shots...)
 		}
 	}
@@ -148,9 +149,9 @@ func newBatch(dir string, o Options) *batch {
 	b.sum = CardsSummary{
 		Frames: len(b.plan.shots), LastWeek: lastWeeks, Today: dayOf(morning), Before: dayOf(weekBefore),
 		Cards: []Card{
-			{Dir: "card-1", Body: "A", Slot: 1, What: "raw, a voice note, a movie and clips; the counter passes 9999"},
-			{Dir: "card-2", Body: "A", Slot: 2, What: "the JPEG of each raw"},
-			{Dir: "card-3", Body: "B", Slot: 1, What: "raw under the names of body A, last week's frames in front, clips"},
+			{Dir: "card-1", Body: "A", Slot: 1, What: "raw, last week's in front, their names again after number 9999, a movie, clips"},
+			{Dir: "card-2", Body: "A", Slot: 2, What: "the JPEG of each of today's raws"},
+			{Dir: "card-3", Body: "B", Slot: 1, What: "raw and clips under the names of body A's"},
 			{Dir: "card-4", Body: "B", Slot: 2, What: "the same raws, one of them damaged, one missing"},
 		},
 	}
@@ -172,13 +173,13 @@ func (b *batch) store(m *moment, s *shot, info build.Shot, pics build.Pictures) 
 		if err != nil {
 			return err
 		}
-		if err := b.put(rawOfA, f, raw, info.Taken.Wall); err != nil {
+		if err := b.put(rawOfA, f, raw, info.Taken.Wall); err != nil || m.lastWeek() {
 			return err
 		}
 		f.Path = p + ".JPG"
 		return b.put(jpegOfA, f, jpeg, info.Taken.Wall)
 	}
-	if err := b.put(rawOfB, f, raw, info.Taken.Wall); err != nil || m.lastWeek() || s == b.missing {
+	if err := b.put(rawOfB, f, raw, info.Taken.Wall); err != nil || s == b.missing {
 		return err
 	}
 	if s == b.damaged {
@@ -238,7 +239,7 @@ func (b *batch) settle() {
 		if f.Damaged {
 			s.Damaged = *f
 		}
-		if f.Card == rawOfB && path.Base(f.Path) == b.missing.name(bodyB)+"."+b.missing.kind && f.Day == s.Today {
+		if f.Card == rawOfB && path.Base(f.Path) == b.missing.name(bodyB)+"."+b.missing.kind {
 			s.Missing = *f
 		}
 	}

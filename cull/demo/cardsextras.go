@@ -11,9 +11,9 @@ import (
 // extras writes what is no picture: a voice note, a movie with its thumbnail,
 // DPOF, two trees of clips, and what operating systems leave on every card.
 func (b *batch) extras() error {
-	first := b.firstOf(bodyA)
+	first := b.first()
 	noon := morning.Add(30 * time.Minute)
-	movie := "DCIM/101VRNHT/VRNH9001"
+	movie := "DCIM/102VRNHT/VRNH5000" // a number that no frame has
 	files := []struct {
 		card int
 		path string
@@ -43,7 +43,7 @@ func (b *batch) extras() error {
 	}
 	for card, list := range map[int][]string{
 		rawOfA:    {".DS_Store", "._DCIM", ".Trashes/501/._VRNH0001.CR3", ".Spotlight-V100/store.db", ".fseventsd/fseventsd-uuid"},
-		jpegOfA:   {"DCIM/101VRNHT/Thumbs.db", "System Volume Information/IndexerVolumeGuid"},
+		jpegOfA:   {"DCIM/Thumbs.db", "System Volume Information/IndexerVolumeGuid"},
 		mirrorOfB: {".Trash-1000/info/VRNH0002.CR3.trashinfo", "$RECYCLE.BIN/desktop.ini"},
 	} {
 		for i, p := range list {
@@ -56,11 +56,11 @@ func (b *batch) extras() error {
 	return nil
 }
 
-// firstOf is the raw of a body's first frame of the day.
-func (b *batch) firstOf(body int) CardFile {
+// first is the raw of body A's first frame of the day.
+func (b *batch) first() CardFile {
 	var first CardFile
 	for _, f := range b.sum.Files {
-		if f.Card == rawOfA && f.Body == b.plan.bodies[body].Letter && (first.Path == "" || f.Path < first.Path) {
+		if f.Card == rawOfA && f.Day == b.sum.Today && (first.Path == "" || f.Path < first.Path) {
 			first = f
 		}
 	}

@@ -31,19 +31,19 @@ func newCardsPlan(o Options) *plan {
 			}
 		}
 	}
-	// Body A passes 9999 in the middle of the day. Body B begins at 1 with each
-	// folder, as it can be set to.
+	// Body A passes 9999 in the middle of the day, and then uses the names of last
+	// week's frames again.
 	p.number([...]int{10000 - ofA/2, 1, 1})
 
-	before := &moment{view: stage.View{Scene: stage.Dinner, Kind: 0, Seed: 7 + r.Uint64()%1e6}, body: bodyB, start: weekBefore}
+	before := &moment{view: stage.View{Scene: stage.Dinner, Kind: 0, Seed: 7 + r.Uint64()%1e6}, body: bodyA, start: weekBefore}
 	before.add(lastWeeks)
 	before.pace(r)
 	for i, s := range before.shots {
-		s.kind, s.number, s.count = "CR3", i+1, int64(7204+i)
+		s.kind, s.number, s.count, s.pair = "CR3", i+1, int64(11900+i), true
 	}
 	p.moments = append(p.moments, before)
 	p.shots = append(p.shots, before.shots...)
-	p.bodies[bodyB].Frames += lastWeeks
+	p.bodies[bodyA].Frames += lastWeeks
 	return p
 }
 
@@ -72,11 +72,14 @@ func share(moments []*moment) {
 func (m *moment) lastWeek() bool { return m.start.Equal(weekBefore) }
 
 // dcf is the folder of a shot below DCIM, named after DCF 2.0 (CIPA DC-009) §3.2.
-// The large numbers of body A come before its counter's end.
+// Last week's are in the first, and body A begins another one after its number 9999.
 func (m *moment) dcf(s *shot) string {
-	n := 101
-	if m.body == bodyA && s.number > MaxFrames/2 || m.lastWeek() {
-		n = 100
+	n := 100
+	if m.body == bodyA && !m.lastWeek() {
+		n = 101
+		if s.number < MaxFrames/2 {
+			n = 102
+		}
 	}
 	return fmt.Sprintf("%dVRNHT", n)
 }
