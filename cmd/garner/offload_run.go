@@ -42,6 +42,11 @@ func (d desk) offload(ctx context.Context, f offloadFlags, take takeIn) error {
 	// Nearly all memory is buffers that stay: collecting early costs little and keeps it small.
 	defer debug.SetGCPercent(debug.SetGCPercent(25))
 	o := &offloading{desk: d, f: f, take: take, wanted: f.job}
+	if len(f.cards) > 0 { // before a job is made in the wrong place: cards are only read
+		if err := intake.Apart(f.job, intake.Options{Sources: f.cards, Also: f.also}); err != nil {
+			return o.hint(err)
+		}
+	}
 	done, err := o.open()
 	if err != nil {
 		return err

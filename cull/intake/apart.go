@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"garner/cull/intake/plan"
@@ -48,6 +49,29 @@ func (c *carrier) apart(ctx context.Context, s *source, step plan.Step, f plan.F
 	}
 	c.taken[plan.Fold(other)] = true
 	return other
+}
+
+// alike lists the paths, but for one, at which a file of the same size and ends may
+// have this content: a destination's sums say so, or every one has a file there.
+func (c *carrier) alike(f plan.File, but, sum string) []string {
+	at := map[string]int{}
+	listed := map[string]bool{}
+	for n, d := range c.dests {
+		d.mu.Lock()
+		for _, p := range c.index.content[n][content{f.Size, f.Ends}] {
+			at[p]++
+			listed[p] = listed[p] || store.Hex(d.listed[p]) == sum
+		}
+		d.mu.Unlock()
+	}
+	var paths []string
+	for p, n := range at {
+		if p != but && f.Err == nil && (listed[p] || n == len(c.dests)) {
+			paths = append(paths, p)
+		}
+	}
+	slices.Sort(paths)
+	return paths
 }
 
 // whoIsDamaged compares a card's file with the stored one: 1 = the stored one is

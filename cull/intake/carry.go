@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path"
 	"path/filepath"
+	"slices"
 	"sync"
 
 	"garner/cull/intake/plan"
@@ -151,7 +152,18 @@ func (c *carrier) copy(ctx context.Context, s *source, i int, out *outcome) {
 		c.settle(step, f, out)
 		return
 	}
-	// What stands there has the size and both ends, and differs in between.
+	// What stands there has the size and both ends, and differs in between. A file
+	// that was set apart by an earlier run is there under another name.
+	for _, p := range c.alike(f, to, out.Sum) {
+		notes := out.Notes
+		out.Notes = append(slices.Clone(notes), fmt.Sprintf("was set apart from %s before: is there as %s", to, p))
+		out.To = p
+		if c.bring(ctx, s, f, func(int) string { return p }, out) {
+			c.settle(step, f, out)
+			return
+		}
+		out.Notes, out.To = notes, to
+	}
 	other := c.apart(ctx, s, step, f, to, out)
 	if other == "" {
 		c.settle(step, f, out)
@@ -171,7 +183,7 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(des
 	var at []int
 	var rel []string
 	for n, d := range c.dests {
-		if err := d.isDown(); err != nil {
+		if err := c.still(d); err != nil {
 			out.Places[n] = Place{State: "failed", Why: reason(err)}
 			continue
 		}
@@ -210,6 +222,9 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(des
 		n := at[k]
 		if r.State == copy.Failed && c.writtenSince(n, rel[k], res.Sum, r.Err) {
 			r = c.bringAside(ctx, job, n, &rel[k], out)
+		}
+		if err := c.still(c.dests[n]); err == errOther {
+			r.State, r.Err = copy.Failed, err
 		}
 		out.Places[n] = Place{State: r.State.String(), FromMedium: r.Bypassed}
 		if r.State != copy.Failed {

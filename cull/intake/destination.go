@@ -19,8 +19,9 @@ type destination struct {
 	Destination
 	n        int
 	vol      volume.Volume
-	device   int  // destinations on one disk share it
-	exists   bool // the folder was there before
+	device   int         // destinations on one disk share it
+	exists   bool        // the folder was there before
+	folder   fs.FileInfo // as it was found on vol; nil = not yet
 	partials []string
 
 	mu       sync.Mutex
@@ -36,10 +37,12 @@ type batch struct {
 	since time.Time
 }
 
-// A manifest is replaced after so many files or so long a time, and when a card is
-// finished.
+// A manifest is replaced after so many files and after a part of those that it lists
+// already, or else it would be written over and over for a card of very many; or after
+// so long a time; and when a card is finished.
 const (
 	batchFiles = 64
+	batchPart  = 4
 	batchTime  = 5 * time.Second
 )
 
@@ -60,6 +63,38 @@ func (d *destination) fallsOut(err error) {
 		d.down = err
 		d.Down = reason(err)
 	}
+}
+
+// errOther says that a destination is no longer where it was.
+var errOther = errors.New("is on another disk now: was its own taken away?")
+
+// still gives a destination up when its folder is no longer on the volume that it
+// was on: where a disk was mounted there is now a folder of the disk below, and a
+// copy made there is on no device of its own. As long as the folder is the same one
+// nothing else needs to be asked.
+func (r *run) still(d *destination) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.down != nil {
+		return d.down
+	}
+	info, err := r.fsys.Stat(d.Root)
+	if err == nil && d.folder != nil && vfs.SameFile(info, d.folder) {
+		return nil
+	}
+	if err == nil {
+		v, verr := r.o.VolumeOf(d.Root)
+		if verr == nil && v.Root == d.vol.Root && v.Source == d.vol.Source && v.Disk == d.vol.Disk {
+			d.folder = info // some drivers number a folder anew
+			return nil
+		}
+		err = verr
+	}
+	if err == nil || errors.Is(err, fs.ErrNotExist) {
+		err = errOther
+	}
+	d.down, d.Down = err, reason(err)
+	return err
 }
 
 // isDown returns why nothing more is written; nil = it is.
@@ -85,7 +120,7 @@ func (d *destination) record(fsys vfs.FS, rel string, sum manifest.Sum, now time
 		b.sums, b.since = map[string]manifest.Sum{}, now
 	}
 	b.sums[rel] = sum
-	if len(b.sums) < batchFiles && now.Sub(b.since) < batchTime {
+	if len(b.sums) < max(batchFiles, len(d.listed)/batchPart) && now.Sub(b.since) < batchTime {
 		return nil
 	}
 	return d.write(fsys, guard)

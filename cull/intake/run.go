@@ -12,6 +12,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/intake/plan"
+	"garner/store"
 	"garner/store/copy"
 	"garner/store/vfs"
 	"garner/store/volume"
@@ -150,6 +151,9 @@ func (r *run) do(ctx context.Context) error {
 		if err := vfs.MkdirAll(r.fsys, filepath.Join(d.Root, stateFolder), 0o777); err != nil {
 			return err
 		}
+		if err := r.still(d); err != nil {
+			return store.Wrap("write to", d.Root, err)
+		}
 		sweep(r.fsys, d, r.stock.busy)
 	}
 	c.carry(ctx)
@@ -160,6 +164,10 @@ func (r *run) do(ctx context.Context) error {
 type UseError struct{ Text string }
 
 func (e *UseError) Error() string { return e.Text }
+
+// Apart refuses, with a [UseError], cards and destinations of which one is inside
+// another. [Run] does so too, but a job has been opened by then, and written to.
+func Apart(job string, o Options) error { return newRun(o, nil, stock{}, job).separate() }
 
 // separate refuses folders of which one is inside another: a card would be written,
 // or a job copied into itself.

@@ -107,6 +107,9 @@ func (r *run) deviceOf(v volume.Volume) int {
 func (c *carrier) conclude(ctx context.Context, n int, s *source) {
 	var why []string
 	for _, d := range c.dests {
+		if err := c.still(d); err == errOther {
+			why = append(why, d.Root+" "+reason(err))
+		}
 		if err := d.flush(c.fsys, c.host.Exclusively); err != nil && d.isDown() == nil {
 			why = append(why, "the sums of "+d.Root+" could not be written: "+reason(err))
 		}
