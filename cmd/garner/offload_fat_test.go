@@ -13,6 +13,7 @@ import (
 	"syscall"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"garner/store/vfs"
 	"garner/testdata/testcard"
@@ -279,7 +280,7 @@ func TestOffloadNames(t *testing.T) {
 		for _, e := range strings.Split(path, "/") {
 			stem, _, _ := strings.Cut(strings.ToUpper(e), ".")
 			// Microsoft, Naming Files, Paths, and Namespaces.
-			if strings.ContainsAny(e, "<>:\"|?*\\\a\xff") || strings.HasSuffix(e, ".") || strings.HasSuffix(e, " ") || stem == "CON" || stem == "NUL" || stem == "COM1" {
+			if strings.ContainsAny(e, "<>:\"|?*\\\a") || !utf8.ValidString(e) || strings.HasSuffix(e, ".") || strings.HasSuffix(e, " ") || stem == "CON" || stem == "NUL" || stem == "COM1" {
 				t.Errorf("%q is no name for every system", path)
 			}
 		}
