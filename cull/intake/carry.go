@@ -33,6 +33,9 @@ type carrier struct {
 	out   []outcome
 	paths sync.Mutex
 	taken map[string]bool // folded paths that are planned or given away while copying
+
+	lands    sync.Mutex
+	landings map[folderAt]landing
 }
 
 // A card is read by one reader; while a file is synced and read back, the next ones
@@ -188,6 +191,10 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(des
 			continue
 		}
 		p := to(n)
+		if l := c.landing(n, path.Dir(p)); l.err != nil {
+			out.Places[n] = Place{State: "failed", Why: path.Dir(p) + " there " + l.err.Error()}
+			continue
+		}
 		at, rel = append(at, n), append(rel, p)
 		job.Dests = append(job.Dests, filepath.Join(d.Root, filepath.FromSlash(p)))
 	}
@@ -231,7 +238,9 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(des
 			if rerr := c.dests[n].record(c.fsys, rel[k], res.Sum, c.o.Now(), c.host.Exclusively); rerr != nil {
 				c.warn("the sums of " + c.dests[n].Root + " could not be written: " + reason(rerr))
 			}
-			out.devices[c.dests[n].device] = filepath.Join(c.dests[n].Root, filepath.FromSlash(rel[k]))
+			if l := c.landing(n, path.Dir(rel[k])); l.err == nil && l.device >= 0 {
+				out.devices[l.device] = filepath.Join(c.dests[n].Root, filepath.FromSlash(rel[k]))
+			}
 			continue
 		}
 		out.Places[n].Why = reason(r.Err)

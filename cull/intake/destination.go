@@ -134,6 +134,9 @@ func (d *destination) flush(fsys vfs.FS, guard func(func() error) error) error {
 }
 
 func (d *destination) write(fsys vfs.FS, guard func(func() error) error) error {
+	if len(d.sums.sums)+len(d.sidecars.sums) == 0 {
+		return nil
+	}
 	if d.down != nil {
 		return d.down
 	}

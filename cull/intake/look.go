@@ -66,7 +66,7 @@ type source struct {
 
 // survey lists a source and looks at its files.
 func survey(ctx context.Context, fsys vfs.FS, s *source, only []string) error {
-	t, err := walk(fsys, s.root, func(rel string) bool { return rel == ".garner" })
+	t, err := walk(fsys, s.root, ownFolder)
 	if err != nil {
 		return err
 	}

@@ -205,7 +205,7 @@ func (r *run) separate() error {
 			}
 		}
 	}
-	return nil
+	return r.separateInside()
 }
 
 func inside(p, dir string) bool {
@@ -290,7 +290,7 @@ func (r *run) makePlan(ctx context.Context) (*carrier, error) {
 	}
 	p := plan.Make(sources, r.index.have, plan.Options{Letters: letters, Days: r.o.Days, Damaged: r.whichIsDamaged})
 	c := &carrier{run: r, plan: p, done: make([]chan struct{}, len(p.Steps)), out: make([]outcome, len(p.Steps)),
-		taken: map[string]bool{}}
+		taken: map[string]bool{}, landings: map[folderAt]landing{}}
 	for i, s := range p.Steps {
 		c.done[i] = make(chan struct{})
 		c.taken[plan.Fold(s.To)] = true

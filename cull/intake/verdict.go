@@ -31,6 +31,9 @@ func (c *carrier) leave(ctx context.Context, s *source, f plan.File, out *outcom
 	for _, p := range c.proofs {
 		for _, rel := range p.at[sum] {
 			at := filepath.Join(p.root, filepath.FromSlash(rel))
+			if !inside(c.abs(at), p.root) {
+				continue // a link to elsewhere, perhaps to the card itself
+			}
 			if _, err := copy.Verify(ctx, c.fsys, at, sum); err == nil {
 				out.devices[p.device] = at
 				break
@@ -110,8 +113,13 @@ func (c *carrier) conclude(ctx context.Context, n int, s *source) {
 		if err := c.still(d); err == errOther {
 			why = append(why, d.Root+" "+reason(err))
 		}
-		if err := d.flush(c.fsys, c.host.Exclusively); err != nil && d.isDown() == nil {
+		if err := d.flush(c.fsys, c.host.Exclusively); err != nil {
 			why = append(why, "the sums of "+d.Root+" could not be written: "+reason(err))
+		}
+	}
+	if ctx.Err() == nil && c.o.Only == nil { // else it is not safe in any case
+		if text := c.notAsSeen(s); text != "" {
+			why = append(why, text)
 		}
 	}
 	heal := c.heal(n)
