@@ -5,9 +5,10 @@
 //
 // What a system does not tell cheaply is left empty: nothing is mounted, probed
 // or asked with special rights. On Linux Disk sees through partitions, LVM, LUKS,
-// software RAID, bcache and btrfs; ZFS, hardware RAID and virtual machines hide
-// what lies underneath, so that two different Disk values are no proof of two
-// pieces of hardware.
+// software RAID, bcache and btrfs, on Windows through its own manager's volumes.
+// Hardware RAID, images and vaults mounted as volumes, servers of two names and
+// virtual machines hide what lies underneath, so that two different Disk values are
+// no proof of two pieces of hardware.
 package volume
 
 import (
@@ -57,9 +58,18 @@ func Mounts() ([]vfs.Mount, error) {
 }
 
 // SameDisk reports whether what is on v may be lost together with what is on w:
-// they are one volume, or parts of one disk, or share one of several disks.
+// they are one volume, or parts of one disk, or share one of several disks, or are
+// of one server or pool.
 func (v Volume) SameDisk(w Volume) bool {
-	return v.Root == w.Root || v.Source != "" && v.Source == w.Source || shareDisk(v.Disk, w.Disk)
+	switch {
+	case v.Root == w.Root, v.Source != "" && v.Source == w.Source, shareDisk(v.Disk, w.Disk):
+		return true
+	case v.Network != "" && w.Network != "":
+		h := host(v.Source)
+		return h != "" && h == host(w.Source)
+	}
+	p := pool(v.Type, v.Source)
+	return p != "" && p == pool(w.Type, w.Source)
 }
 
 func shareDisk(a, b string) bool {
