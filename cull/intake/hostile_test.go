@@ -128,6 +128,18 @@ func TestDestinationOnTheCard(t *testing.T) {
 	}
 }
 
+// Formatting the disk that a folder lies on would take the copy beside it too.
+func TestCardOnTheDiskOfTheJob(t *testing.T) {
+	m := vfstest.New(vfstest.Options{})
+	m.Put("/job-disk/card/DCIM/100LUMOR/LUM_0001.DNG", cardFile(t, "1001", 1))
+	for root, want := range map[string]bool{"/job-disk/job": true, "/job": false} {
+		rep, err := newRunForTest(m, Options{Sources: []string{"/job-disk/card"}, Also: []string{"/also/job"}}, root)
+		if err != nil || !rep.Cards[0].Safe || said(rep, "do not format the disk") != want {
+			t.Errorf("%s: %v, safe %v, %q", root, err, rep.Cards[0].Safe, rep.Cards[0].Remarks)
+		}
+	}
+}
+
 // The sums of a destination that fails after the last file of a card are missing
 // there, which the card's verdict must say.
 func TestSumsThatCannotBeWritten(t *testing.T) {

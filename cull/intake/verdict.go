@@ -133,6 +133,9 @@ func (c *carrier) conclude(ctx context.Context, n int, s *source) {
 		k.Why = append(why, c.whyNot(ctx, n, s)...)
 		k.Safe = len(k.Why) == 0
 		k.Remarks = c.remarks(n)
+		if k.Safe {
+			k.Remarks = append(k.Remarks, c.shared(s)...)
+		}
 	})
 }
 
@@ -239,6 +242,18 @@ func (c *carrier) remarks(n int) []string {
 	}
 	if c.o.SingleCopy && c.destDevices() < 2 {
 		out = append(out, "there is a single copy: when this disk fails before the next one is made, the pictures are gone")
+	}
+	return out
+}
+
+// shared warns of a card, or a folder taken for one, that lies on the disk of a
+// destination: whoever formats that disk loses the copy too.
+func (c *carrier) shared(s *source) []string {
+	var out []string
+	for _, d := range c.dests {
+		if s.volume.SameDisk(d.vol) {
+			out = append(out, d.Root+" lies on the same disk as this card: delete what is on the card, do not format the disk")
+		}
 	}
 	return out
 }
