@@ -10,7 +10,9 @@
 // one with SingleCopy). A file that the job had already counts only after its own
 // bytes on the card were read and the stored copies read back; a file left out by
 // Days only when it was proven in another job. One file that could not be read, a
-// link, a folder that could not be opened: the card is not safe.
+// link, a folder that could not be opened: the card is not safe. Nor is it when it is
+// listed once more at the end and something came, went or changed, when a destination
+// no longer lies on the disk that it lay on, or owes sums to its manifest.
 package intake
 
 import (
