@@ -227,8 +227,8 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(des
 	differs, wrong := 0, false
 	for k, r := range res.Dests {
 		n := at[k]
-		if r.State == copy.Failed && c.writtenSince(n, rel[k], res.Sum, r.Err) {
-			r = c.bringAside(ctx, job, n, &rel[k], out)
+		if r.State == copy.Failed && c.changedSince(n, rel[k], res.Sum, r.Err) {
+			r = c.bringBeside(ctx, job, f, n, &rel[k], out)
 		}
 		if err := c.still(c.dests[n]); err == errOther {
 			r.State, r.Err = copy.Failed, err
@@ -255,26 +255,6 @@ func (c *carrier) bring(ctx context.Context, s *source, f plan.File, to func(des
 		return false
 	}
 	return true
-}
-
-// writtenSince reports whether all that is wrong is that a sidecar has been written
-// to since it was taken in, which is what a handoff does.
-func (c *carrier) writtenSince(n int, rel string, sum [32]byte, err error) bool {
-	d := c.dests[n]
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	was, ok := d.listed[rel]
-	return ok && sidecar(rel) && was == sum && store.Class(err) == store.Differs
-}
-
-// bringAside keeps such a sidecar, as it is on the card, aside at one destination.
-func (c *carrier) bringAside(ctx context.Context, job copy.Job, n int, rel *string, out *outcome) copy.DestResult {
-	*rel = path.Join("aside", *rel)
-	job.Dests = []string{filepath.Join(c.dests[n].Root, filepath.FromSlash(*rel))}
-	job.Progress, job.Stage = nil, nil
-	res, _ := copy.File(ctx, c.fsys, job)
-	out.Notes = append(out.Notes, "the job's sidecar has been written to since: the card's is kept as "+*rel)
-	return res.Dests[0]
 }
 
 // activity is what a destination is doing, in words.

@@ -5,6 +5,7 @@ import (
 	"io"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 
@@ -71,7 +72,7 @@ func survey(ctx context.Context, fsys vfs.FS, s *source, only []string) error {
 		return err
 	}
 	s.tree = t
-	s.card.Litter = t.litter
+	s.card.Litter = slices.Concat(t.litter, t.partials)
 	s.card.DCIM = hasDCIM(fsys, s.root)
 	s.plan.DCIM = s.card.DCIM
 	wanted := map[string]bool{}

@@ -115,9 +115,14 @@ func TestStoredCopyHasRotted(t *testing.T) {
 	if data := get(t, m, "/job/A/LUM_0001.DNG"); bytes.Equal(data, whole) {
 		t.Error("a stored original was written")
 	}
-	// The other destination has it whole: there it is known, here it failed.
-	if rep.Bad() != 1 || rep.Cards[0].Safe {
-		t.Errorf("%d failed, safe %v", rep.Bad(), rep.Cards[0].Safe)
+	if rep.Bad() != 0 || !rep.Cards[0].Safe || !bytes.Equal(get(t, m, "/job/A2/LUM_0001.DNG"), whole) {
+		t.Errorf("%v, safe %v", rep.Cards[0].Failed, rep.Cards[0].Safe)
+	}
+	if rep, err = takeIn(m, nil); err != nil || rep.Bad() != 0 || !slices.Equal(m.Names("/job"), []string{".garner", "A", "A2"}) {
+		t.Errorf("put in once more: %v, %v", rep.Cards[0].Failed, m.Names("/job"))
+	}
+	if got := m.Names("/also/job"); !slices.Equal(got, []string{".garner", "A"}) {
+		t.Errorf("the other destination has %v", got)
 	}
 }
 

@@ -34,8 +34,8 @@ type tree struct {
 // itself.
 const maxDepth = 64
 
-// litterFolders are folders that operating systems keep on every volume they see
-// (common practice).
+// litterFolder reports whether a folder is one that operating systems keep at the top
+// of every volume they see (common practice). Deeper down it is somebody's own.
 func litterFolder(name string) bool {
 	switch strings.ToLower(name) {
 	case ".trashes", ".spotlight-v100", ".fseventsd", ".temporaryitems", ".documentrevisions-v100",
@@ -72,7 +72,7 @@ func (t *tree) folder(fsys vfs.FS, root, rel string, depth int, skip func(string
 		name := path.Join(rel, e.Name())
 		switch {
 		case e.IsDir() && skip(name):
-		case e.IsDir() && litterFolder(e.Name()):
+		case e.IsDir() && rel == "" && litterFolder(e.Name()):
 			t.litter = append(t.litter, name+"/")
 		case e.IsDir():
 			if err := t.folder(fsys, root, name, depth+1, skip); err != nil {
