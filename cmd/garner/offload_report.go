@@ -142,7 +142,11 @@ func (r *reporter) overview() string {
 			keep = append(keep, cardShort(c))
 		}
 	}
-	if len(keep) == 0 {
+	switch {
+	case len(keep) > 0:
+	case len(r.report.Cards) == 2:
+		return "both cards are in, neither has to be kept"
+	default:
 		return fmt.Sprintf("all %d cards are in, none has to be kept", len(r.report.Cards))
 	}
 	return fmt.Sprintf("KEEP %d of %d cards: %s", len(keep), len(r.report.Cards), strings.Join(keep, ", "))
