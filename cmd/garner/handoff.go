@@ -25,7 +25,7 @@ func handoffCommand(d desk) *cobra.Command {
 the lists keeps.txt, keeps.csv and keeps.json into the job. A sidecar that is
 there keeps everything that is not ours, byte for byte; somebody else's rating
 is never replaced without --replace. Who took the picture (dc:creator), who is to
-be named (photoshop:Credit) and whose it is (dc:rights) are written where the
+be named (the IPTC credit line) and whose it is (dc:rights) are written where the
 studio file says so, and never over what somebody else wrote. Running it again writes only what changed
 and takes back what was decided otherwise. Originals are never written.
 

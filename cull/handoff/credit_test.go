@@ -48,7 +48,7 @@ func TestCredit(t *testing.T) {
 		t.Fatalf("copies %q, %v", copies, err)
 	}
 	for _, c := range copies {
-		if data, err := os.ReadFile(c); err != nil || !strings.Contains(string(data), "<photoshop:Credit>Berg Weddings</photoshop:Credit>") && !strings.Contains(string(data), ">Berg Weddings<") {
+		if data, err := os.ReadFile(c); err != nil || !strings.Contains(string(data), "<press:Credit>Berg Weddings</press:Credit>") && !strings.Contains(string(data), ">Berg Weddings<") {
 			t.Errorf("%s: %v\n%s", c, err, data)
 		}
 	}

@@ -288,7 +288,7 @@ func TestSidecarsWrittenSince(t *testing.T) {
 // A card of films alone is a card: its tree stays whole below clips.
 func TestFilmsAlone(t *testing.T) {
 	m := vfstest.New(vfstest.Options{})
-	for _, p := range []string{"PRIVATE/M4ROOT/CLIP/C0001.MP4", "PRIVATE/M4ROOT/CLIP/C0001M01.XML", "PRIVATE/M4ROOT/MEDIAPRO.XML"} {
+	for _, p := range []string{"PRIVATE/M4ROOT/CLIP/C0001.MP4", "PRIVATE/M4ROOT/CLIP/C0001M01.XML", "PRIVATE/M4ROOT/CLIPLIST.XML"} {
 		m.Put("/card/"+p, []byte(p))
 	}
 	rep, err := takeIn(m, nil)

@@ -37,7 +37,7 @@ type Settings struct {
 	Goal      int                     // how many frames are to be kept; 0 = none set
 	Keys      map[string][]string     // action → names of the keys that do it, in place of the usual ones
 	Questions map[string]string       // pass → question, in place of the one it was defined with
-	Credit    string                  // photoshop:Credit of what is handed over: who is to be named; "" = nothing said
+	Credit    string                  // the IPTC credit line of what is handed over: who is to be named; "" = nothing said
 	Rights    string                  // dc:rights, likewise
 	Bodies    map[string]BodySettings // by serial number
 	Unknown   []string                // settings that nobody knows, as "FILE: dotted.key": to be said, once

@@ -77,7 +77,7 @@ func TestReadersFindTheCredit(t *testing.T) {
 		if err := os.WriteFile(path, got.Bytes, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		out, err := exec.Command(exiftool, "-charset", "utf8", "-s3", "-XMP-dc:Creator", "-XMP-photoshop:Credit", "-XMP-dc:Rights", path).CombinedOutput()
+		out, err := exec.Command(exiftool, "-charset", "utf8", "-s3", "-XMP-dc:Creator", "-XMP:Credit", "-XMP-dc:Rights", path).CombinedOutput()
 		if want := "Anna Berg\nBerg & Söhne\n© 2026 Berg\n"; err != nil || string(out) != want {
 			t.Errorf("%s: exiftool reads %q, %v", name, out, err)
 		}
@@ -86,7 +86,7 @@ func TestReadersFindTheCredit(t *testing.T) {
 			t.Errorf("%s: exiftool says %s, %v", name, says, err)
 		}
 		out, err = exec.Command(exiv2, "-PXkyt", "print", path).CombinedOutput()
-		for _, want := range []string{"Xmp.dc.creator XmpSeq Anna Berg", "Xmp.photoshop.Credit XmpText Berg & Söhne", `Xmp.dc.rights LangAlt lang="x-default" © 2026 Berg`} {
+		for _, want := range []string{"Xmp.dc.creator XmpSeq Anna Berg", "Credit XmpText Berg & Söhne", `Xmp.dc.rights LangAlt lang="x-default" © 2026 Berg`} {
 			if text := strings.Join(strings.Fields(string(out)), " "); err != nil || !strings.Contains(text, want) {
 				t.Errorf("%s: exiv2, no %s in %s (%v)", name, want, text, err)
 			}

@@ -6,7 +6,7 @@
 // Ours are xmp:Rating (ISO 16684-1 §8.4: -1 rejected, 0 or absent unrated, to 5),
 // xmpDM:good, xmpDM:scene and xmpDM:cameraLabel (XMP Part 2), xmp:MetadataDate as
 // the trace of a change, and single keywords of dc:subject; and, where the studio
-// says so, dc:creator, dc:rights (XMP Part 1, Dublin Core) and photoshop:Credit (XMP
+// says so, dc:creator, dc:rights (XMP Part 1, Dublin Core) and the credit line (XMP
 // Part 2; IPTC Photo Metadata: Creator, Copyright Notice, Credit Line). All else in
 // the file stays byte for byte (see preview/xmp).
 //

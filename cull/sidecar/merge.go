@@ -66,7 +66,7 @@ func (m *merge) fresh() Result {
 		declare = append(declare, xmp.Namespace{URI: xmp.NSDC, Prefix: "dc"})
 	}
 	if m.Want.Credit != "" {
-		declare = append(declare, xmp.Namespace{URI: xmp.NSPhotoshop, Prefix: "photoshop"})
+		declare = append(declare, xmp.Namespace{URI: xmp.NSPress, Prefix: "press"})
 	}
 	var err error
 	if m.doc, err = xmp.New(declare...); err != nil {

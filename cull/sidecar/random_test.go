@@ -108,7 +108,7 @@ func somebody(rt *rapid.T, b []byte) ([]byte, error) {
 		{NS: xmp.NSDC, Prefix: "dc", Name: "subject", AddToBag: []string{"retouch", "bride"}},
 		{NS: xmp.NSDC, Prefix: "dc", Name: "subject", RemoveFromBag: []string{"retouch"}},
 		{NS: xmp.NSDC, Prefix: "dc", Name: "rights", Value: "(c) Cleo", As: xmp.Alt},
-		{NS: xmp.NSPhotoshop, Prefix: "photoshop", Name: "Credit", Value: "Agency"},
+		{NS: xmp.NSPress, Prefix: "press", Name: "Credit", Value: "Agency"},
 		{NS: xmp.NSDC, Prefix: "dc", Name: "creator", AddToBag: []string{"Ben", "Cleo"}},
 		{NS: "urn:editor", Prefix: "q", Name: "Exposure", Value: "-1"},
 	}).Draw(rt, "edit")

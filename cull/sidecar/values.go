@@ -135,7 +135,7 @@ func fields() []field {
 		{xmp.NSDC, "dc", "creator",
 			func(v *Values) string { return v.Creator },
 			func(v *Values, s string) { v.Creator = s }, text, empty, false, true, xmp.Seq},
-		{xmp.NSPhotoshop, "photoshop", "Credit",
+		{xmp.NSPress, "press", "Credit",
 			func(v *Values) string { return v.Credit },
 			func(v *Values, s string) { v.Credit = s }, text, empty, false, true, 0},
 		{xmp.NSDC, "dc", "rights",

@@ -31,9 +31,10 @@ const (
 	NSXMPDM = "http://ns.adobe.com/xmp/1.0/DynamicMedia/"
 	NSDC    = "http://purl.org/dc/elements/1.1/"
 	NSMeta  = "adobe:ns:meta/"
-	// NSPhotoshop has, among others, the credit line of IPTC Photo Metadata.
-	NSPhotoshop = "http://ns.adobe.com/photoshop/1.0/"
-	NSRDF       = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
+	// NSPress has, among others, the credit line of IPTC Photo Metadata. What prefix
+	// stands for it is free (XMP Part 1, Namespaces).
+	NSPress = "http://ns.adobe.com/photoshop/1.0/"
+	NSRDF   = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
 )
 
 // Reserved namespaces of "Namespaces in XML 1.0", §3.

@@ -113,10 +113,10 @@ func TestMake(t *testing.T) {
 			want: `0:x.NEF/a.NEF copy A/x.NEF/a.NEF
 0:X.nef copy A2/X.nef, round`},
 		{name: "a clip tree stays together",
-			sources: []Source{card(t, made{path: d + "LMR_0001.CR3"}, made{path: "PRIVATE/M4ROOT/CLIP/C0001.MP4", head: "c"}, made{path: "PRIVATE/M4ROOT/MEDIAPRO.XML", head: "i"})},
+			sources: []Source{card(t, made{path: d + "LMR_0001.CR3"}, made{path: "PRIVATE/M4ROOT/CLIP/C0001.MP4", head: "c"}, made{path: "PRIVATE/M4ROOT/CLIPLIST.XML", head: "i"})},
 			want: `0:DCIM/100LMRFV/LMR_0001.CR3 copy A/LMR_0001.CR3
 0:PRIVATE/M4ROOT/CLIP/C0001.MP4 copy clips/A/PRIVATE/M4ROOT/CLIP/C0001.MP4
-0:PRIVATE/M4ROOT/MEDIAPRO.XML copy clips/A/PRIVATE/M4ROOT/MEDIAPRO.XML`},
+0:PRIVATE/M4ROOT/CLIPLIST.XML copy clips/A/PRIVATE/M4ROOT/CLIPLIST.XML`},
 		{name: "a clip tree again, its index changed",
 			sources: []Source{card(t, made{path: "PRIVATE/CLIP/C0001.MP4", head: "c"}, made{path: "PRIVATE/CLIP/C0002.MP4", head: "c2"}, made{path: "PRIVATE/INDEX.XML", head: "i2"})},
 			have:    jobOf(t, made{path: "clips/unknown/PRIVATE/CLIP/C0001.MP4", head: "c"}, made{path: "clips/unknown/PRIVATE/INDEX.XML", head: "i"}),
