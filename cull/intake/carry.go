@@ -327,17 +327,8 @@ func (c *carrier) tellFile(s *source, out *outcome) {
 		default:
 			k.Failed = append(k.Failed, out.File)
 		}
-		if slicesAnyCopied(out.Places) {
+		if slices.ContainsFunc(out.Places, func(p Place) bool { return p.State == "copied" }) {
 			k.CopyBytes += out.Size
 		}
 	})
-}
-
-func slicesAnyCopied(places []Place) bool {
-	for _, p := range places {
-		if p.State == "copied" {
-			return true
-		}
-	}
-	return false
 }

@@ -177,7 +177,7 @@ func (d *destination) load(fsys vfs.FS) error {
 	return nil
 }
 
-// exists reports whether there is a folder.
+// folderExists reports whether there is a folder; a file in its place is an error.
 func folderExists(fsys vfs.FS, dir string) (bool, error) {
 	info, err := fsys.Stat(dir)
 	switch {

@@ -86,11 +86,9 @@ func (r *run) lockAll() (free func(), err error) {
 	host, _ := os.Hostname()
 	for _, d := range r.dests {
 		dir := filepath.Join(d.Root, stateFolder)
-		existed, err := folderExists(r.fsys, d.Root)
-		if err != nil {
-			return free, err
+		if _, err := folderExists(r.fsys, d.Root); err != nil {
+			return free, err // a file of that name: said before anything is made
 		}
-		d.exists = existed
 		if err := vfs.MkdirAll(r.fsys, dir, 0o777); err != nil {
 			return free, err
 		}

@@ -57,8 +57,7 @@ type source struct {
 	card   *Card
 	plan   plan.Source
 	tree   tree
-	files  map[string]int // path → index into plan.Files
-	reader *sync.Mutex    // held by whoever reads the card
+	reader *sync.Mutex // held by whoever reads the card
 	volume volume.Volume
 	// arrived are the sidecars by their sums: one that a handoff has written to since
 	// is known again by the sum that was recorded.
@@ -86,7 +85,6 @@ func survey(ctx context.Context, fsys vfs.FS, s *source, only []string) error {
 		if only != nil && !wanted[f.path] {
 			continue
 		}
-		s.files[f.path] = len(s.plan.Files)
 		p := look(fsys, s.root, f)
 		s.plan.Files = append(s.plan.Files, p)
 		if sidecar(f.path) && p.Err == nil {

@@ -69,7 +69,7 @@ func newRun(o Options, h host, st stock, jobRoot string) *run {
 	}
 	for i, root := range o.Sources {
 		c := &Card{Number: i + 1, Root: root, Activities: make([]string, len(r.dests))}
-		r.sources = append(r.sources, &source{root: r.abs(root), card: c, files: map[string]int{}})
+		r.sources = append(r.sources, &source{root: r.abs(root), card: c})
 		r.news.cards = append(r.news.cards, c)
 	}
 	r.report.Cards, r.news.dests = r.news.cards, r.dests
