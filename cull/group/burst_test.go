@@ -139,7 +139,7 @@ func TestOf(t *testing.T) {
 	bias := -1.0
 	f := cull.Frame{ID: "0123456789abcdef", Name: "B/IMG_1", Body: "serial:X:1", Taken: cull.Stamp{Wall: dayStart, Digits: 2},
 		Shot: cull.Shot{FNumber: 2.8, Seconds: 1. / 200, ISO: 3200, Bias: &bias, Counter: 7, AutoBracket: true}, Fingerprint: 5, HasFingerprint: true}
-	g := Of(f, body)
+	g := Of(f, body, nil)
 	if !g.Time.Wall.Equal(dayStart.Add(add)) || !g.HasEV || g.Body != f.Body || g.Counter != 7 || g.Bias != &bias || !g.AutoBracket || g.Fingerprint != 5 || g.Name != f.Name || g.ID != f.ID {
 		t.Errorf("%+v", g)
 	}

@@ -17,6 +17,16 @@ type Frame struct {
 	Fingerprint    uint64 // 64 bits, compared by how many differ
 	HasFingerprint bool
 
+	Look *cull.Look // nil = not measured
+
+	Flash    *bool
+	Focal    float64 // mm
+	Lens     string
+	ManualWB bool
+	Luma     float64 // mean luma 0..1; meaningful if HasFingerprint
+	Upright  bool    // taller than wide, as seen
+	Sensor   int     // width in pixels; frames of one body in another mode differ
+
 	Seconds     float64  // exposure time
 	EV100       float64  // exposure at ISO 100; meaningful if HasEV
 	HasEV       bool     // aperture, time and ISO are known
@@ -24,16 +34,25 @@ type Frame struct {
 	AutoBracket bool
 }
 
-// Of takes from a frame what grouping needs; body corrects its clock.
-func Of(f cull.Frame, body cull.Body) Frame {
+// Of takes from a frame what grouping needs; body corrects its clock, look may be
+// nil.
+func Of(f cull.Frame, body cull.Body, look *cull.Look) Frame {
 	ev, ok := EV100(f.Shot.FNumber, f.Shot.Seconds, f.Shot.ISO)
 	return Frame{
 		ID: f.ID, Name: f.Name, Body: f.Body,
 		Time: body.Correct(f.Taken), Counter: f.Shot.Counter,
 		Fingerprint: f.Fingerprint, HasFingerprint: f.HasFingerprint,
+		Look: look, Flash: f.Shot.Flash, Focal: f.Shot.FocalLength, Lens: f.Shot.Lens, ManualWB: f.Shot.ManualWB,
+		Luma: f.Luma, Upright: upright(f.Shot), Sensor: f.Shot.Width,
 		Seconds: f.Shot.Seconds, EV100: ev, HasEV: ok,
 		Bias: f.Shot.Bias, AutoBracket: f.Shot.AutoBracket,
 	}
+}
+
+// upright reports whether a picture is seen taller than wide.
+func upright(s cull.Shot) bool {
+	turned := s.Orientation >= 5 && s.Orientation <= 8 // Exif: a quarter turn to one side or the other
+	return s.Width > 0 && turned == (s.Width > s.Height)
 }
 
 // Options are the limits of grouping. Zero fields take the defaults.

@@ -43,7 +43,7 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 	}
 	in := make([]group.Frame, len(frames))
 	for i, f := range frames {
-		in[i] = group.Of(f, bodies[f.Body])
+		in[i] = group.Of(f, bodies[f.Body], nil)
 	}
 	l = group.Layout(in, group.Options{SceneNames: names})
 	if old, err := j.Layout(); err == nil && sameLayout(old, l) {
