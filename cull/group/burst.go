@@ -1,16 +1,10 @@
 package group
 
-import (
-	"math/bits"
-	"time"
-)
+import "time"
 
 // blindGap is the longest pause within a burst between frames that nobody could
 // compare: slower than that, time alone proves nothing.
 const blindGap = 250 * time.Millisecond
-
-// Distance is the number of bits in which two fingerprints differ, 0 to 64.
-func Distance(a, b uint64) int { return bits.OnesCount64(a ^ b) }
 
 // burstEnd returns the end of the burst that begins at run[from]; run holds
 // one body's frames in order. Each frame must follow and resemble the one

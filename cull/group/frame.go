@@ -63,6 +63,9 @@ type Options struct {
 	Quick   int           // the same with no pause between them; in between the limit falls with the pause
 	Far     int           // bits in which a frame may differ from the first of its burst
 
+	Alike       int           // bits in which look-alikes may differ
+	AlikeWithin time.Duration // longest time from the first moment of a set of look-alikes to the last
+
 	LeastPause time.Duration      // no scene begins after a shorter pause
 	SceneNames map[cull.ID]string // names given by hand, each by a frame of its scene
 }
@@ -86,6 +89,12 @@ func (o Options) withDefaults() Options {
 	}
 	if o.Far == 0 {
 		o.Far = 26
+	}
+	if o.Alike == 0 {
+		o.Alike = 10
+	}
+	if o.AlikeWithin == 0 {
+		o.AlikeWithin = 15 * time.Minute
 	}
 	if o.LeastPause == 0 {
 		o.LeastPause = time.Minute

@@ -9,6 +9,7 @@ import (
 // moment is a run of one body's frames, in order.
 type moment struct {
 	kind   cull.MomentKind
+	series cull.SeriesKind // of a moment of the kind Series
 	frames []Frame
 	first  int // place of the first frame in the order of all
 }
@@ -20,7 +21,7 @@ func moments(ordered []Frame, o Options) []moment {
 	var out []moment
 	for i, f := range ordered {
 		if f.Body == "" {
-			out = append(out, moment{cull.Single, ordered[i : i+1], i})
+			out = append(out, moment{kind: cull.Single, frames: ordered[i : i+1], first: i})
 			continue
 		}
 		if runs[f.Body] == nil {
@@ -36,7 +37,11 @@ func moments(ordered []Frame, o Options) []moment {
 		}
 		for from := 0; from < len(run); {
 			to, kind := momentEnd(run, from, o)
-			out = append(out, moment{kind, run[from:to], at[from]})
+			m := moment{kind: kind, frames: run[from:to], first: at[from]}
+			if kind == cull.Series {
+				m.series = cull.Bracket
+			}
+			out = append(out, m)
 			from = to
 		}
 	}
