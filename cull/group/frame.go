@@ -66,7 +66,6 @@ type Options struct {
 	Alike       int           // bits in which look-alikes may differ
 	AlikeWithin time.Duration // longest time from the first moment of a set of look-alikes to the last
 
-	LeastPause time.Duration      // no scene begins after a shorter pause
 	SceneNames map[cull.ID]string // names given by hand, each by a frame of its scene
 }
 
@@ -95,9 +94,6 @@ func (o Options) withDefaults() Options {
 	}
 	if o.AlikeWithin == 0 {
 		o.AlikeWithin = 15 * time.Minute
-	}
-	if o.LeastPause == 0 {
-		o.LeastPause = time.Minute
 	}
 	return o
 }

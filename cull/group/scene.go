@@ -2,6 +2,7 @@ package group
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -21,23 +22,45 @@ const (
 
 // Boundaries returns the indexes of the gaps after which a new event begins.
 func Boundaries(gaps []time.Duration) []int {
-	sums := make([]float64, len(gaps)+1) // sums[i] = Σ log of the first i gaps
-	logs := make([]float64, len(gaps))
-	for i, g := range gaps {
-		logs[i] = math.Log(max(g, leastGap).Seconds())
-		sums[i+1] = sums[i] + logs[i]
-	}
-	k := math.Log(17)
 	var after []int
-	for i := range gaps {
-		from, to := max(0, i-reach), min(len(gaps), i+reach+1)
-		mean := (sums[to] - sums[from]) / float64(to-from)
-		if logs[i] >= k+mean-tolerance {
+	for i, x := range excesses(gaps, leastGap) {
+		if x >= math.Log(17)-tolerance {
 			after = append(after, i)
 		}
 	}
 	return after
 }
+
+// excesses returns by how much the logarithm of each gap is above the mean around
+// it; shorter gaps than floor count as that.
+func excesses(gaps []time.Duration, floor time.Duration) []float64 {
+	sums := make([]float64, len(gaps)+1) // sums[i] = Σ log of the first i gaps
+	logs := make([]float64, len(gaps))
+	for i, g := range gaps {
+		logs[i] = math.Log(max(g, floor).Seconds())
+		sums[i+1] = sums[i] + logs[i]
+	}
+	for i := range logs {
+		from, to := max(0, i-reach), min(len(gaps), i+reach+1)
+		mean := (sums[to] - sums[from]) / float64(to-from)
+		logs[i] -= mean
+	}
+	return logs
+}
+
+// What a scene's beginning takes, as the factor by which its pause is longer than
+// those around it: the published one where nothing is known of light and place,
+// more where these stay as they are, less where they change.
+const (
+	factorUnknown = 17
+	factorSame    = 24
+	factorChanged = 5
+
+	// No scene begins after a pause that is not this many times as long as the
+	// job's usual one, however dense it is around it: measured against the job, so
+	// that a job at another pace has the same scenes.
+	leastFactor = 4
+)
 
 // sceneStarts returns, for each moment, whether a scene begins with it. Gaps
 // run from the end of one moment to the start of the next, so a burst's quick
@@ -62,10 +85,33 @@ func sceneStarts(ms []moment, o Options) []bool {
 			end = last
 		}
 	}
-	for _, i := range Boundaries(gaps) {
-		if gaps[i] >= o.LeastPause {
+	usual := median(gaps)
+	for i, x := range excesses(gaps, max(usual/32, time.Millisecond)) {
+		if x < math.Log(factorChanged)-tolerance || gaps[i] < leastFactor*usual {
+			continue
+		}
+		if x >= math.Log(factorAt(ms, i+1))-tolerance {
 			starts[i+1] = true
 		}
 	}
 	return starts
+}
+
+// factorAt is what a scene that begins with the moment of an index takes.
+func factorAt(ms []moment, at int) float64 {
+	change, known := changeAt(ms, at)
+	if !known {
+		return factorUnknown
+	}
+	// Between them by the logarithm, as the rule counts.
+	return factorSame * math.Pow(factorChanged/float64(factorSame), change)
+}
+
+func median(gaps []time.Duration) time.Duration {
+	if len(gaps) == 0 {
+		return 0
+	}
+	sorted := slices.Clone(gaps)
+	slices.Sort(sorted)
+	return sorted[len(sorted)/2]
 }

@@ -76,33 +76,70 @@ func TestScenes(t *testing.T) {
 	}
 }
 
-// TestLeastPause: at a quick pace the rule alone would see a scene in 50 s.
-func TestLeastPause(t *testing.T) {
-	var b shoot
-	at := 0.
-	for i := range 24 {
-		b.add("A", at, uint64(i))
-		if at += 2; i == 11 {
-			at += 50
+// TestPauseAfterABurst: another body's frame during a long burst does not lengthen
+// the pause after the burst.
+func TestPauseAfterABurst(t *testing.T) {
+	scenes := func(pause float64) int {
+		var s shoot
+		at := 0.
+		for i := range 12 {
+			s.add("A", at, uint64(i))
+			at += 2
+		}
+		for i := range 20 {
+			s.add("A", at+float64(i), 99)
+		}
+		s.add("B", at+1, 98)
+		at += 19 + pause
+		for i := range 12 {
+			s.add("A", at+2*float64(i), uint64(100+i))
+		}
+		return len(Layout(s.frames, Options{}).Scenes)
+	}
+	if n := scenes(30); n != 1 {
+		t.Errorf("a pause of 30 s, 48 s from the other body's frame: %d scenes, want 1", n)
+	}
+	if n := scenes(60); n != 2 {
+		t.Errorf("a pause of 60 s: %d scenes, want 2", n)
+	}
+}
+
+// TestLightAndPlace: the same pause is a scene where the light changes with it, and
+// none where it does not, though there the published rule alone would see one.
+func TestLightAndPlace(t *testing.T) {
+	no, yes := false, true
+	for _, tc := range []struct {
+		name   string
+		pause  float64
+		before func(*Frame)
+		after  func(*Frame)
+		want   int
+	}{
+		{"nothing known, below the published factor", 170, func(*Frame) {}, func(*Frame) {}, 1},
+		{"nothing known, above it", 230, func(*Frame) {}, func(*Frame) {}, 2},
+		{"the same light", 230, evenLight(8, &no), evenLight(8, &no), 1},
+		{"out into the sun", 100, evenLight(6, &no), evenLight(13, &no), 2},
+		{"the flash is put on", 100, evenLight(6, &no), evenLight(6, &yes), 2},
+		{"out into the sun, at once", 20, evenLight(6, &no), evenLight(13, &no), 1},
+	} {
+		var s shoot
+		at := 0.
+		for i := range 24 {
+			f := s.add("A", at, uint64(i))
+			f.HasFingerprint = false
+			if tc.before(f); i >= 12 {
+				tc.after(f)
+			}
+			if at += 10; i == 11 {
+				at += tc.pause - 10
+			}
+		}
+		if l := Layout(s.frames, Options{}); len(l.Scenes) != tc.want {
+			t.Errorf("%s: %d scenes, want %d", tc.name, len(l.Scenes), tc.want)
 		}
 	}
-	if l := Layout(b.frames, Options{}); len(l.Scenes) != 1 {
-		t.Errorf("%d scenes, want 1", len(l.Scenes))
-	}
-	if l := Layout(b.frames, Options{LeastPause: time.Second}); len(l.Scenes) != 2 {
-		t.Errorf("%d scenes, want 2", len(l.Scenes))
-	}
-	// Another body's frame during a long burst does not lengthen the pause
-	// after the burst.
-	var c shoot
-	for i := range 20 {
-		c.add("A", float64(i), 99)
-	}
-	c.add("B", 1, 98)
-	for i := range 12 {
-		c.add("A", 74+2*float64(i), uint64(i))
-	}
-	if l := Layout(c.frames, Options{}); len(l.Scenes) != 1 {
-		t.Errorf("%d scenes, want 1", len(l.Scenes))
-	}
+}
+
+func evenLight(ev float64, flash *bool) func(*Frame) {
+	return func(f *Frame) { f.EV100, f.HasEV, f.Flash = ev, true, flash }
 }
