@@ -13,9 +13,11 @@ import (
 type Fan struct {
 	Pass   string // "" = keep
 	Kind   cull.MomentKind
-	Whole  bool // it is over the whole pass, not a moment
-	From   int  // number of the first tile in the fan, from 1
-	Total  int  // frames of the fan
+	Series cull.SeriesKind // of a moment of the kind Series
+	Whole  bool            // it is over the whole pass, not a moment
+	Alike  int             // it is over a set of look-alikes of so many moments; 0 = it is not
+	From   int             // number of the first tile in the fan, from 1
+	Total  int             // frames of the fan
 	Counts cull.Counts
 	Tiles  []Tile // those on the screen, row by row
 }
@@ -31,6 +33,7 @@ type Tile struct {
 	NotNear              bool      // in the loupe: its own pixels cannot be seen
 	Moment               bool      // it is of the moment where one is
 	At                   time.Time // by the clock; zero = not known
+	Of                   int       // in a fan of look-alikes: which of their moments it is of, from 1
 }
 
 // Hole moves over cells without touching what stands there (ECMA-48 8.3.20, CUF).
@@ -112,9 +115,12 @@ func (f Fan) rungs() []Rung {
 // head says what the fan is over, how its frames are answered, and which of them
 // are seen.
 func (f Fan) head(st *Styles, w int) row {
-	title := Ladder{Kind: f.Kind}.title(f.Total)
-	if f.Whole {
+	title := Title(f.Kind, f.Series, f.Total)
+	switch {
+	case f.Whole:
 		title = "all " + number(f.Total) + " of the pass"
+	case f.Alike > 0:
+		title = "alike: " + frames(f.Total) + " of " + number(f.Alike) + " moments"
 	}
 	left := []part{say(0, st.Strong, title), answered(st, f.Counts, f.Pass, 1)}
 	var right []part
@@ -136,7 +142,7 @@ func (t *Tile) line(st *Styles, f Fan, short, bodies bool) row {
 	if !bodies {
 		r.Body = ""
 	}
-	r.with = f.Whole && t.Moment
+	r.with = (f.Whole || f.Alike > 0) && t.Moment
 	back, dim, warn := r.pens(st)
 	var note part
 	switch {
@@ -146,6 +152,9 @@ func (t *Tile) line(st *Styles, f Fan, short, bodies bool) row {
 		note = say(1, dim, "reading"+more, more)
 	case t.NotNear:
 		note = say(1, warn, "not 1:1")
+	case f.Alike > 0:
+		n := number(t.Of)
+		note = say(1, dim, "moment "+n, "m"+n)
 	case !f.Whole:
 		note = say(1, dim, since(r.After)...)
 	case !t.At.IsZero():

@@ -5,8 +5,10 @@ type Match struct {
 	Name, What string
 }
 
-// Goto is the line in which one types where to go, and what it may mean.
+// Goto is the line in which one types where to go, and what it may mean; or
+// something else, with what it may be completed to.
 type Goto struct {
+	Prompt   string // "" = go to
 	Text     string
 	Cursor   int // characters of Text before the cursor
 	Matches  []Match
@@ -50,7 +52,10 @@ func (g Goto) line(st *Styles, w int) row {
 	if at < len(text) {
 		under, after = clean(string(text[at:at+1])), clean(string(text[at+1:]))
 	}
-	const prompt = "go to "
+	prompt := "go to "
+	if p := clean(g.Prompt); p != "" {
+		prompt = cut(p, w/2) + " "
+	}
 	room := w - width(prompt) - width(under)
 	if after != "" {
 		room-- // for the "…" that says that it goes on

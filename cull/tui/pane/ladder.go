@@ -21,16 +21,27 @@ type Rung struct {
 	with bool // among frames of other moments: it is of the one where one is
 }
 
-// Ladder is the moment under the cursor, a rung a frame.
+// Ladder is the moment under the cursor, a rung a frame, and below it the moments
+// that look alike.
 type Ladder struct {
-	Pass  string // "" = keep
-	Kind  cull.MomentKind
-	Rungs []Rung
+	Pass   string // "" = keep
+	Kind   cull.MomentKind
+	Series cull.SeriesKind // of a moment of the kind Series
+	Rungs  []Rung
+	Alike  []Alike
 }
 
-// Lines returns a heading, the rungs around the one that is here, and how many
-// are answered how.
+// Lines returns a heading, the rungs around the one that is here, how many are
+// answered how, and below a thin line the moments that look alike.
 func (l Ladder) Lines(st *Styles, w, height int) []string {
+	below := l.alikeRows(st, w, height)
+	rows := l.rungRows(st, w, height-len(below))
+	return sheet(append(rows, below...), Pen{}, w, height)
+}
+
+// rungRows are the rows of the moment itself, as many as height where something
+// stands below them.
+func (l Ladder) rungRows(st *Styles, w, height int) []row {
 	here := l.here()
 	space := height - 1
 	foot, gap := height >= 3, height >= 6
@@ -61,7 +72,7 @@ func (l Ladder) Lines(st *Styles, w, height int) []string {
 		}
 		rows = append(rows, l.foot(st, w))
 	}
-	return sheet(rows, Pen{}, w, height)
+	return rows
 }
 
 func hidden(st *Styles, n int) row { return row{{st.Quiet, "  " + number(n) + " more"}} }
@@ -98,25 +109,12 @@ func (l Ladder) manyBodies() bool {
 
 func (l Ladder) head(st *Styles, here, w int) row {
 	n := len(l.Rungs)
-	title := l.title(n)
+	title := Title(l.Kind, l.Series, n)
 	var right []part
 	if here >= 0 && n > 1 {
 		right = []part{say(1, st.Quiet, number(here+1)+" of "+number(n), number(here+1)+"/"+number(n))}
 	}
 	return spread([]part{say(0, st.Strong, title)}, right, 2, w)
-}
-
-// title is what a moment of n frames is called.
-func (l Ladder) title(n int) string {
-	switch l.Kind {
-	case cull.Burst:
-		return "burst of " + number(n)
-	case cull.Series:
-		return "series of " + number(n)
-	case cull.Single:
-		return "one frame"
-	}
-	return number(n) + " frames"
 }
 
 func (l Ladder) foot(st *Styles, w int) row {

@@ -105,6 +105,8 @@ func TestTopHoldsItsSize(t *testing.T) {
 			Explicit: rapid.Bool().Draw(t, "explicit"), Facts: strs(t, "facts", 6), Body: nasty().Draw(t, "body"), Scene: nasty().Draw(t, "scene"),
 			Position: rapid.Int().Draw(t, "position"), Total: rapid.Int().Draw(t, "total"), Pending: nasty().Draw(t, "pending"),
 			Waiting: rapid.Bool().Draw(t, "waiting"), Marks: strs(t, "marks", 3), Loupe: aLoupe().Draw(t, "loupe"),
+			Alike: rapid.IntRange(-1, 3000).Draw(t, "alike"), Merge: rapid.Bool().Draw(t, "merge"),
+			Only: nasty().Draw(t, "only"), OnlyAt: rapid.IntRange(-1, 99).Draw(t, "which"), OnlyOf: rapid.Int().Draw(t, "of them"),
 		}
 		tall, h := rapid.Bool().Draw(t, "tall"), 1
 		if tall && top.Pass != "" && top.Pass != "keep" {
@@ -125,11 +127,21 @@ func TestLadderHoldsItsSize(t *testing.T) {
 			}
 		})
 		l := pane.Ladder{
-			Pass:  rapid.SampledFrom([]string{"", "keep", "album"}).Draw(t, "pass"),
-			Kind:  rapid.SampledFrom([]cull.MomentKind{cull.Burst, cull.Series, cull.Single, "?"}).Draw(t, "kind"),
-			Rungs: rapid.SliceOfN(rung, 0, 30).Draw(t, "rungs"),
+			Pass:   rapid.SampledFrom([]string{"", "keep", "album"}).Draw(t, "pass"),
+			Kind:   rapid.SampledFrom([]cull.MomentKind{cull.Burst, cull.Series, cull.Single, "?"}).Draw(t, "kind"),
+			Series: rapid.SampledFrom([]cull.SeriesKind{"", cull.Bracket, cull.Together, "\x1b"}).Draw(t, "series"),
+			Rungs:  rapid.SliceOfN(rung, 0, 30).Draw(t, "rungs"),
+			Alike:  rapid.SliceOfN(anAlike(), 0, 12).Draw(t, "alike"),
 		}
 		exact(t, "ladder", l.Lines(st, w, h), w, h)
+	})
+}
+
+func anAlike() *rapid.Generator[pane.Alike] {
+	return rapid.Custom(func(t *rapid.T) pane.Alike {
+		n := func(what string) int { return rapid.IntRange(0, 3000).Draw(t, what) }
+		return pane.Alike{Name: nasty().Draw(t, "name"), Body: nasty().Draw(t, "body"), Kind: cull.Burst,
+			Counts: cull.Counts{Yes: n("yes"), No: n("no"), Part: n("part"), Open: n("open")}, After: time.Duration(rapid.Int64().Draw(t, "after"))}
 	})
 }
 
@@ -231,7 +243,7 @@ func keyLines(t *rapid.T) []pane.KeyLine {
 func TestSheetsHoldTheirSize(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		st, w, h := aStyle().Draw(t, "style"), aSize().Draw(t, "width"), aSize().Draw(t, "height")
-		switch rapid.IntRange(0, 4).Draw(t, "pane") {
+		switch rapid.IntRange(0, 5).Draw(t, "pane") {
 		case 0:
 			fact := rapid.Custom(func(t *rapid.T) pane.Fact {
 				return pane.Fact{Label: nasty().Draw(t, "label"), Value: nasty().Draw(t, "value")}
@@ -249,7 +261,7 @@ func TestSheetsHoldTheirSize(t *testing.T) {
 			match := rapid.Custom(func(t *rapid.T) pane.Match {
 				return pane.Match{Name: nasty().Draw(t, "name"), What: nasty().Draw(t, "what")}
 			})
-			g := pane.Goto{Text: nasty().Draw(t, "text"), Cursor: rapid.IntRange(-2, 500).Draw(t, "cursor"), Selected: rapid.IntRange(-1, 50).Draw(t, "selected"), Hint: nasty().Draw(t, "hint")}
+			g := pane.Goto{Prompt: nasty().Draw(t, "prompt"), Text: nasty().Draw(t, "text"), Cursor: rapid.IntRange(-2, 500).Draw(t, "cursor"), Selected: rapid.IntRange(-1, 50).Draw(t, "selected"), Hint: nasty().Draw(t, "hint")}
 			g.Matches = rapid.SliceOfN(match, 0, 30).Draw(t, "matches")
 			exact(t, "go to", g.Lines(st, w, h), w, h)
 		case 3:
@@ -258,6 +270,19 @@ func TestSheetsHoldTheirSize(t *testing.T) {
 		case 4:
 			q := pane.Question{Title: nasty().Draw(t, "title"), Text: strs(t, "text", 5), Keys: keyLines(t), Sleeping: rapid.Bool().Draw(t, "sleeping")}
 			exact(t, "question", q.Lines(st, w, h), w, h)
+		case 5:
+			r := pane.Review{Title: nasty().Draw(t, "title"), Selected: rapid.IntRange(-2, 40).Draw(t, "selected"), Hint: nasty().Draw(t, "hint")}
+			for range rapid.IntRange(0, 30).Draw(t, "lines") {
+				r.Lines = append(r.Lines, pane.ReviewLine{Text: nasty().Draw(t, "text"), Frames: rapid.IntRange(-1, 9000).Draw(t, "frames")})
+			}
+			for range rapid.IntRange(0, 4).Draw(t, "tables") {
+				table := pane.ShareTable{Name: nasty().Draw(t, "name")}
+				for range rapid.IntRange(0, 20).Draw(t, "shares") {
+					table.Shares = append(table.Shares, pane.Share{Name: nasty().Draw(t, "name"), Kept: rapid.Int().Draw(t, "kept"), Frames: rapid.Int().Draw(t, "frames"), Goal: rapid.Int().Draw(t, "goal")})
+				}
+				r.Tables = append(r.Tables, table)
+			}
+			exact(t, "review", r.Rows(st, w, h), w, h)
 		}
 	})
 }

@@ -135,6 +135,42 @@ func sampleGoto() pane.Goto {
 	}
 }
 
+func sampleAlike(n int) []pane.Alike {
+	var list []pane.Alike
+	for i := range n {
+		a := pane.Alike{Name: "A/IMG_042" + string(rune('0'+i%10)), Body: "A", Kind: cull.Single, Counts: cull.Counts{Open: 1}, After: time.Duration(i+1) * 14 * time.Second}
+		switch i {
+		case 0:
+			a.Kind, a.Counts = cull.Burst, cull.Counts{Yes: 1, No: 3}
+		case 1:
+			a.Name, a.Body, a.After = "B/IMG_0417", "B", -3*time.Second
+		case 2:
+			a.Kind, a.Series, a.Counts = cull.Series, cull.Bracket, cull.Counts{No: 5}
+		}
+		list = append(list, a)
+	}
+	return list
+}
+
+func sampleNaming() pane.Goto {
+	return pane.Goto{Prompt: "scene 04 is", Text: "Ch", Cursor: 2, Selected: 0, Hint: "Tab completes, Enter keeps, Esc leaves it",
+		Matches: []pane.Match{{Name: "Church", What: "scene 02 of this job"}, {Name: "Champagne", What: "named so before"}}}
+}
+
+func sampleReview() pane.Review {
+	return pane.Review{
+		Title: "before handoff: 6 things to look at", Selected: 2, Hint: "Enter shows the frames of a line, Esc goes back",
+		Lines: []pane.ReviewLine{
+			{"scene 02 Church: nothing is kept", 96}, {"scene 05 Dinner: 3 moments without a keeper", 14}, {"Rings: not among the kept", 0},
+			{"dropped, never shown", 41}, {"still open", 2708}, {"could not be shown", 2}},
+		Tables: []pane.ShareTable{
+			{"scene", []pane.Share{{"01", 24, 220, 42}, {"02 Church", 0, 96, 18}, {"03", 100, 412, 79}, {"04 The mothers, and then the fathers", 0, 180, 34}, {"05 Dinner", 0, 2212, 425}}},
+			{"hour", []pane.Share{{"13:00", 24, 316, 61}, {"14:00", 100, 412, 79}, {"15:00", 0, 2392, 460}}},
+			{"body", []pane.Share{{"A Anna", 90, 1904, 366}, {"B", 34, 1216, 234}}},
+		},
+	}
+}
+
 func sampleMessage() pane.Message {
 	return pane.Message{Title: "A/IMG_0412 cannot be shown", Lines: []string{
 		"There is no picture inside A/IMG_0412.CR3 that can be read: the file ends after 1.2 of 24.3 MB.",
@@ -191,6 +227,18 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 	}
 	two := sampleLadder(cull.Burst, 7)
 	two.Rungs[4].Name, two.Rungs[4].Body = "B2/Day one/IMG_0399", "B"
+	alike := sampleLadder(cull.Burst, 4)
+	alike.Alike = sampleAlike(3)
+	lone := sampleLadder(cull.Single, 4)
+	lone.Rungs, lone.Alike = lone.Rungs[3:], sampleAlike(9)
+	bracket := sampleLadder(cull.Series, 5)
+	bracket.Series = cull.Bracket
+	only := top
+	only.Only, only.OnlyAt, only.OnlyOf, only.Alike = "dropped, never shown", 3, 41, 5
+	merge := top
+	merge.Merge, merge.Alike = true, 2
+	empty := sampleReview()
+	empty.Title, empty.Lines = "before handoff", nil
 	filling := samplePace()
 	filling.Preparing, filling.Arrived, filling.PerMinute, filling.Left = "preparing 412 of 3,120", 4, 0, 0
 	done := samplePace()
@@ -207,6 +255,10 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 		{"top in the loupe", loupes},
 		{"ladder", sampleLadder(cull.Burst, 9).Lines(st, beside, 14)},
 		{"ladder of a long series", series.Lines(st, beside, 12)},
+		{"ladder with look-alikes", slices.Concat(alike.Lines(st, beside, 16), alike.Lines(st, min(w, 20), 11))},
+		{"ladder of a lone frame with look-alikes", lone.Lines(st, beside, 14)},
+		{"ladder of a bracket", bracket.Lines(st, beside, 9)},
+		{"top of a series, and of a part that alone is walked", slices.Concat(merge.Lines(st, w, true), only.Lines(st, w, true))},
 		{"ladder of two bodies", two.Lines(st, min(w, 34), 11)},
 		{"ribbon", []string{sampleRibbon().Line(st, w)}},
 		{"bottom", []string{samplePace().Line(st, w), filling.Line(st, w), done.Line(st, w),
@@ -215,6 +267,8 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 		{"facts", sampleFacts().Lines(st, w, h-4)},
 		{"help", sampleHelp().Lines(st, w, h)},
 		{"go to", sampleGoto().Lines(st, w, 6)},
+		{"naming", sampleNaming().Lines(st, w, 6)},
+		{"review", slices.Concat(sampleReview().Rows(st, w, h), empty.Rows(st, w, 14))},
 		{"message", sampleMessage().Block(st, w, 9)},
 		{"question", slices.Concat(sampleQuestion().Lines(st, w, 9), asleep.Lines(st, w, 8))},
 	}

@@ -16,6 +16,10 @@ type Top struct {
 	Waiting        bool     // the picture is not on the screen yet: nothing is asked
 	Marks          []string // what else the frame carries: "camera rating 3"
 	Loupe          *Loupe   // what is seen close; nil = the whole picture is seen
+	Alike          int      // frames of other moments that look alike
+	Merge          bool     // the frame is one of a series: yes makes it the lead of a merge
+	Only           string   // what alone is walked: "dropped, never shown"; "" = all
+	OnlyAt, OnlyOf int      // which of them the frame is, from 1, and how many there are
 }
 
 // Ranks of the parts of the top line: what goes first has the highest.
@@ -23,10 +27,12 @@ const (
 	rankAsked = iota
 	rankAnswer
 	rankPending
+	rankOnly
 	rankLoupe
 	rankPreview
 	rankPosition
 	rankFrom
+	rankAlike
 	rankMarks
 	rankScene
 	rankBody
@@ -39,7 +45,7 @@ const (
 func (t Top) Lines(st *Styles, w int, tall bool) []string {
 	switch {
 	case t.Pass == "" || t.Pass == cull.KeepPass:
-		return []string{t.line(st, say(rankAsked, t.pen(st.Question, st.Quiet), t.asked("keep?")), w).draw(Pen{}, w)}
+		return []string{t.line(st, say(rankAsked, t.pen(st.Question, st.Quiet), t.asked(t.keepOrMerge())), w).draw(Pen{}, w)}
 	case tall:
 		return t.large(st, w)
 	}
@@ -69,6 +75,15 @@ func (t Top) question() string {
 		return q
 	}
 	return clean(t.Pass) + "?"
+}
+
+// keepOrMerge is the question of the pass keep: a series is material for one
+// picture.
+func (t Top) keepOrMerge() string {
+	if t.Merge {
+		return "merge?"
+	}
+	return "keep?"
 }
 
 // asked is the question, or as much room while nothing is asked: nothing may
@@ -106,8 +121,11 @@ func (t Top) line(st *Styles, asked part, w int) row {
 	for _, n := range names(t.Name) {
 		frame.forms = append(frame.forms, row{{t.signPen(st), sign(t.Answer) + " "}, {pen, n}})
 	}
-	left := []part{asked, frame, t.answer(st), say(rankPending, st.Pending, pad(clean(t.Pending)))}
+	left := []part{asked, frame, t.answer(st), say(rankPending, st.Pending, pad(clean(t.Pending))), t.only(st)}
 	left = append(left, t.Loupe.parts(st)...)
+	if t.Alike > 0 {
+		left = append(left, say(rankAlike, st.Mark, number(t.Alike)+" alike"))
+	}
 	for _, m := range cleanAll(t.Marks) {
 		left = append(left, say(rankMarks, st.Mark, m))
 	}
@@ -126,6 +144,19 @@ func (t Top) line(st *Styles, asked part, w int) row {
 		left = left[1:]
 	}
 	return spread(left, right, 2, w)
+}
+
+// only says that not all is walked, and what is.
+func (t Top) only(st *Styles) part {
+	what := clean(t.Only)
+	if what == "" {
+		return part{}
+	}
+	n := number(t.OnlyOf)
+	if t.OnlyAt > 0 {
+		n = number(t.OnlyAt) + " of " + n
+	}
+	return say(rankOnly, st.Pending, pad("only: "+what+" ("+n+")"), pad("only: "+cut(what, 16)+" ("+n+")"), pad("only ("+n+")"))
 }
 
 // signPen is the pen of the sign: a dropped frame's is not struck through.
