@@ -14,20 +14,22 @@ type span struct {
 
 const one = 1 << 16
 
-// spans maps a plane of size samples onto n samples, at the scale from:to. The
-// last span may reach past the plane and is cut there: chroma planes of odd
-// pictures are rounded up.
-func spans(n, size, from, to int) []span {
+// spansOf maps the part of a plane of size samples that begins at start and is
+// length samples long onto n samples.
+func spansOf(n, size int, start, length float64) []span {
 	out := make([]span, n)
+	weights := make([]uint32, 0, int(length)+3*n)
 	for i := range out {
-		a := float64(i) * float64(from) / float64(to)
-		b := min(float64(i+1)*float64(from)/float64(to), float64(size))
+		a := start + float64(i)*length/float64(n)
+		b := min(start+float64(i+1)*length/float64(n), float64(size))
 		first := min(int(a), size-1)
 		last := min(max(int(b), first), size-1)
 		if float64(last) >= b && last > first {
 			last--
 		}
-		w := make([]uint32, last-first+1)
+		at := len(weights)
+		weights = append(weights, make([]uint32, last-first+1)...)
+		w := weights[at:len(weights):len(weights)]
 		sum, largest := uint32(0), 0
 		for k := range w {
 			lo, hi := max(a, float64(first+k)), min(b, float64(first+k+1))

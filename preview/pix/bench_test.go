@@ -105,3 +105,13 @@ func BenchmarkSharpest(b *testing.B) {
 		Sharpest(m, 20)
 	}
 }
+
+func BenchmarkLook(b *testing.B) {
+	m := noise(256, 171, 2, 2, false, 1)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Look(m); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

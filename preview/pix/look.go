@@ -1,0 +1,77 @@
+package pix
+
+import "garner/preview/jpeg"
+
+// LookMethod is the number of the way in which Look measures. A change that gives
+// other numbers for the same picture takes another one.
+const LookMethod = 1
+
+// The sizes of Looks.
+const (
+	LookParts = 14 // windows that are hashed, see partOf
+	LookBars  = 32
+	LookTiles = 4 * 4
+)
+
+// Looks is what a picture looks like, in so few numbers that they can be kept for
+// every frame for ever.
+type Looks struct {
+	Method uint8 // LookMethod
+
+	Parts         [LookParts]uint64 // DCT hashes of the windows; the first is Fingerprint
+	Columns, Rows [LookBars]uint8   // mean luma of equal columns, from the left, and rows, from the top
+	Detail        [LookTiles]uint8  // fine detail of 4x4 tiles, row by row: see detailOf
+
+	Red, Green, Blue uint8 // mean of the sRGB code values
+	Grey             bool  // black-and-white: see neutral
+}
+
+// Look measures an upright picture in sRGB at the size of a thumbnail, to which it
+// brings a larger one.
+func Look(upright *jpeg.Image) (Looks, error) {
+	if !upright.Valid() {
+		return Looks{}, jpeg.FormatError("no picture to look at")
+	}
+	m := Fit(upright, ThumbEdge)
+	l := Looks{Method: LookMethod, Detail: detailOf(m)}
+	var s square
+	for i := range l.Parts {
+		s.fill(m, partOf(i))
+		l.Parts[i] = s.hash()
+		if i == 0 {
+			l.Columns, l.Rows = s.bars()
+		}
+	}
+	l.Red, l.Green, l.Blue = meanColour(m)
+	l.Grey = l.Parts[0] != Flat && neutral(m)
+	return l, nil
+}
+
+// partOf places the windows: the whole, four in the corners, nine of half the width
+// and height.
+func partOf(part int) window {
+	switch {
+	case part == 0:
+		return window{0, 0, 1}
+	case part < 5:
+		return window{0.3 * float64((part-1)%2), 0.3 * float64((part-1)/2), 0.7}
+	}
+	return window{0.25 * float64((part-5)%3), 0.25 * float64((part-5)/3), 0.5}
+}
+
+// bars are the mean luma of the columns and rows of a square.
+func (s *square) bars() (columns, rows [LookBars]uint8) {
+	const per = squareEdge / LookBars
+	var across, down [LookBars]int
+	for y := range squareEdge {
+		for x, v := range s[y*squareEdge:][:squareEdge] {
+			across[x/per] += int(v)
+			down[y/per] += int(v)
+		}
+	}
+	const n = per * squareEdge
+	for i := range LookBars {
+		columns[i], rows[i] = uint8((across[i]+n/2)/n), uint8((down[i]+n/2)/n)
+	}
+	return columns, rows
+}
