@@ -37,13 +37,21 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 	if err != nil {
 		return cull.Layout{}, false, err
 	}
+	looks, err := j.Looks()
+	if err != nil {
+		return cull.Layout{}, false, err
+	}
 	bodies := map[string]cull.Body{}
 	for _, b := range list {
 		bodies[b.Key] = b
 	}
 	in := make([]group.Frame, len(frames))
 	for i, f := range frames {
-		in[i] = group.Of(f, bodies[f.Body], nil)
+		var look *cull.Look
+		if l, ok := looks[f.ID]; ok && f.HasFingerprint {
+			look = &l
+		}
+		in[i] = group.Of(f, bodies[f.Body], look)
 	}
 	l = group.Layout(in, group.Options{SceneNames: names})
 	if old, err := j.Layout(); err == nil && sameLayout(old, l) {

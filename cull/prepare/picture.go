@@ -35,12 +35,13 @@ type painter struct {
 // painted is what the work on one frame gave.
 type painted struct {
 	frame     cull.Frame // with fingerprint, luma and problems as they are now
+	look      cull.Look  // known if frame has a fingerprint
 	rendition bool
 	err       error // there is no picture
 	cacheErr  error // the picture is made and could not be kept
 }
 
-// paint makes thumbnail, fingerprint, luma and, where it is needed, rendition
+// paint makes thumbnail, fingerprint, look, luma and, where it is needed, rendition
 // of a frame. The error is that of ctx; all else is in painted.
 func (p *painter) paint(ctx context.Context, f cull.Frame) (painted, error) {
 	thumbKey, _ := ThumbKey(f)
@@ -70,8 +71,9 @@ func (p *painter) paint(ctx context.Context, f cull.Frame) (painted, error) {
 	}
 	// Of a picture of which half is missing, likeness means nothing: all such
 	// have the same grey.
-	if h, err := pix.Fingerprint(thumb); err == nil && !(thumb.Truncated && thumb.Rows < thumb.Height*3/4) {
-		out.frame.Fingerprint, out.frame.HasFingerprint, out.frame.Luma = h, true, pix.MeanLuma(thumb)
+	if l, err := pix.Look(thumb); err == nil && !(thumb.Truncated && thumb.Rows < thumb.Height*3/4) {
+		out.look = cull.Look(l)
+		out.frame.Fingerprint, out.frame.HasFingerprint, out.frame.Luma = l.Parts[0], true, pix.MeanLuma(thumb)
 	} else {
 		out.frame.HasFingerprint = false
 	}

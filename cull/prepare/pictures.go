@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"garner/cull"
+	"garner/preview/pix"
 	"garner/preview/sched"
 )
 
@@ -28,7 +29,12 @@ const (
 func (r *run) pictures(ctx context.Context) error {
 	s := sched.New[painted](ctx, sched.Options{Workers: r.o.Workers, MaxBytes: maxBytes, MaxQueue: len(r.frames) + 1})
 	defer s.Close()
-	b := &batch{run: r, began: r.o.Now(), saved: r.o.Now(), ordered: r.o.Now(), total: len(r.frames)}
+	looks, err := r.j.Looks()
+	if err != nil {
+		return err
+	}
+	r.looks = looks
+	b := &batch{run: r, looks: map[cull.ID]cull.Look{}, began: r.o.Now(), saved: r.o.Now(), ordered: r.o.Now(), total: len(r.frames)}
 	p := &painter{root: r.j.Root(), cache: r.cache}
 
 	// A few frames more than workers are under way, so that none waits and
@@ -81,7 +87,7 @@ func (r *run) pictures(ctx context.Context) error {
 // complete reports whether nothing of a frame is missing.
 func (r *run) complete(f cull.Frame) bool {
 	key, ok := ThumbKey(f)
-	if !ok || !f.HasFingerprint || !r.cache.HasThumb(key) {
+	if !ok || !f.HasFingerprint || r.looks[f.ID].Method != pix.LookMethod || !r.cache.HasThumb(key) {
 		return false
 	}
 	key, ok = RenditionKey(f)
@@ -92,6 +98,7 @@ func (r *run) complete(f cull.Frame) bool {
 type batch struct {
 	run     *run
 	waiting []cull.Frame // to be saved
+	looks   map[cull.ID]cull.Look
 	told    []cull.Frame // worked on since the last save, changed or not
 	began   time.Time
 	saved   time.Time
@@ -116,6 +123,9 @@ func (b *batch) add(index int, p painted) error {
 	if !samePicture(r.frames[index], p.frame) {
 		b.waiting = append(b.waiting, p.frame)
 	}
+	if id := p.frame.ID; r.looks[id] != p.look {
+		r.looks[id], b.looks[id] = p.look, p.look
+	}
 	r.frames[index] = p.frame
 	b.told = append(b.told, p.frame)
 	b.done++
@@ -130,7 +140,7 @@ func (b *batch) add(index int, p painted) error {
 	}
 	r.o.Frame(FrameReport{Frame: p.frame, Letter: r.letters[p.frame.Body], Err: p.err})
 	b.progress()
-	if len(b.waiting) >= batchFrames || r.o.Now().Sub(b.saved) >= batchAge {
+	if max(len(b.waiting), len(b.looks)) >= batchFrames || r.o.Now().Sub(b.saved) >= batchAge {
 		return b.flush()
 	}
 	return nil
@@ -144,10 +154,10 @@ func samePicture(a, b cull.Frame) bool {
 
 func (b *batch) flush() error {
 	r := b.run
-	waiting, told := b.waiting, b.told
-	b.waiting, b.told, b.saved = nil, nil, r.o.Now()
-	if len(waiting) > 0 {
-		if err := r.j.SaveFrames(waiting); err != nil {
+	waiting, looks, told := b.waiting, b.looks, b.told
+	b.waiting, b.looks, b.told, b.saved = nil, map[cull.ID]cull.Look{}, nil, r.o.Now()
+	if len(waiting)+len(looks) > 0 {
+		if err := r.j.SavePictures(waiting, looks); err != nil {
 			return err
 		}
 	}

@@ -35,6 +35,7 @@ type run struct {
 	letters map[string]string // of the bodies, by key
 	fresh   map[cull.ID]bool  // frames that were new or had changed
 	cache   *cache.Cache
+	looks   map[cull.ID]cull.Look // what is known of the pictures, from the stage pictures on
 }
 
 func (r *run) all(ctx context.Context) error {

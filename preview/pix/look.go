@@ -8,7 +8,7 @@ const LookMethod = 1
 
 // The sizes of Looks.
 const (
-	LookParts = 14 // windows that are hashed, see partOf
+	LookParts = 14 // windows that are hashed, see PartOf
 	LookBars  = 32
 	LookTiles = 4 * 4
 )
@@ -36,7 +36,7 @@ func Look(upright *jpeg.Image) (Looks, error) {
 	l := Looks{Method: LookMethod, Detail: detailOf(m)}
 	var s square
 	for i := range l.Parts {
-		s.fill(m, partOf(i))
+		s.fill(m, place(i))
 		l.Parts[i] = s.hash()
 		if i == 0 {
 			l.Columns, l.Rows = s.bars()
@@ -47,16 +47,22 @@ func Look(upright *jpeg.Image) (Looks, error) {
 	return l, nil
 }
 
-// partOf places the windows: the whole, four in the corners, nine of half the width
-// and height.
-func partOf(part int) window {
+// PartOf is where a window lies: its left and upper edge and its size, as shares of
+// the picture's width and height. The first is the whole, then come four in the
+// corners and nine of half the width and height.
+func PartOf(part int) (x, y, size float64) {
 	switch {
-	case part == 0:
-		return window{0, 0, 1}
+	case part <= 0 || part >= LookParts:
+		return 0, 0, 1
 	case part < 5:
-		return window{0.3 * float64((part-1)%2), 0.3 * float64((part-1)/2), 0.7}
+		return 0.3 * float64((part-1)%2), 0.3 * float64((part-1)/2), 0.7
 	}
-	return window{0.25 * float64((part-5)%3), 0.25 * float64((part-5)/3), 0.5}
+	return 0.25 * float64((part-5)%3), 0.25 * float64((part-5)/3), 0.5
+}
+
+func place(part int) window {
+	x, y, size := PartOf(part)
+	return window{x, y, size}
 }
 
 // bars are the mean luma of the columns and rows of a square.

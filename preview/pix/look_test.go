@@ -33,7 +33,7 @@ func TestHashesAreThoseOfGoimagehash(t *testing.T) {
 		}
 		for i, h := range got.Parts {
 			var s square
-			s.fill(m, partOf(i))
+			s.fill(m, place(i))
 			want, err := goimagehash.PerceptionHash(&image.Gray{Pix: s[:], Stride: squareEdge, Rect: image.Rect(0, 0, squareEdge, squareEdge)})
 			if err != nil {
 				t.Fatal(err)
@@ -54,7 +54,7 @@ func TestPartsLieInTheirPlaces(t *testing.T) {
 	m := Thumb(nefPreviews(t)[0], 1)
 	l := looks(t, m)
 	for i := range l.Parts {
-		w := partOf(i)
+		w := place(i)
 		x, y := int(w.x*float64(m.Width)+0.5), int(w.y*float64(m.Height)+0.5)
 		cut := Cut(m, image.Rect(x, y, x+int(w.size*float64(m.Width)+0.5), y+int(w.size*float64(m.Height)+0.5)), 1)
 		if d := Distance(l.Parts[i], finger(t, cut)); d > 4 {
