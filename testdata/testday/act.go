@@ -123,7 +123,7 @@ func (a *act) decide(rng *rand.Rand, often float64, left int) {
 		again(3+int(rng.ExpFloat64()*4), .97/fps, 1.03/fps)
 		a.moving *= .4
 	case what < .6: // pressed again and again
-		again(2+int(rng.ExpFloat64()*1.2), .35, 1.1)
+		again(2+int(rng.ExpFloat64()*1.2), .35, 1.3)
 		if !phone && len(a.pauses) > 0 && rng.Float64() < .05 { // somebody turning the dial
 			for k := range len(a.pauses) + 1 {
 				a.bias = append(a.bias, float64(k)/3)
@@ -174,15 +174,15 @@ func (j job) spread(rng *rand.Rand, acts []*act, quiet []span) []*act {
 	sum := 0.
 	for i, a := range acts {
 		wish[i] = math.Exp(rng.NormFloat64())
-		sum += wish[i]
 		switch {
 		case i > 0 && acts[i-1].view.number == a.view.number:
 			least[i] = seconds(2.5)
-		case a.body == Phone:
-			least[i] = seconds(.4)
+		case rng.Float64() < .15: // somebody else at once, the finger still on the release
+			least[i], wish[i] = seconds(.25+.75*rng.Float64()), 0
 		default:
-			least[i] = seconds(.9)
+			least[i] = seconds(.4)
 		}
+		sum += wish[i]
 		free -= least[i] + a.length()
 	}
 	wish[len(acts)] = math.Exp(rng.NormFloat64())

@@ -1,0 +1,159 @@
+package group
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"text/tabwriter"
+
+	"garner/cull"
+	"garner/testdata/testday"
+)
+
+// days are the invented ones. The first is there to try things on; what is tried
+// must hold on the second as it is, so nobody looks at its faults.
+var days = []struct {
+	name string
+	seed uint64
+}{{"day one", 1}, {"day two", 2}}
+
+// framesOf are a day's frames with the clocks put right, or as they were.
+func framesOf(d testday.Day, corrected bool) []Frame {
+	bodies := map[string]cull.Body{}
+	for key := range d.Clocks {
+		b := cull.Body{Key: key}
+		if corrected {
+			b.Offsets = d.Offsets(key)
+		}
+		bodies[key] = b
+	}
+	out := make([]Frame, len(d.Frames))
+	for i, f := range d.Frames {
+		out[i] = Frame{
+			ID: f.ID, Name: f.Name, Body: f.Body, Time: bodies[f.Body].Correct(f.Shown), Counter: f.Counter,
+			Fingerprint: f.Look.Parts[0], HasFingerprint: true, Look: f.Look, Luma: f.Luma,
+			Flash: f.Flash, Focal: f.Focal, Lens: f.Lens, ManualWB: f.ManualWB, Upright: f.Upright, Sensor: f.Sensor,
+			Seconds: f.Seconds, EV100: f.EV100, HasEV: true, Bias: f.Bias, AutoBracket: f.AutoBracket,
+		}
+	}
+	return out
+}
+
+// dayResult is how well a day was grouped.
+type dayResult struct {
+	result
+	moments             score
+	scenes              score
+	foundScenes         []cull.ID
+	alike               score
+	seriesFound, series map[cull.SeriesKind]int // found whole and as what they are, of so many
+	falseSeries         int                     // called series, or another kind of series than they are
+}
+
+// measureDay groups a day, whose known moments have these kinds.
+func measureDay(d testday.Day, frames []Frame) (out dayResult) {
+	r := reel{frames: frames, known: map[cull.ID]string{}}
+	truth := map[cull.ID]testday.Truth{}
+	size := map[string]int{}
+	for _, f := range d.Frames {
+		truth[f.ID] = f.Truth
+		r.known[f.ID] = fmt.Sprintf("%s %d", f.Body[len(f.Body)-1:], f.Truth.Moment)
+		size[r.known[f.ID]]++
+	}
+	out.result = r.measure()
+	l := Layout(frames, Options{})
+
+	var begins []cull.ID
+	for i, f := range d.Frames {
+		if i > 0 && f.Truth.Scene != d.Frames[i-1].Truth.Scene {
+			begins = append(begins, f.ID)
+		}
+	}
+	for _, s := range l.Scenes[1:] {
+		out.foundScenes = append(out.foundScenes, s.First)
+	}
+	out.scenes = boundaries(out.foundScenes, begins)
+
+	out.series, out.seriesFound = map[cull.SeriesKind]int{}, map[cull.SeriesKind]int{}
+	for _, group := range byMoment(l) {
+		first, whole := truth[group[0].Frame], true
+		for _, p := range group {
+			whole = whole && truth[p.Frame].Moment == first.Moment
+		}
+		whole = whole && len(group) == size[r.known[group[0].Frame]]
+		switch {
+		case group[0].Kind != cull.Series:
+		case whole && group[0].Series == first.Series:
+			out.seriesFound[first.Series]++
+		case first.Series == "" || group[0].Series != first.Series:
+			out.falseSeries++
+		}
+	}
+	seen := map[int]bool{}
+	for _, t := range truth {
+		if t.Series != "" && !seen[t.Moment] {
+			seen[t.Moment] = true
+			out.series[t.Series]++
+		}
+	}
+
+	// Look-alikes: moments of one view in one scene. Each moment counts once, by its
+	// first frame; a set that is no set is the moment alone.
+	sets, views := map[cull.ID]int{}, map[cull.ID]string{}
+	for i, group := range byMoment(l) {
+		id := group[0].Frame
+		if sets[id] = group[0].Alike; sets[id] == 0 {
+			sets[id] = -1 - i
+		}
+		views[id] = fmt.Sprint(truth[id].Scene, " ", truth[id].View)
+	}
+	out.alike = bCubed(sets, views)
+	return out
+}
+
+func byMoment(l cull.Layout) (out [][]cull.Place) {
+	for i, p := range l.Places {
+		if i == 0 || p.Moment != l.Places[i-1].Moment {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], p)
+	}
+	return out
+}
+
+// dayRows prints a row for each day and state of its clocks, and asserts what must
+// hold where the clocks are right.
+func dayRows(t *testing.T) string {
+	var out strings.Builder
+	w := tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "invented day\tframes\tbursts\tF1\tprecision\trecall\ttime alone\tlikeness alone\tjoined\tscenes\tfound\tboundary F1\tprecision\trecall\tseries found\tfalse\tlook-alikes F1\tprecision\trecall\tworst group")
+	for _, day := range days {
+		n := 6000
+		if testing.Short() {
+			n = 600
+		}
+		d := testday.New(day.seed, n)
+		for _, corrected := range []bool{true, false} {
+			r := measureDay(d, framesOf(d, corrected))
+			name := day.name + ", clocks right"
+			if !corrected {
+				name = day.name + ", clocks as they were"
+			}
+			var series []string
+			for _, kind := range []cull.SeriesKind{cull.Bracket, cull.Panorama, cull.FocusStack} {
+				series = append(series, fmt.Sprintf("%s %d of %d", kind, r.seriesFound[kind], r.series[kind]))
+			}
+			fmt.Fprintf(w, "%s\t%d\t%d\t%.3f\t%.3f\t%.3f\t%.3f (%.2g s)\t%.3f (%d bits)\t%d\t%d\t%d\t%.3f\t%.3f\t%.3f\t%s\t%d\t%.3f\t%.3f\t%.3f\t%s\n", name, len(d.Frames), r.bursts, r.full.f1, r.full.precision, r.full.recall,
+				r.time.f1, r.pause.Seconds(), r.likeness.f1, r.bits, r.joined, len(d.Scenes), len(r.foundScenes)+1, r.scenes.f1, r.scenes.precision, r.scenes.recall,
+				strings.Join(series, ", "), r.falseSeries, r.alike.f1, r.alike.precision, r.alike.recall, r.worst)
+			if !corrected {
+				continue
+			}
+			if r.scenes.f1 < .9 {
+				t.Logf("%s: scenes %.3f", name, r.scenes.f1)
+			}
+		}
+	}
+	_ = w.Flush()
+	return out.String()
+}
