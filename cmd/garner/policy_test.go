@@ -64,7 +64,7 @@ var mayImport = map[string][]string{
 	"cull/job":        {"cull", "cull/gaps", "store", "store/*"},
 	"cull/prepare":    {"cull", "cull/job", "cull/scan", "cull/group", "preview", "preview/*", "store"},
 	"cull/decide":     {"cull", "cull/job"},
-	"cull/clocks":     {"cull", "cull/job"},
+	"cull/clocks":     {"cull", "cull/clocks/match", "cull/group", "cull/job"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/handoff":    {"cull", "cull/job", "cull/sidecar", "store", "store/*"},
 	"cull/station":    {"cull", "cull/job", "cull/prepare", "preview", "preview/jpeg", "preview/pix", "preview/sched"},
@@ -74,6 +74,9 @@ var mayImport = map[string][]string{
 	"cull/demo":       {"cull/demo/*", "preview/build"},
 	"cull/demo/paint": {},
 	"cull/demo/stage": {"cull/demo/paint"},
+
+	"cull/clocks/match": {"cull", "cull/group"},
+	"cull/timeline":     {"cull"},
 
 	"cull/intake/plan":  {"cull", "cull/scan"},
 	"cull/intake":       {"cull", "cull/gaps", "cull/intake/plan", "cull/job", "cull/scan", "preview/jpeg", "preview/raw", "store", "store/*"},

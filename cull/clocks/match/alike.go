@@ -1,0 +1,109 @@
+package match
+
+import (
+	"math"
+	"math/bits"
+)
+
+const (
+	// mostBits is the greatest distance of two fingerprints that is looked at: of
+	// unrelated pictures hardly one pair in a thousand is nearer.
+	mostBits = 14
+	// generic is how many others a frame may look like before it says nothing at
+	// all: an empty altar from a tripod.
+	generic = 60
+	// apart is how long after each other, in seconds, two frames of one body are
+	// surely not the same instant.
+	apart = 30.0
+)
+
+// near is a pair of a frame of one track and one of another.
+type near struct {
+	a, b int32
+	bits uint8
+}
+
+// nearest lists the pairs of two tracks' frames within mostBits. A frame that has
+// more than generic is left out, so that the list is bounded.
+func nearest(a, b *track) []near {
+	var out []near
+	for i, x := range a.prints {
+		begin := len(out)
+		for k, y := range b.prints {
+			if d := bits.OnesCount64(x ^ y); d <= mostBits {
+				if len(out)-begin >= generic {
+					out = out[:begin]
+					break
+				}
+				out = append(out, near{int32(i), int32(k), uint8(d)})
+			}
+		}
+	}
+	return out
+}
+
+// likeness is what is known of how often different instants look alike.
+type likeness struct {
+	pairs  float64               // of one body's frames that are surely different instants
+	within [mostBits + 1]float64 // how many of them are at most so many bits apart
+}
+
+// measure counts, for every glimpse of a track, the other glimpses of the same body
+// that look like it although they were taken at another time, and adds the pairs to
+// the whole.
+func (l *likeness) measure(t *track) [][mostBits + 1]uint16 {
+	own := make([][mostBits + 1]uint16, t.glimpses())
+	last := int32(-1)
+	for i, x := range t.prints {
+		counted := 0
+		for k := i + 1; k < len(t.prints); k++ {
+			d := bits.OnesCount64(x ^ t.prints[k])
+			if d > mostBits || t.sameTime(i, k) {
+				continue
+			}
+			l.within[d]++
+			g, h := t.of[i], t.of[k]
+			if h == last { // another frame of a glimpse that was counted
+				continue
+			}
+			last = h
+			add(&own[g][d])
+			add(&own[h][d])
+			if counted++; counted > 4*generic {
+				break
+			}
+		}
+		last = -1
+	}
+	n := float64(len(t.prints))
+	l.pairs += n * (n - 1) / 2
+	for g := range own {
+		for d := 1; d <= mostBits; d++ {
+			own[g][d] = uint16(min(math.MaxUint16, int(own[g][d])+int(own[g][d-1])))
+		}
+	}
+	return own
+}
+
+func add(n *uint16) {
+	if *n < math.MaxUint16 {
+		*n++
+	}
+}
+
+// sameTime reports whether two frames of one body may show the same instant.
+func (t *track) sameTime(i, k int) bool {
+	return t.runs[t.of[i]] == t.runs[t.of[k]] && math.Abs(t.at[i]-t.at[k]) < apart
+}
+
+// worth is the weight of a pair at each distance: the decimal logarithm of how rare
+// it is that different instants are so alike, less what is too common to count.
+func (l *likeness) worth() (w [mostBits + 1]float64) {
+	const common, most = 1.7, 2.5 // one pair in fifty; one in sixteen thousand
+	sum := 1.0
+	for d := range w {
+		sum += l.within[d]
+		w[d] = max(0, min(most, -math.Log10(sum/(l.pairs+1))-common))
+	}
+	return w
+}
