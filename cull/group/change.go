@@ -12,25 +12,22 @@ const lookRound = 6
 // changeAt says how much light and place differ before and after the moment of an
 // index begins, from 0, the same, to 1, another place. Each body is compared with
 // itself: two photographers who stand in different places all day do not make
-// scenes. It is false where no body has frames on both sides that say anything.
-func changeAt(ms []moment, at int) (change float64, known bool) {
+// scenes. sure is how much is known that says so, from 0, nothing, to 1.
+func changeAt(ms []moment, at int) (change, sure float64) {
 	before, after := around(ms, at)
-	var sum, weight float64
+	var sum, known, weight float64
 	for body, frames := range before {
 		if len(after[body]) == 0 {
 			continue
 		}
-		c, w := difference(surroundings(frames), surroundings(after[body]))
-		if w == 0 {
-			continue
-		}
-		w *= float64(min(len(frames), len(after[body])))
-		sum, weight = sum+c*w, weight+w
+		c, k := difference(surroundings(frames), surroundings(after[body]))
+		w := float64(min(len(frames), len(after[body])))
+		sum, known, weight = sum+c*k*w, known+k*w, weight+w
 	}
-	if weight == 0 {
-		return 0, false
+	if known == 0 {
+		return 0, 0
 	}
-	return sum / weight, true
+	return sum / known, known / weight
 }
 
 // around gathers, by body, the first frames of the last moments before an index
@@ -92,7 +89,8 @@ func surroundings(frames []Frame) light {
 
 // difference weighs what is known on both sides. A change of one of the strong
 // ones, exposure value, flash or colour, is a change; the others only add to it.
-func difference(a, b light) (change, weight float64) {
+// With two of them all is known that can be.
+func difference(a, b light) (change, known float64) {
 	var strongest, sum, weights float64
 	consider := func(x, y, full, w float64) {
 		d := math.Abs(x - y)
@@ -117,7 +115,7 @@ func difference(a, b light) (change, weight float64) {
 	if weights == 0 {
 		return 0, 0
 	}
-	return min(1, 0.75*strongest+0.5*sum/weights), 1
+	return min(1, 0.75*strongest+0.5*sum/weights), min(1, weights/2)
 }
 
 // matches reports whether a picture of the one side looks like one of the other.

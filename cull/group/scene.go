@@ -99,14 +99,12 @@ func sceneStarts(ms []moment, o Options) []bool {
 	return starts
 }
 
-// factorAt is what a scene that begins with the moment of an index takes.
+// factorAt is what a scene that begins with the moment of an index takes. Between
+// the factors it goes by the logarithm, as the rule counts.
 func factorAt(ms []moment, at int) float64 {
-	change, known := changeAt(ms, at)
-	if !known {
-		return factorUnknown
-	}
-	// Between them by the logarithm, as the rule counts.
-	return factorSame * math.Pow(factorChanged/float64(factorSame), change)
+	change, sure := changeAt(ms, at)
+	told := factorSame * math.Pow(factorChanged/float64(factorSame), change)
+	return factorUnknown * math.Pow(told/factorUnknown, sure)
 }
 
 func median(gaps []time.Duration) time.Duration {

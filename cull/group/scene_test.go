@@ -118,8 +118,8 @@ func TestLightAndPlace(t *testing.T) {
 		{"nothing known, below the published factor", 170, func(*Frame) {}, func(*Frame) {}, 1},
 		{"nothing known, above it", 230, func(*Frame) {}, func(*Frame) {}, 2},
 		{"the same light", 1200, evenLight(8, &no), evenLight(8, &no), 1},
-		{"out into the sun", 150, evenLight(6, &no), evenLight(13, &no), 2},
-		{"the flash is put on", 150, evenLight(6, &no), evenLight(6, &yes), 2},
+		{"out into the sun", 160, evenLight(6, &no), evenLight(13, &no), 2},
+		{"the flash is put on", 180, evenLight(6, &no), evenLight(6, &yes), 2},
 		{"out into the sun, at once", 20, evenLight(6, &no), evenLight(13, &no), 1},
 	} {
 		var s shoot
