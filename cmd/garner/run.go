@@ -53,7 +53,7 @@ func hinted(err error, hints ...string) error { return &hintedError{err, hints} 
 // run is the whole program: arguments in, exit code out.
 func run(ctx context.Context, args []string, d desk) int {
 	root := newRoot(d)
-	root.SetArgs(args)
+	root.SetArgs(joinPairs(args))
 	root.SetIn(d.in)
 	root.SetOut(d.out)
 	root.SetErr(d.err)

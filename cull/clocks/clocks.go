@@ -1,6 +1,7 @@
-// Package clocks corrects bodies' clocks by hand: it reads corrections as a
-// person writes them and turns them into journal entries. A correction is
-// written once and holds for every frame of the body, those to come included.
+// Package clocks corrects bodies' clocks: it reads corrections as a person writes
+// them, works them out from two frames of one instant or from all pictures
+// (clocks/match), and turns them into journal entries. A correction is written once
+// and holds for every frame of the body, those to come included. No file is changed.
 package clocks
 
 import (
@@ -19,18 +20,23 @@ type Setting struct {
 	Add  *time.Duration // added to what the clock showed
 	Zone *int           // minutes east of Greenwich
 	From time.Time      // on the body's own clock; zero = from the start
+	At   string         // the frame whose time on its own clock is From (see Find); "" = none
 	Drop bool           // take the correction at From away
 }
 
 // ParseAdd reads BODY=DURATION, as in "B=-7m20s", "B=-440" (seconds) or
-// "B=none", which takes a correction away.
+// "B=none", which takes a correction away; "B=+1h@0412" holds from a frame on.
 func ParseAdd(s string) (Setting, error) {
 	body, text, ok := strings.Cut(s, "=")
 	if !ok || body == "" {
 		return Setting{}, fmt.Errorf("a correction is written BODY=DURATION, as in B=-7m20s; got %q", s)
 	}
+	text, frame, on := strings.Cut(text, "@")
+	if on && frame == "" {
+		return Setting{}, fmt.Errorf("after @ comes the frame from which it holds, as in B=+1h@0412; got %q", s)
+	}
 	if text == "none" {
-		return Setting{Body: body, Drop: true}, nil
+		return Setting{Body: body, Drop: true, At: frame}, nil
 	}
 	d, err := time.ParseDuration(text)
 	if err != nil {
@@ -40,7 +46,7 @@ func ParseAdd(s string) (Setting, error) {
 		}
 		d = time.Duration(seconds * float64(time.Second))
 	}
-	return Setting{Body: body, Add: &d}, nil
+	return Setting{Body: body, Add: &d, At: frame}, nil
 }
 
 // ParseZone reads BODY=ZONE, as in "B=+02:00".
@@ -83,10 +89,16 @@ func Apply(j *job.Job, settings []Setting) error {
 	made := map[at]*cull.Offset{}
 	var order []at
 	var entries []cull.Entry
+	var frames frameNames
 	for _, s := range settings {
 		b, err := find(bodies, s.Body)
 		if err != nil {
 			return err
+		}
+		if s.At != "" {
+			if s.From, err = frames.face(j, b, s.At); err != nil {
+				return err
+			}
 		}
 		if s.Drop {
 			entries = append(entries, job.DropOffset(b.Key, s.From))

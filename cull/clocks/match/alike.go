@@ -100,10 +100,13 @@ func (t *track) sameTime(i, k int) bool {
 // it is that different instants are so alike, less what is too common to count.
 func (l *likeness) worth() (w [mostBits + 1]float64) {
 	const common, most = 1.7, 2.5 // one pair in fifty; one in sixteen thousand
+	// A small job has too few pairs to tell. Of unrelated photographs fewer than one
+	// pair in two thousand was within mostBits.
+	const assumed = 2000
 	sum := 1.0
 	for d := range w {
 		sum += l.within[d]
-		w[d] = max(0, min(most, -math.Log10(sum/(l.pairs+1))-common))
+		w[d] = max(0, min(most, -math.Log10(sum/(l.pairs+assumed))-common))
 	}
 	return w
 }

@@ -27,6 +27,15 @@ func tracksOf(frames []group.Frame) []*track {
 	return out
 }
 
+// Reference is the body whose clock Find takes as right unless it is told; "" where
+// nothing can be compared.
+func Reference(frames []group.Frame) string {
+	if tracks := tracksOf(frames); len(tracks) > 0 {
+		return tracks[reference(tracks, "")].body
+	}
+	return ""
+}
+
 // reference chooses the body whose clock is taken as right: the one asked for, else
 // of those with a fair share of the frames the one whose clock was not seen to be
 // set during the day, that knows its zone, that has most frames.
