@@ -136,9 +136,7 @@ func filmReels(t *testing.T) (reels []reel) {
 		counters bool
 	}{{"whole seconds", true}, {"whole seconds, no counter", false}} {
 		r := none.wholeSeconds("both in turns, no pause, "+c.what, c.counters)
-		if c.counters { // without, the frames of one second are in no order
-			r.least, r.beats = .98, "time"
-		}
+		r.least, r.beats = .98, "time"
 		reels = append(reels, r)
 		for _, pause := range []time.Duration{time.Second, 3 * time.Second, 10 * time.Second} {
 			r := spaced("", fixed, pause).wholeSeconds(fmt.Sprintf("fixed camera, %v, %s", pause, c.what), c.counters)

@@ -40,34 +40,12 @@ type seen struct {
 
 func look(t testing.TB, m *jpeg.Image) seen {
 	t.Helper()
-	m = pix.Fit(m, 320)
-	hash := func(m *jpeg.Image) uint64 {
-		h, err := pix.Fingerprint(m)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return h
+	looks, err := pix.Look(pix.Fit(m, pix.ThumbEdge))
+	if err != nil {
+		t.Fatal(err)
 	}
-	l := &cull.Look{Method: 1, Grey: m.Grey()}
-	for i := range l.Parts {
-		x, y, size := cull.PartOf(i)
-		l.Parts[i] = hash(window(m, x, y, size))
-	}
-	for i := range cull.LookBars {
-		l.Columns[i] = meanLuma(m, i*m.Width/cull.LookBars, 0, (i+1)*m.Width/cull.LookBars, m.Height)
-		l.Rows[i] = meanLuma(m, 0, i*m.Height/cull.LookBars, m.Width, (i+1)*m.Height/cull.LookBars)
-	}
-	return seen{fingerprint: l.Parts[0], look: l, luma: pix.MeanLuma(m)}
-}
-
-func meanLuma(m *jpeg.Image, x0, y0, x1, y1 int) uint8 {
-	sum := 0
-	for y := y0; y < y1; y++ {
-		for _, v := range m.Y[y*m.YStride+x0 : y*m.YStride+x1] {
-			sum += int(v)
-		}
-	}
-	return uint8(sum / max(1, (x1-x0)*(y1-y0)))
+	l := cull.Look(looks)
+	return seen{fingerprint: l.Parts[0], look: &l, luma: pix.MeanLuma(m)}
 }
 
 // window is a part of a picture: its left and upper edge and its size, as shares

@@ -21,7 +21,7 @@ func TestTruth(t *testing.T) {
 	bursts := 0
 	reels := filmReels(t)
 	if !testing.Short() {
-		reels = append(reels, photoReels(t)...)
+		reels = append(append(reels, photoReels(t)...), editReel(t))
 	}
 	for _, r := range reels {
 		res := r.measure()

@@ -29,6 +29,7 @@ type act struct {
 	flagged bool      // the camera says that it brackets
 	step    float64   // of a panorama, in shares of the width
 	manual  bool      // white balance
+	grey    bool      // the rendition is black-and-white
 }
 
 // view is what somebody saw: where they stood and what with.
@@ -61,10 +62,10 @@ func (j job) acts(rng *rand.Rand, body string, scene int, views *int) (out []*ac
 	if body == Second && rng.Float64() < .25 { // in another room
 		p.seed, p.ev = rng.Uint64(), p.ev+rng.NormFloat64()*1.5
 	}
-	manual := body != Phone && rng.Float64() < .3
+	manual, grey := body != Phone && rng.Float64() < .3, body == Second && rng.Float64() < .15
 	var last *act
 	for left > 0 {
-		a := &act{body: body, place: p, scene: scene, kind: cull.Single, shake: .006 + .012*rng.Float64(), moving: .004 + .02*rng.Float64(), manual: manual}
+		a := &act{body: body, place: p, scene: scene, kind: cull.Single, shake: .006 + .012*rng.Float64(), moving: .004 + .02*rng.Float64(), manual: manual, grey: grey}
 		switch {
 		case last != nil && rng.Float64() < .3: // once more
 			a.view, a.lens, a.flash = last.view, last.lens, last.flash
@@ -104,21 +105,21 @@ func (a *act) decide(rng *rand.Rand, often float64, left int) {
 	what := rng.Float64()
 	phone := a.body == Phone
 	switch {
-	case what < .004 && !phone && left > 7: // views side by side, the exposure held
+	case what < .007 && !phone && left > 7: // views side by side, the exposure held
 		a.series, a.moving, a.shake = cull.Panorama, .002, .01
 		a.step = .3 + .2*rng.Float64()
 		again(4+rng.IntN(4), 1.1, 2.4)
-	case what < .012 && !phone && left > 5: // an interior against its windows
+	case what < .015 && !phone && left > 5: // an interior against its windows
 		a.series, a.moving, a.flagged = cull.Bracket, .002, rng.Float64() < .8
 		a.shake = .002
 		n := []int{3, 3, 5}[rng.IntN(3)]
 		a.bias = brackets(n, []float64{2. / 3, 1, 2}[rng.IntN(3)], rng.IntN(2) == 0)
 		again(n, .15, .5)
-	case what < .016 && !phone && left > 10: // rings
+	case what < .021 && !phone && left > 10: // rings
 		a.series, a.moving, a.shake = cull.FocusStack, 0, .001
 		a.lens, a.view.focal, a.flash = lens{macro, [2]float64{100, 100}}, 100, false
 		again(5+rng.IntN(6), .3, 1.2)
-	case what < .016+often && !phone:
+	case what < .021+often && !phone:
 		fps := []float64{6, 8, 10, 12}[rng.IntN(4)]
 		again(3+int(rng.ExpFloat64()*4), .97/fps, 1.03/fps)
 		a.moving *= .4

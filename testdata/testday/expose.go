@@ -53,6 +53,6 @@ func (c *camera) expose(rng *rand.Rand, e *eye, a *act, k int) Frame {
 	if a.series == cull.FocusStack {
 		focus = float64(k) / float64(max(1, len(a.at)-1))
 	}
-	f.Look, f.Luma = e.look(a.place.cast, focus)
+	f.Look, f.Luma = e.look(a.place.cast, a.grey, focus)
 	return f
 }

@@ -73,9 +73,10 @@ func (e *eye) draw(v view, people []person, gain float64) {
 	}
 }
 
-// look measures the square: hashes of the parts, bars, detail, colour. Focus is
-// where it is sharp, 0 near to 1 far, or less than 0 for everywhere.
-func (e *eye) look(cast [3]float64, focus float64) (l *cull.Look, luma float64) {
+// look measures the square: hashes of the parts, bars, detail, colour, as
+// preview/pix does with a thumbnail. Focus is where it is sharp, 0 near to 1 far, or
+// less than 0 for everywhere.
+func (e *eye) look(cast [3]float64, grey bool, focus float64) (l *cull.Look, luma float64) {
 	l = &cull.Look{Method: 1}
 	for i := range l.Parts {
 		x, y, size := cull.PartOf(i)
@@ -101,26 +102,32 @@ func (e *eye) look(cast [3]float64, focus float64) (l *cull.Look, luma float64) 
 	}
 	tone := func(k int) uint8 { return uint8(min(max(luma*cast[k], 0), 255)) }
 	l.Red, l.Green, l.Blue = tone(0), tone(1), tone(2)
+	if grey {
+		l.Grey, l.Red, l.Blue = true, l.Green, l.Green
+	}
 	return l, luma / 255
 }
 
-// detail is the mean difference of neighbours in one of 4x4 tiles, 16 steps to a
-// doubling. The lower a tile, the nearer what it shows.
+// detail is that of one of 4x4 tiles: the mean square of the second differences
+// across and down, 12 steps to a doubling. The lower a tile, the nearer what it
+// shows; what is out of focus loses it quickly.
 func (e *eye) detail(tx, ty int, focus float64) uint8 {
 	const tile = edge / 4
 	sum := 0.
-	for y := ty * tile; y < (ty+1)*tile-1; y++ {
-		for x := tx * tile; x < (tx+1)*tile-1; x++ {
-			v := e.square[y*edge+x]
-			sum += math.Abs(e.square[y*edge+x+1]-v) + math.Abs(e.square[(y+1)*edge+x]-v)
+	for y := max(1, ty*tile); y < min((ty+1)*tile, edge-1); y++ {
+		for x := max(1, tx*tile); x < min((tx+1)*tile, edge-1); x++ {
+			at := y*edge + x
+			across := e.square[at-1] - 2*e.square[at] + e.square[at+1]
+			down := e.square[at-edge] - 2*e.square[at] + e.square[at+edge]
+			sum += across*across + down*down
 		}
 	}
-	mean := sum / (2 * (tile - 1) * (tile - 1))
+	mean := sum / (tile * tile)
 	if focus >= 0 {
 		depth := 1 - (float64(ty)+.5)/4
-		mean *= math.Exp2(-5 * math.Abs(depth-focus))
+		mean *= math.Exp2(-10 * math.Abs(depth-focus))
 	}
-	return uint8(min(max(16*math.Log2(1+8*mean), 0), 255))
+	return uint8(min(12*math.Log2(1+mean), 255))
 }
 
 // waves are the eight lowest cosines of a DCT-II of n samples.
