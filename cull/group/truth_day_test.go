@@ -63,12 +63,17 @@ func measureDay(d testday.Day, frames []Frame) (out dayResult) {
 	out.result = r.measure()
 	l := Layout(frames, Options{})
 
+	// A scene begins with its first frame by the clocks as they are here: of two
+	// bodies that press in the same second, drift alone may say which was first.
 	var begins []cull.ID
-	for i, f := range d.Frames {
-		if i > 0 && f.Truth.Scene != d.Frames[i-1].Truth.Scene {
+	begun := map[int]bool{}
+	for _, f := range sorted(frames) {
+		if s := truth[f.ID].Scene; !begun[s] {
+			begun[s] = true
 			begins = append(begins, f.ID)
 		}
 	}
+	begins = begins[1:]
 	for _, s := range l.Scenes[1:] {
 		out.foundScenes = append(out.foundScenes, s.First)
 	}

@@ -30,13 +30,16 @@ func (e *eye) enter(p place) {
 }
 
 // person is one who stands in a picture: a body and a head, in shares of its size.
-type person struct{ x, y, size, body, head float64 }
+type person struct {
+	x, y, per  float64 // per: one by its size
+	body, head float64 // light or dark
+}
 
 func crowd(seed uint64) []person {
 	rng := rand.New(rand.NewPCG(seed, 5))
 	out := make([]person, 1+rng.IntN(4))
 	for i := range out {
-		out[i] = person{.15 + .7*rng.Float64(), .35 + .4*rng.Float64(), .1 + .15*rng.Float64(), rng.NormFloat64(), .8 + .5*rng.NormFloat64()}
+		out[i] = person{.15 + .7*rng.Float64(), .35 + .4*rng.Float64(), 1 / (.1 + .15*rng.Float64()), rng.NormFloat64(), .8 + .5*rng.NormFloat64()}
 	}
 	return out
 }
@@ -61,7 +64,8 @@ func (e *eye) draw(v view, people []person, gain float64) {
 			px := (float64(x) + .5) / edge
 			l := g.at((v.x+(px-.5)*w)*scale, wy)
 			for _, p := range people {
-				if dx, dy := (px-p.x)/p.size, (py-p.y)/p.size; dx*dx*2+dy*dy*4 < 1 {
+				dx, dy := (px-p.x)*p.per, (py-p.y)*p.per
+				if dx*dx*2+dy*dy*4 < 1 {
 					l = p.head
 				} else if dy > 0 && math.Abs(dx) < .8 {
 					l = p.body + .3*l
@@ -155,22 +159,17 @@ func (e *eye) hash(x0, y0, n int) (hash uint64) {
 	var rows [edge][8]float64
 	for y := range n {
 		line := e.square[(y0+y)*edge+x0:][:n]
-		for f := range 8 {
-			s := 0.
-			for i, c := range waves[n][f] {
-				s += c * line[i]
-			}
-			rows[y][f] = s
+		for f, wave := range waves[n] {
+			rows[y][f] = dot(wave, line)
 		}
 	}
 	var all [64]float64
-	for f := range 8 {
-		for k := range 8 {
-			s := 0.
-			for y, c := range waves[n][k] {
-				s += c * rows[y][f]
+	for k, wave := range waves[n] {
+		sums := (*[8]float64)(all[k*8:])
+		for y, c := range wave {
+			for f, v := range rows[y] {
+				sums[f] += c * v
 			}
-			all[k*8+f] = s
 		}
 	}
 	order := slices.Clone(all[:])
@@ -182,6 +181,23 @@ func (e *eye) hash(x0, y0, n int) (hash uint64) {
 		}
 	}
 	return hash
+}
+
+// dot is the sum of the products, in four parts that do not wait for each other.
+func dot(a, b []float64) float64 {
+	var s [4]float64
+	b = b[:len(a)]
+	for len(a) >= 4 {
+		s[0] += a[0] * b[0]
+		s[1] += a[1] * b[1]
+		s[2] += a[2] * b[2]
+		s[3] += a[3] * b[3]
+		a, b = a[4:], b[4:]
+	}
+	for i, v := range a {
+		s[0] += v * b[i]
+	}
+	return s[0] + s[1] + s[2] + s[3]
 }
 
 // distance is the number of bits in which two hashes differ.
