@@ -26,8 +26,10 @@ the lists keeps.txt, keeps.csv and keeps.json into the job. A sidecar that is
 there keeps everything that is not ours, byte for byte; somebody else's rating
 is never replaced without --replace. Who took the picture (dc:creator), who is to
 be named (the IPTC credit line) and whose it is (dc:rights) are written where the
-studio file says so, and never over what somebody else wrote. Running it again writes only what changed
-and takes back what was decided otherwise. Originals are never written.
+studio file says so, and never over what somebody else wrote. With --times, frames of a
+body whose clock was corrected also get the corrected time (exif:DateTimeOriginal,
+xmp:CreateDate). Running it again writes only what changed and takes back what was
+decided otherwise or is no longer asked for. Originals are never written.
 
 With --to, verified copies of the keepers with their sidecars go into DIR, a
 folder for each scene, named in the day's order (0412-A-IMG_0001).
@@ -35,6 +37,7 @@ folder for each scene, named in the day's order (0412-A-IMG_0001).
 ` + exitCodes,
 		Example: `  garner handoff "Job 0613"
   garner handoff "Job 0613" --drops --sidecar both
+  garner handoff "Job 0613" --times
   garner handoff "Job 0613" --to "/Volumes/Edit/Job 0613"`,
 		Args: oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -57,7 +60,8 @@ folder for each scene, named in the day's order (0412-A-IMG_0001).
 	c.Flags().IntVar(&o.Rating, "rating", 1, "xmp:Rating of a keeper, 1 to 5")
 	c.Flags().BoolVar(&o.Keywords, "keywords", false, "later passes that said yes become keywords (dc:subject)")
 	c.Flags().StringVar(&style, "sidecar", "short", "name of new sidecars: short (IMG_0001.xmp), full (IMG_0001.CR3.xmp) or both")
-	c.Flags().BoolVar(&o.Replace, "replace", false, "replace ratings that somebody else gave")
+	c.Flags().BoolVar(&o.Replace, "replace", false, "replace ratings and capture times that somebody else gave")
+	c.Flags().BoolVar(&o.Times, "times", false, "write corrected capture times where a clock was corrected")
 	c.Flags().StringVar(&o.To, "to", "", "verified copies of the keepers into `DIR`")
 	return c
 }
@@ -141,7 +145,7 @@ func (d desk) handoffSummary(o handoff.Options, sum handoff.Summary) {
 		sum.Sidecars[handoff.Written], sum.Sidecars[handoff.Merged], sum.Sidecars[handoff.Unchanged], sum.Sidecars[handoff.Withdrawn], sum.Sidecars[handoff.Conflict])
 	d.sayf("lists in the job: %s", orDash(strings.Join(sum.Lists, ", ")))
 	if sum.Sidecars[handoff.Conflict] > 0 {
-		d.hintf("a conflict is somebody else's rating, left as it is; --replace puts ours in its place")
+		d.hintf("a conflict is somebody else's rating or time, left as it is; --replace puts ours in its place")
 	}
 	if sum.InFile > 0 {
 		d.sayf("JPEG, HEIF, TIFF or DNG among the keepers: %d; many editors read no sidecar for those", sum.InFile)

@@ -17,6 +17,7 @@ type Options struct {
 	Keywords bool          // later passes that said yes become dc:subject keywords
 	Style    sidecar.Style // "" = sidecar.Short
 	Replace  bool          // replace somebody else's rating
+	Times    bool          // corrected capture times, where a clock was corrected
 	To       string        // folder for verified copies; "" = none
 
 	Line     func(Line)                         // told of every sidecar and copy, in order; may be nil

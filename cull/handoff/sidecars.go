@@ -97,10 +97,11 @@ func (s *state) elsewhere(id cull.ID, target string, old []byte) *sidecar.Values
 	}
 	v := s.mem.fromJournal(id, old)
 	if v != nil {
-		// Many programs write these three; only what we would write is ours.
+		// Many programs write these; only what we would write is ours.
 		var mine sidecar.Values
 		s.credit(id, &mine)
-		for have, ours := range map[*string]string{&v.Creator: mine.Creator, &v.Credit: mine.Credit, &v.Rights: mine.Rights} {
+		s.times(id, &mine)
+		for have, ours := range map[*string]string{&v.Creator: mine.Creator, &v.Credit: mine.Credit, &v.Rights: mine.Rights, &v.Original: mine.Original, &v.Created: mine.Created} {
 			if *have != ours {
 				*have = ""
 			}

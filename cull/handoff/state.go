@@ -17,8 +17,9 @@ type state struct {
 	passes   []cull.Pass
 	answers  map[string]map[cull.ID]cull.Decision
 	letters  map[string]string
-	creators map[string]string  // photographers of the bodies, by key
-	dates    map[cull.ID]string // time of the frame's last journal entry as an XMP date
+	bodies   map[string]cull.Body // by key
+	creators map[string]string    // photographers of the bodies, by key
+	dates    map[cull.ID]string   // time of the frame's last journal entry as an XMP date
 	mem      *memory
 	names    naming
 	folders  map[string][]string // names in folders, by path; read once a phase
@@ -32,7 +33,7 @@ type state struct {
 
 func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
 	s := &state{job: j, fs: fsys, o: o, place: map[cull.ID]cull.Place{}, answers: map[string]map[cull.ID]cull.Decision{},
-		letters: map[string]string{}, creators: map[string]string{}, dates: map[cull.ID]string{}, folders: map[string][]string{},
+		letters: map[string]string{}, bodies: map[string]cull.Body{}, creators: map[string]string{}, dates: map[cull.ID]string{}, folders: map[string][]string{},
 		places: map[cull.ID]place{}, taken: map[string]bool{}, readied: map[string]error{}}
 	s.sum.Sidecars, s.sum.Copies = map[Action]int{}, map[Action]int{}
 	var err error
@@ -59,6 +60,7 @@ func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
 		return nil, err
 	}
 	for _, b := range bodies {
+		s.bodies[b.Key] = b
 		s.letters[b.Key], s.creators[b.Key] = b.Letter, j.Settings().Photographer(b)
 	}
 	if s.manifest, err = j.Manifest(); err != nil {

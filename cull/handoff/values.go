@@ -23,6 +23,9 @@ func (s *state) values(id cull.ID) sidecar.Values {
 	v.Rating, v.Good = &rating, &good
 	v.Scene, v.CameraLabel = s.scene(id).Name, s.letters[s.frames[id].Body]
 	s.credit(id, &v)
+	if s.o.Times {
+		s.times(id, &v)
+	}
 	if s.o.Keywords {
 		v.Keywords = []string{}
 		if good { // a dropped frame has left the later passes
@@ -36,6 +39,19 @@ func (s *state) values(id cull.ID) sidecar.Values {
 // the settings say so.
 func (s *state) credit(id cull.ID, v *sidecar.Values) {
 	v.Creator, v.Credit, v.Rights = s.creators[s.frames[id].Body], s.job.Settings().Credit, s.job.Settings().Rights
+}
+
+// times adds when the picture was taken, where that is not what the file says: a
+// clock or its zone was corrected. It has the digits that the file carried and a zone
+// only if one is known (ISO 16684-1 §8.2.1.2).
+func (s *state) times(id cull.ID, v *sidecar.Values) {
+	taken := s.frames[id].Taken
+	right := s.bodies[s.frames[id].Body].Correct(taken)
+	local, zone := right.Text()
+	if was, wasZone := taken.Text(); local == was && zone == wasZone {
+		return
+	}
+	v.Original, v.Created = local+zone, local+zone
 }
 
 // handedOver reports the answers whose frames the editor gets.

@@ -47,6 +47,22 @@ func Before(a, b string) bool {
 	return okA && okB && latest.Before(earliest)
 }
 
+// sameDate reports whether two dates mean the same: the same clock's face, and the
+// same zone or none both.
+func sameDate(a, b string) bool {
+	a, b = trim(a), trim(b)
+	for _, form := range []string{"2006-01-02T15:04:05Z07:00", "2006-01-02T15:04:05"} {
+		x, errX := time.Parse(form, a)
+		y, errY := time.Parse(form, b)
+		if errX == nil && errY == nil {
+			_, east := x.Zone()
+			_, other := y.Zone()
+			return x.Equal(y) && east == other
+		}
+	}
+	return a == b
+}
+
 // bounds returns the first and the last instant that a date can mean.
 func bounds(s string) (from, to time.Time, ok bool) {
 	s = trim(s)

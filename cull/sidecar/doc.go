@@ -7,8 +7,9 @@
 // xmpDM:good, xmpDM:scene and xmpDM:cameraLabel (XMP Part 2), xmp:MetadataDate as
 // the trace of a change, and single keywords of dc:subject; and, where the studio
 // says so, dc:creator, dc:rights (XMP Part 1, Dublin Core) and the credit line (XMP
-// Part 2; IPTC Photo Metadata: Creator, Copyright Notice, Credit Line). All else in
-// the file stays byte for byte (see preview/xmp).
+// Part 2; IPTC Photo Metadata: Creator, Copyright Notice, Credit Line); and, where it
+// is asked for and a clock was corrected, exif:DateTimeOriginal (CIPA DC-010) and
+// xmp:CreateDate. All else in the file stays byte for byte (see preview/xmp).
 //
 // # Whose value it is
 //

@@ -65,6 +65,9 @@ func (m *merge) fresh() Result {
 	if len(m.Want.Keywords) > 0 || m.Want.Creator != "" || m.Want.Rights != "" {
 		declare = append(declare, xmp.Namespace{URI: xmp.NSDC, Prefix: "dc"})
 	}
+	if m.Want.Original != "" {
+		declare = append(declare, xmp.Namespace{URI: xmp.NSExif, Prefix: "exif"})
+	}
 	if m.Want.Credit != "" {
 		declare = append(declare, xmp.Namespace{URI: xmp.NSPress, Prefix: "press"})
 	}

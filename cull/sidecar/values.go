@@ -15,6 +15,8 @@ type Values struct {
 	Creator            string `json:",omitempty"` // who took the picture
 	Credit             string `json:",omitempty"` // who is to be named
 	Rights             string `json:",omitempty"` // in no language in particular
+	Original           string `json:",omitempty"` // when the picture was taken, as an XMP date (exif:DateTimeOriginal)
+	Created            string `json:",omitempty"` // the same as xmp:CreateDate
 	// Keywords are the ones of dc:subject that are ours. nil in a request means
 	// that keywords were not asked for: ours stay, unless all is withdrawn.
 	Keywords []string
@@ -26,7 +28,7 @@ type Values struct {
 // IsZero reports whether nothing is stated. A date alone states nothing.
 func (v Values) IsZero() bool {
 	return v.Rating == nil && v.Good == nil && v.Scene == "" && v.CameraLabel == "" && len(v.Keywords) == 0 &&
-		v.Creator == "" && v.Credit == "" && v.Rights == ""
+		v.Creator == "" && v.Credit == "" && v.Rights == "" && v.Original == "" && v.Created == ""
 }
 
 // Read returns what a sidecar states, by whomever. A rating that is not a whole
@@ -141,6 +143,12 @@ func fields() []field {
 		{xmp.NSDC, "dc", "rights",
 			func(v *Values) string { return v.Rights },
 			func(v *Values, s string) { v.Rights = s }, text, empty, false, true, xmp.Alt},
+		{xmp.NSExif, "exif", "DateTimeOriginal",
+			func(v *Values) string { return v.Original },
+			func(v *Values, s string) { v.Original = s }, sameDate, empty, false, false, 0},
+		{xmp.NSXMP, "xmp", "CreateDate",
+			func(v *Values) string { return v.Created },
+			func(v *Values, s string) { v.Created = s }, sameDate, empty, false, false, 0},
 	}
 }
 

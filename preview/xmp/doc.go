@@ -30,6 +30,7 @@ const (
 	NSXMP   = "http://ns.adobe.com/xap/1.0/"
 	NSXMPDM = "http://ns.adobe.com/xmp/1.0/DynamicMedia/"
 	NSDC    = "http://purl.org/dc/elements/1.1/"
+	NSExif  = "http://ns.adobe.com/exif/1.0/" // CIPA DC-010
 	NSMeta  = "adobe:ns:meta/"
 	// NSPress has, among others, the credit line of IPTC Photo Metadata. What prefix
 	// stands for it is free (XMP Part 1, Namespaces).
