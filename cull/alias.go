@@ -33,7 +33,9 @@ func (s *Session) SetAlias(former, id ID) {
 			s.scenes[id] = name
 		}
 		delete(s.scenes, former)
-		s.nameScenes()
+	}
+	if len(s.base.Places) > 0 && (len(s.made) > 0 || s.named) {
+		s.correct()
 	}
 	s.version++
 }

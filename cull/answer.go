@@ -62,12 +62,17 @@ func ValidPassName(name string) bool {
 	return true
 }
 
+// wasPassName reports a word that became one of the decide language after passes
+// could have been named like that: nobody can name one so any more, but what was
+// decided in it stands.
+func wasPassName(name string) bool { return name == string(VerbMerge) }
+
 func isReserved(word string) bool {
 	if _, ok := ParseAnswer(word); ok {
 		return true
 	}
 	switch Verb(word) {
-	case VerbAnswer, VerbBurst, VerbOnly, VerbUndo, VerbRedo, VerbPass, VerbLetter, VerbOffset, VerbScene, VerbCorrect:
+	case VerbAnswer, VerbBurst, VerbOnly, VerbMerge, VerbUndo, VerbRedo, VerbPass, VerbLetter, VerbOffset, VerbScene, VerbCorrect:
 		return true
 	}
 	return word == "from"

@@ -16,16 +16,17 @@ func (s *Session) Commit(e Entry) error {
 	}
 	e.At = stamp(e.At)
 	switch e.Verb {
-	case VerbAnswer, VerbBurst, VerbOnly:
+	case VerbAnswer, VerbBurst, VerbOnly, VerbMerge:
 		if err := s.knowPass(e.Pass); err != nil {
 			return err
 		}
-		s.done = append(s.done, s.replace(e))
-		s.undone = nil
+		s.push(s.replace(e))
 		s.advance(e)
 	case VerbUndo, VerbRedo:
-		if err := s.knowPass(e.Pass); err != nil {
-			return err
+		if e.Pass != "" || len(e.Changes) > 0 {
+			if err := s.knowPass(e.Pass); err != nil {
+				return err
+			}
 		}
 		s.commitStep(e)
 		s.jump(e)
@@ -37,9 +38,10 @@ func (s *Session) Commit(e Entry) error {
 		if len(e.Args) != 2 || len(e.Args[0]) < 2 || e.Args[0][0] != '#' {
 			return fmt.Errorf("%w: a scene entry needs a frame and a name", ErrBadAction)
 		}
-		s.scenes[s.canon(ID(e.Args[0][1:]))] = e.Args[1]
-		s.nameScenes()
-	case VerbLetter, VerbOffset, VerbCorrect:
+		s.commitScene(e)
+	case VerbCorrect:
+		s.commitCorrection(e)
+	case VerbLetter, VerbOffset:
 		// Kept by the job; they reach the session as names and layouts.
 	default:
 		return fmt.Errorf("%w: unknown verb %s", ErrBadAction, quote(string(e.Verb)))
@@ -75,24 +77,34 @@ func (s *Session) set(pass string, id ID, d Decision) {
 	s.answers[pass][id] = d
 }
 
+// push adds a step. What was undone can't be done again by a key from then on.
+func (s *Session) push(st step) {
+	s.done = append(s.done, st)
+	s.past = append(s.past, s.undone...)
+	s.undone = nil
+}
+
 // commitStep moves the step that e.Of names from one stack to the other and
 // restores its decisions completely, with who, when and number of their own.
 func (s *Session) commitStep(e Entry) {
-	from, to := &s.done, &s.undone
+	from, to := []*[]step{&s.done}, &s.undone
 	if e.Verb == VerbRedo {
-		from, to = to, from
+		// A journal from before corrections and names were steps may do one again
+		// across them.
+		from, to = []*[]step{&s.undone, &s.past}, &s.done
 	}
-	i := len(*from) - 1
-	for i >= 0 && (*from)[i].seq != e.Of {
-		i--
-	}
-	if i < 0 { // the entry meant was lost with its line; what this one says of the frames is left
-		s.replace(e)
+	st, ok := take(e.Of, from)
+	if !ok { // the entry meant was lost with its line; what this one says of the frames is left
+		if len(e.Changes) > 0 {
+			s.replace(e)
+		}
 		return
 	}
-	st := (*from)[i]
-	*from = slices.Delete(*from, i, i+1)
 	*to = append(*to, st)
+	if st.kind != stepAnswers {
+		s.restore(st, e.Verb)
+		return
+	}
 	for k := range st.changes {
 		c, d := st.changes[k], st.changes[k].after
 		if e.Verb == VerbUndo {
@@ -122,10 +134,23 @@ func (s *Session) commitPass(args []string) error {
 	return nil
 }
 
+// take finds the step of a number and takes it out of its stack.
+func take(seq uint64, from []*[]step) (step, bool) {
+	for _, stack := range from {
+		for i, st := range slices.Backward(*stack) {
+			if st.seq == seq {
+				*stack = slices.Delete(*stack, i, i+1)
+				return st, true
+			}
+		}
+	}
+	return step{}, false
+}
+
 // knowPass defines a pass whose own line was lost, over all frames, so that its
 // answers are not lost too.
 func (s *Session) knowPass(name string) error {
-	if !ValidPassName(name) {
+	if !ValidPassName(name) && !wasPassName(name) {
 		return fmt.Errorf("%w: no pass can be named %s", ErrBadAction, quote(name))
 	}
 	if s.passIndex(name) < 0 {

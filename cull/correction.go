@@ -1,5 +1,7 @@
 package cull
 
+import "strings"
+
 // CorrectionKind says what a person changed about the groups.
 type CorrectionKind string
 
@@ -22,4 +24,73 @@ type Correction struct {
 	Kind   CorrectionKind
 	Frames []ID
 	Others []ID // for SplitAt: those from the place of the split on
+}
+
+// splitMark stands between Frames and Others in the journal.
+const splitMark = "/"
+
+// groups reports whether the kind is one of those above. The journal has further
+// kinds of "correct", which are about other things than groups.
+func (k CorrectionKind) groups() bool {
+	switch k {
+	case JoinMoment, JoinSeries, SplitAt, TakeOut, LetGo, BeginScene, JoinScene:
+		return true
+	}
+	return false
+}
+
+// args spells a correction as the words after "correct".
+func (c Correction) args() []string {
+	args := []string{string(c.Kind)}
+	for _, id := range c.Frames {
+		args = append(args, "#"+string(id))
+	}
+	if c.Kind == SplitAt {
+		args = append(args, splitMark)
+		for _, id := range c.Others {
+			args = append(args, "#"+string(id))
+		}
+	}
+	return args
+}
+
+// correctionOf undoes args. ok is false for a correction of something else than
+// the groups, of a later version, or that makes no sense: such a line stays in the
+// journal and is passed over.
+func correctionOf(args []string) (c Correction, ok bool) {
+	if len(args) < 2 || !CorrectionKind(args[0]).groups() {
+		return Correction{}, false
+	}
+	c.Kind = CorrectionKind(args[0])
+	list, cut := &c.Frames, false
+	for _, a := range args[1:] {
+		id, named := strings.CutPrefix(a, "#")
+		switch {
+		case a == splitMark && c.Kind == SplitAt && !cut:
+			list, cut = &c.Others, true
+		case !named || id == "":
+			return Correction{}, false
+		default:
+			*list = append(*list, ID(id))
+		}
+	}
+	if len(c.Frames) == 0 || cut != (len(c.Others) > 0) || c.Kind == SplitAt && !cut {
+		return Correction{}, false
+	}
+	return c, true
+}
+
+// mapped returns the correction with every id put through to.
+func (c Correction) mapped(to func(ID) ID) Correction {
+	put := func(ids []ID) []ID {
+		if ids == nil {
+			return nil
+		}
+		out := make([]ID, len(ids))
+		for i, id := range ids {
+			out[i] = to(id)
+		}
+		return out
+	}
+	return Correction{c.Kind, put(c.Frames), put(c.Others)}
 }

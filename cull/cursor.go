@@ -46,7 +46,10 @@ func (s *Session) MoveTo(id ID) bool {
 	return ok
 }
 
-func (s *Session) walks(i int) bool { return s.asks(s.passIndex(s.pass), s.layout.Places[i].Frame) }
+func (s *Session) walks(i int) bool {
+	id := s.layout.Places[i].Frame
+	return s.only.has(id) && s.asks(s.passIndex(s.pass), id)
+}
 
 func (s *Session) isOpen(i int) bool {
 	return s.answers[s.pass][s.layout.Places[i].Frame].Answer == Open && s.walks(i)
@@ -57,13 +60,19 @@ func (s *Session) isOpen(i int) bool {
 func (s *Session) advance(e Entry) {
 	on := s.Cursor()
 	hit := slices.ContainsFunc(e.Changes, func(c Change) bool { return c.After != Open && s.canon(c.Frame) == on })
-	if hit && e.Pass == s.pass {
-		s.Move(NextOpen)
+	if hit && e.Pass == s.pass && !s.Move(NextOpen) && s.only.ids != nil {
+		s.Move(NextFrame) // what is walked may be decided from the start
 	}
 }
 
 // jump goes to what an undo or redo changed, in its pass.
 func (s *Session) jump(e Entry) {
+	if len(e.Changes) == 0 {
+		if id, ok := s.stepFrame(e); ok {
+			s.MoveTo(id)
+		}
+		return
+	}
 	for _, c := range e.Changes {
 		if s.MoveTo(c.Frame) {
 			s.pass = e.Pass

@@ -26,19 +26,20 @@ type Decision struct {
 // Verb says what a journal entry did.
 type Verb string
 
-// The verbs of the journal. Burst and only are expanded into their frames when
-// pressed, so that regrouping changes no history.
+// The verbs of the journal. Burst, only and merge are expanded into their frames
+// when pressed, so that regrouping changes no history.
 const (
 	VerbAnswer  Verb = "answer"  // one frame by itself
 	VerbBurst   Verb = "burst"   // a whole moment
 	VerbOnly    Verb = "only"    // keep one, drop the open rest of its moment
+	VerbMerge   Verb = "merge"   // keep one as lead, the open rest of its moment is part
 	VerbUndo    Verb = "undo"    // takes back entry Of
 	VerbRedo    Verb = "redo"    // does entry Of again
 	VerbPass    Verb = "pass"    // defines a pass
 	VerbLetter  Verb = "letter"  // gives a body its letter
 	VerbOffset  Verb = "offset"  // sets a body's clock offset
 	VerbScene   Verb = "scene"   // names a scene
-	VerbCorrect Verb = "correct" // any other correction by hand
+	VerbCorrect Verb = "correct" // any other correction by hand, of the groups (Correction) or not
 )
 
 // Entry is one line of the journal: something a person did, with everything
@@ -48,7 +49,7 @@ type Entry struct {
 	At      time.Time // UTC, whole milliseconds
 	Who     string
 	Verb    Verb
-	Pass    string   // for answer, burst, only, undo, redo of those; else ""
+	Pass    string   // for answer, burst, only, merge, undo, redo of those; else ""
 	Changes []Change // frames whose answer changed; empty for other verbs
 	Of      uint64   // for undo and redo: the entry meant
 	Args    []string // for pass, letter, offset, scene, correct: the words after the verb

@@ -48,7 +48,7 @@ func FormatEntry(e Entry) string {
 // verbs about other things, the arguments.
 func formatCommand(b *strings.Builder, e Entry) (word Verb, named bool) {
 	switch e.Verb {
-	case VerbAnswer, VerbBurst, VerbOnly:
+	case VerbAnswer, VerbBurst, VerbOnly, VerbMerge:
 		if e.Pass != KeepPass && e.Pass != "" {
 			b.WriteString(passToken(e.Pass) + " ")
 		}
@@ -58,7 +58,7 @@ func formatCommand(b *strings.Builder, e Entry) (word Verb, named bool) {
 		if e.Verb == VerbBurst {
 			b.WriteByte(' ')
 		}
-		if e.Verb != VerbOnly {
+		if e.Verb != VerbOnly && e.Verb != VerbMerge {
 			b.WriteString(commonAnswer(e).Word(passOr(e.Pass)))
 		}
 		for _, c := range e.Changes {
@@ -88,7 +88,7 @@ func formatCommand(b *strings.Builder, e Entry) (word Verb, named bool) {
 // formatAside writes the frames and arguments that the command had no room for.
 func formatAside(b *strings.Builder, e Entry) {
 	switch e.Verb {
-	case VerbAnswer, VerbBurst, VerbOnly:
+	case VerbAnswer, VerbBurst, VerbOnly, VerbMerge:
 		formatArgs(b, e.Args)
 		return
 	case VerbUndo, VerbRedo:

@@ -30,10 +30,12 @@ func impliedAnswer(v Verb, word Answer, i int) (a Answer, ok bool) {
 	switch {
 	case v == VerbAnswer || v == VerbBurst:
 		return word, true
-	case v == VerbOnly && i == 0:
+	case (v == VerbOnly || v == VerbMerge) && i == 0:
 		return Yes, true
 	case v == VerbOnly:
 		return No, true
+	case v == VerbMerge:
+		return Part, true
 	}
 	return Open, false
 }

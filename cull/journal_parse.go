@@ -50,7 +50,7 @@ func parseCommand(tokens []token) (e Entry, err error) {
 		return t
 	}
 	head := next()
-	if head.kind == quotedToken || head.kind == plainToken && head.text != "" && !isReserved(head.text) {
+	if head.kind == quotedToken || head.kind == plainToken && head.text != "" && (!isReserved(head.text) || isOldPass(head, tokens)) {
 		e.Pass = head.text
 		head = next()
 	}
@@ -74,12 +74,12 @@ func parseCommand(tokens []token) (e Entry, err error) {
 		return e, nil
 	case VerbBurst:
 		head = next()
-	case VerbOnly:
+	case VerbOnly, VerbMerge:
 		word = Yes
 	default:
 		e.Verb = VerbAnswer
 	}
-	if e.Verb != VerbOnly {
+	if e.Verb != VerbOnly && e.Verb != VerbMerge {
 		var ok bool
 		if word, ok = ParseAnswer(head.text); !ok || head.kind != plainToken {
 			return Entry{}, badLine("the journal line has no answer")
@@ -90,6 +90,16 @@ func parseCommand(tokens []token) (e Entry, err error) {
 		e.Changes[i].After, _ = impliedAnswer(e.Verb, word, i)
 	}
 	return e, err
+}
+
+// isOldPass reports whether a line begins with the name of a pass that is a word of
+// the language by now: an answer, burst or only follows it.
+func isOldPass(head token, rest []token) bool {
+	if !wasPassName(head.text) || len(rest) == 0 || rest[0].kind != plainToken {
+		return false
+	}
+	word := rest[0].text
+	return isAnswerWord(word) || word == string(VerbBurst) || word == string(VerbOnly)
 }
 
 func namedFrames(tokens []token) ([]Change, error) {

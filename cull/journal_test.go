@@ -36,10 +36,21 @@ func TestFormatEntry(t *testing.T) {
 			`burst drop #0123456789abcdef #1123456789abcdef ; seq=19 at=2026-06-13T12:02:11.130Z who="Zoë" pass=keep was=open,yes shown=10 explicit=0`},
 		{"only", Entry{Seq: 20, At: at(0), Verb: VerbOnly, Pass: "keep", Changes: []Change{{b, Open, Yes, true, true}, {a, Open, No, true, false}, {c, Open, No, true, false}}},
 			`only #1123456789abcdef #0123456789abcdef #2123456789abcdef ; seq=20 at=2026-06-13T12:02:11.130Z who="" pass=keep was=open shown=1 explicit=100`},
+		{"merge", Entry{Seq: 20, At: at(0), Verb: VerbMerge, Pass: "keep", Changes: []Change{{b, Open, Yes, true, true}, {a, Open, Part, true, false}, {c, No, Part, false, false}}},
+			`merge #1123456789abcdef #0123456789abcdef #2123456789abcdef ; seq=20 at=2026-06-13T12:02:11.130Z who="" pass=keep was=open,open,no shown=110 explicit=100`},
+		{"a pass that was named like a verb", Entry{Seq: 20, At: at(0), Verb: VerbAnswer, Pass: "merge", Changes: []Change{{b, Open, Yes, true, true}}},
+			`"merge" yes #1123456789abcdef ; seq=20 at=2026-06-13T12:02:11.130Z who="" pass=merge was=open shown=1 explicit=1`},
+		{"undo of a correction", Entry{Seq: 21, At: at(0), Verb: VerbUndo, Of: 20}, `undo ; seq=21 at=2026-06-13T12:02:11.130Z who="" of=20`},
 		{"undo", Entry{Seq: 21, At: at(0), Verb: VerbUndo, Pass: "keep", Of: 20, Changes: []Change{{b, Yes, Open, false, false}, {a, No, Yes, true, true}}},
 			`undo ; seq=21 at=2026-06-13T12:02:11.130Z who="" pass=keep of=20 frames=#1123456789abcdef,#0123456789abcdef was=yes,no now=open,yes shown=01 explicit=01`},
 		{"pass", Entry{Seq: 22, At: at(0), Verb: VerbPass, Args: []string{"retouch", "from", "keep", "yes", "skin?"}},
 			`pass retouch from keep yes "skin?" ; seq=22 at=2026-06-13T12:02:11.130Z who=""`},
+		{"join", Entry{Seq: 23, At: at(0), Verb: VerbCorrect, Args: Correction{JoinMoment, []ID{a, b}, nil}.args()},
+			`correct join #0123456789abcdef #1123456789abcdef ; seq=23 at=2026-06-13T12:02:11.130Z who=""`},
+		{"split", Entry{Seq: 23, At: at(0), Verb: VerbCorrect, Args: Correction{SplitAt, []ID{a, b}, []ID{c}}.args()},
+			`correct split #0123456789abcdef #1123456789abcdef / #2123456789abcdef ; seq=23 at=2026-06-13T12:02:11.130Z who=""`},
+		{"scene goes on", Entry{Seq: 23, At: at(0), Verb: VerbCorrect, Args: Correction{JoinScene, []ID{a}, nil}.args()},
+			`correct scene-goes-on #0123456789abcdef ; seq=23 at=2026-06-13T12:02:11.130Z who=""`},
 		{"scene", Entry{Seq: 23, At: at(0), Verb: VerbScene, Args: []string{"#0123456789abcdef", "First dance"}},
 			`scene #0123456789abcdef "First dance" ; seq=23 at=2026-06-13T12:02:11.130Z who=""`},
 	} {
@@ -61,7 +72,7 @@ func genText() *rapid.Generator[string] {
 	return rapid.OneOf(
 		rapid.StringMatching(`[a-z]{1,8}`), rapid.String(),
 		rapid.Map(rapid.SliceOfN(rapid.Byte(), 0, 12), func(b []byte) string { return string(b) }),
-		rapid.SampledFrom([]string{"", "keep", "burst", "from", "pass", "a ; seq=1", " sum=00000000", "x\x1b[2J", "\u202etxt", "\xed\xb2\x80", "\\udc80", "é\xc3", "#", "#0123456789abcdef", "\n", "\u2028"}),
+		rapid.SampledFrom([]string{"", "keep", "burst", "merge", "/", "from", "pass", "a ; seq=1", " sum=00000000", "x\x1b[2J", "\u202etxt", "\xed\xb2\x80", "\\udc80", "é\xc3", "#", "#0123456789abcdef", "\n", "\u2028"}),
 	)
 }
 
@@ -71,7 +82,7 @@ func genID() *rapid.Generator[ID] {
 
 func genEntry() *rapid.Generator[Entry] {
 	return rapid.Custom(func(t *rapid.T) Entry {
-		verb := rapid.SampledFrom([]Verb{VerbAnswer, VerbBurst, VerbOnly, VerbUndo, VerbRedo, VerbPass, VerbLetter, VerbOffset, VerbScene, VerbCorrect, "", "keep", "later"})
+		verb := rapid.SampledFrom([]Verb{VerbAnswer, VerbBurst, VerbOnly, VerbMerge, VerbUndo, VerbRedo, VerbPass, VerbLetter, VerbOffset, VerbScene, VerbCorrect, "", "keep", "later"})
 		answer := rapid.SampledFrom([]Answer{Open, Yes, No, Part})
 		change := rapid.Custom(func(t *rapid.T) Change {
 			return Change{genID().Draw(t, "id"), answer.Draw(t, "was"), answer.Draw(t, "now"), rapid.Bool().Draw(t, "shown"), rapid.Bool().Draw(t, "explicit")}
@@ -151,6 +162,10 @@ func TestWrongButWhole(t *testing.T) {
 func FuzzParseEntry(f *testing.F) {
 	f.Add(`keep #0123456789abcdef ; seq=17 at=2026-06-13T12:02:11.130Z who="anna" pass=keep was=open shown=1 explicit=1`)
 	f.Add(`undo ; seq=21 at=2026-06-13T12:02:11.130Z who="" pass=keep of=20 frames=#1123456789abcdef,#0123456789abcdef was=yes now=open,yes shown=01 explicit=01`)
+	f.Add(`merge #0123456789abcdef #1123456789abcdef ; seq=18 at=2026-06-13T12:02:11.130Z who="anna" pass=keep was=open shown=1 explicit=10`)
+	f.Add(`merge yes #0123456789abcdef ; seq=18 at=2026-06-13T12:02:11.130Z who="anna" pass=merge was=open shown=1 explicit=1`)
+	f.Add(`correct split #0123456789abcdef / #1123456789abcdef "#odd" ; seq=19 at=2026-06-13T12:02:11.130Z who="anna"`)
+	f.Add(`undo ; seq=20 at=2026-06-13T12:02:11.130Z who="anna" of=19`)
 	f.Add(`pass retouch from keep yes "skin?" ; seq=22 at=2026-06-13T12:02:11.130Z who="\udc80\ud83d\ude00"`)
 	f.Fuzz(func(t *testing.T, body string) {
 		if len(body) > 1<<14 {

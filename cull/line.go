@@ -9,10 +9,16 @@ import "strings"
 //	retouch yes A/IMG_0001     any other pass: yes, no, open
 //	burst drop A/IMG_0001      the moment that holds the frame
 //	only A/IMG_0001            keep it, drop the rest of its moment
+//	merge A/IMG_0001           keep it as lead, the rest of its moment is part
 //	retouch burst no …         burst and only in another pass
 //	undo                       redo
 //	pass retouch from keep yes "Which need retouching?"
 //	scene A/IMG_0001 First dance
+//	correct join #0123ab #99fe01        one moment; series: material for one picture
+//	correct split #0123ab / #99fe01     two moments
+//	correct out #0123ab                 a moment by itself
+//	correct apart #0123ab #99fe01       no look-alikes
+//	correct scene-begins #0123ab        and scene-goes-on
 //	; a comment
 //
 // A name is a path without quotes up to the end of the line or " ;", an id
@@ -24,10 +30,10 @@ import "strings"
 // zero Command is an empty line or a comment.
 type Command struct {
 	Verb   Verb
-	Pass   string // for answer, burst and only
+	Pass   string // for answer, burst, only and merge
 	Answer Answer // for answer and burst
 	Names  []Name
-	Exact  bool     // burst and only: Names are all the frames meant, as a journal line lists them; else the moment of the one
+	Exact  bool     // burst, only and merge: Names are all the frames meant, as a journal line lists them; else the moment of the one
 	Define Pass     // for pass
 	Args   []string // for scene (its name), letter, offset and correct
 	Entry  *Entry   // the journal entry, where the line is one
@@ -55,7 +61,7 @@ func ParseLine(line string) (Command, error) {
 		if err != nil {
 			return Command{}, err
 		}
-		c.Entry, c.Exact = &e, c.Verb == VerbBurst || c.Verb == VerbOnly
+		c.Entry, c.Exact = &e, c.Verb == VerbBurst || c.Verb == VerbOnly || c.Verb == VerbMerge
 	}
 	return c, nil
 }
@@ -67,6 +73,12 @@ func parseLine(s *scanner) (Command, error) {
 	}
 	if head.kind == quotedToken && ValidPassName(head.text) || head.kind == plainToken && !isReserved(head.text) {
 		return parseInPass(s, head.text)
+	}
+	if wasPassName(head.text) && head.kind != idToken {
+		rest := *s
+		if tokens, err := rest.all(); head.kind == quotedToken || err == nil && isOldPass(head, tokens) {
+			return parseInPass(s, head.text)
+		}
 	}
 	if head.kind != plainToken {
 		return Command{}, badLine("a line begins with a verb or the name of a pass")
@@ -94,7 +106,7 @@ func parseLine(s *scanner) (Command, error) {
 
 // parseInPass reads what follows the name of a pass.
 func parseInPass(s *scanner, pass string) (Command, error) {
-	if !ValidPassName(pass) {
+	if !ValidPassName(pass) && !wasPassName(pass) {
 		return Command{}, badLine("garner knows no verb and no pass named " + quote(pass))
 	}
 	head, ok, err := s.next()
@@ -116,10 +128,10 @@ func parseAnswer(s *scanner, pass string, head token) (c Command, err error) {
 		if head, _, err = s.next(); err != nil {
 			return c, err
 		}
-	case VerbOnly:
-		c.Verb = VerbOnly
+	case VerbOnly, VerbMerge:
+		c.Verb = Verb(head.text)
 	}
-	if c.Verb != VerbOnly {
+	if c.Verb != VerbOnly && c.Verb != VerbMerge {
 		var ok bool
 		if c.Answer, ok = ParseAnswer(head.text); !ok || head.kind != plainToken {
 			return c, badLine("expected an answer such as keep, drop, yes, no or open, found " + quote(head.text))

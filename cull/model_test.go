@@ -38,6 +38,14 @@ func testLayout(sizes ...int) (Layout, map[ID]string) {
 // genSession makes a session over a layout of its own.
 func genSession(t *rapid.T) (s *Session, fresh func() *Session) {
 	l, names := testLayout(rapid.SliceOfN(rapid.IntRange(1, 5), 1, 7).Draw(t, "moments")...)
+	if rapid.Bool().Draw(t, "alike") {
+		for i, p := range l.Places {
+			if p.Moment%3 < 2 && p.Scene == (len(l.Places)-1)/7%2 {
+				l.Places[i].Alike = p.Scene + 1
+			}
+		}
+		numberSets(l.Places)
+	}
 	fresh = func() *Session { return NewSession(l, names) }
 	return fresh(), fresh
 }
@@ -52,7 +60,7 @@ func genAction(s *Session) *rapid.Generator[Action] {
 		for _, id := range rapid.SliceOfN(frame, 0, 6).Draw(t, "shown") {
 			shown[id] = true
 		}
-		switch rapid.IntRange(0, 11).Draw(t, "action") {
+		switch rapid.IntRange(0, 18).Draw(t, "action") {
 		case 0, 1, 2:
 			return Decide{pass, rapid.SliceOfN(frame, 1, 3).Draw(t, "frames"), answer, rapid.Bool().Draw(t, "drawn"), rapid.Bool().Draw(t, "need")}
 		case 3, 4:
@@ -67,6 +75,20 @@ func genAction(s *Session) *rapid.Generator[Action] {
 			return DefinePass{Pass{pass, "", Source{rapid.SampledFrom([]string{"", KeepPass, "retouch", "album"}).Draw(t, "of"), answer}}}
 		case 10:
 			return NameScene{frame.Draw(t, "on"), rapid.SampledFrom([]string{"", "First dance", "Cake"}).Draw(t, "name")}
+		case 11:
+			return Merge{Pass: pass, Frame: frame.Draw(t, "on"), Shown: shown}
+		case 12:
+			return Join{frame.Draw(t, "on"), rapid.Bool().Draw(t, "series")}
+		case 13:
+			return Split{frame.Draw(t, "on")}
+		case 14:
+			return Out{frame.Draw(t, "on")}
+		case 15:
+			return Apart{frame.Draw(t, "on")}
+		case 16:
+			return SceneBegin{frame.Draw(t, "on")}
+		case 17:
+			return Correct{genCorrection(frame).Draw(t, "correction")}
 		}
 		return Record{VerbLetter, []string{"model:X", "A"}}
 	})
@@ -77,6 +99,7 @@ type state struct {
 	Answers      map[string]map[ID]Decision
 	Passes       []Pass
 	Scenes       map[ID]string
+	Made         []made
 	Layout       Layout
 	Done, Undone []step
 	Seq          uint64
@@ -89,7 +112,7 @@ func stateOf(s *Session) state {
 			answers[pass] = maps.Clone(m)
 		}
 	}
-	return state{answers, s.Passes(), s.SceneNames(),
+	return state{answers, s.Passes(), s.SceneNames(), append([]made{}, s.made...),
 		Layout{slices.Clone(s.layout.Places), slices.Clone(s.layout.Scenes)},
 		append([]step{}, s.done...), append([]step{}, s.undone...), s.lastSeq}
 }
@@ -161,8 +184,11 @@ func TestReplayGivesTheSameState(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		late.SetLayout(fresh().layout)
+		late.SetLayout(fresh().base)
 		same(t, "laid out late", stateOf(late), stateOf(s))
+		once := fresh()
+		once.Replay(journal, nil)
+		same(t, "replayed in one go", stateOf(once), stateOf(s))
 	})
 }
 
@@ -172,15 +198,15 @@ func TestUndoIsTheInverse(t *testing.T) {
 		play(t, s, 20)
 		before := stateOf(s)
 		e, err := s.Plan(genAction(s).Draw(t, "action"), at(0), "ben")
-		if err != nil || len(e.Changes) == 0 || e.Verb == VerbUndo || e.Verb == VerbRedo {
+		if err != nil || !isStep(e.Verb) {
 			return
 		}
 		commit(t, s, e)
 		after := stateOf(s)
 		act(t, s, Undo{})
-		same(t, "undone", stateOf(s).Answers, before.Answers)
+		sameWork(t, "undone", stateOf(s), before)
 		act(t, s, Redo{})
-		same(t, "done again", stateOf(s).Answers, after.Answers)
+		sameWork(t, "done again", stateOf(s), after)
 	})
 }
 
@@ -196,15 +222,32 @@ func TestUndoAllThenRedoAll(t *testing.T) {
 			act(t, s, Undo{})
 		}
 		same(t, "the start", stateOf(s).Answers, map[string]map[ID]Decision{})
+		same(t, "the groups at the start", s.layout, s.base)
 		if _, err := s.Plan(Undo{}, at(0), ""); err == nil {
 			t.Fatal("undo beyond the start")
 		}
 		for range steps {
 			act(t, s, Redo{})
 		}
-		same(t, "the end", stateOf(s).Answers, end.Answers)
+		sameWork(t, "the end", stateOf(s), end)
 		same(t, "the stack", stateOf(s).Done, end.Done)
 	})
+}
+
+func isStep(v Verb) bool {
+	switch v {
+	case VerbAnswer, VerbBurst, VerbOnly, VerbMerge, VerbCorrect, VerbScene:
+		return true
+	}
+	return false
+}
+
+// sameWork holds against each other what undo is about.
+func sameWork(t *rapid.T, what string, got, want state) {
+	t.Helper()
+	same(t, what+": answers", got.Answers, want.Answers)
+	same(t, what+": names", got.Scenes, want.Scenes)
+	same(t, what+": groups", got.Layout, want.Layout)
 }
 
 func commit(t *rapid.T, s *Session, e Entry) {

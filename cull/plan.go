@@ -18,16 +18,30 @@ func (s *Session) Plan(a Action, at time.Time, who string) (Entry, error) {
 		err = s.planBurst(&e, a)
 	case Only:
 		err = s.planOnly(&e, a)
+	case Merge:
+		err = s.planMerge(&e, a)
+	case Correct:
+		err = s.planCorrect(&e, a.Correction)
+	case Join:
+		err = s.planJoin(&e, a)
+	case Split:
+		err = s.planSplit(&e, a.Frame)
+	case Out:
+		err = s.planOut(&e, a.Frame)
+	case Apart:
+		err = s.planApart(&e, a.Frame)
+	case SceneBegin:
+		err = s.planSceneBegin(&e, a.Frame)
 	case Undo:
-		err = planStep(&e, VerbUndo, s.done)
+		err = planStep(&e, VerbUndo, s.done, a.Of)
 	case Redo:
-		err = planStep(&e, VerbRedo, s.undone)
+		err = planStep(&e, VerbRedo, s.undone, a.Of)
 	case DefinePass:
 		err = s.planPass(&e, a.Pass)
 	case NameScene:
 		err = s.planScene(&e, a)
 	case Record:
-		err = planRecord(&e, a)
+		err = s.planRecord(&e, a)
 	default:
 		err = fmt.Errorf("%w: unknown action %T", ErrBadAction, a)
 	}
@@ -93,28 +107,51 @@ func (s *Session) planBurst(e *Entry, a DecideBurst) error {
 }
 
 func (s *Session) planOnly(e *Entry, a Only) error {
-	e.Verb, e.Pass = VerbOnly, a.Pass
+	e.Verb = VerbOnly
+	nothing, err := s.planLead(e, a, No)
+	if err == nil && nothing {
+		err = fmt.Errorf("%w: it is the only one already, as far as the others were not decided by themselves", ErrNothing)
+	}
+	return err
+}
+
+func (s *Session) planMerge(e *Entry, a Merge) error {
+	e.Verb = VerbMerge
+	if err := s.checkAnswer(a.Pass, Part); err != nil {
+		return err
+	}
+	if len(s.Moment(a.Frame)) < 2 && len(a.Exact) < 2 {
+		return fmt.Errorf("%w: its moment has no other frame to merge it with", ErrNothing)
+	}
+	nothing, err := s.planLead(e, Only(a), Part)
+	if err == nil && nothing {
+		err = fmt.Errorf("%w: it is the lead already, as far as the others were not decided by themselves", ErrNothing)
+	}
+	return err
+}
+
+// planLead keeps one frame and gives the rest of its moment another answer. It
+// reports whether all that stands already.
+func (s *Session) planLead(e *Entry, a Only, rest Answer) (nothing bool, err error) {
+	e.Pass = a.Pass
 	kept := s.canon(a.Frame)
 	if a.RequireShown && !a.Shown[kept] && !a.Shown[a.Frame] {
-		return ErrNotShown
+		return false, ErrNotShown
 	}
 	if err := s.checkAnswer(a.Pass, Yes); err != nil {
-		return err
+		return false, err
 	}
 	frames, err := s.meant(a.Pass, kept, a.Exact)
 	if err != nil {
-		return err
+		return false, err
 	}
 	d := s.answers[a.Pass][kept]
 	e.Changes = []Change{{kept, d.Answer, Yes, a.Shown[kept] || a.Shown[a.Frame], true}}
 	for _, id := range frames {
 		d := s.answers[a.Pass][id]
-		if id != kept && d.Answer != No && !standsAlone(d) {
-			e.Changes = append(e.Changes, Change{id, d.Answer, No, a.Shown[id], false})
+		if id != kept && d.Answer != rest && !standsAlone(d) {
+			e.Changes = append(e.Changes, Change{id, d.Answer, rest, a.Shown[id], false})
 		}
 	}
-	if len(e.Changes) == 1 && d.Answer == Yes && d.Explicit {
-		return fmt.Errorf("%w: it is the only one already, as far as the others were not decided by themselves", ErrNothing)
-	}
-	return nil
+	return len(e.Changes) == 1 && d.Answer == Yes && d.Explicit, nil
 }

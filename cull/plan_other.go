@@ -5,12 +5,20 @@ import (
 	"slices"
 )
 
-// planStep plans to take back, or to do again, the last step of a stack.
-func planStep(e *Entry, verb Verb, stack []step) error {
+// planStep plans to take back, or to do again, the last step of a stack, or the one
+// of a number.
+func planStep(e *Entry, verb Verb, stack []step, of uint64) error {
 	if len(stack) == 0 {
 		return fmt.Errorf("%w: there is nothing to %s", ErrNothing, verb)
 	}
 	last := stack[len(stack)-1]
+	if of != 0 && of != last.seq {
+		i := slices.IndexFunc(stack, func(st step) bool { return st.seq == of && st.kind != stepAnswers })
+		if i < 0 {
+			return fmt.Errorf("%w: entry %d is no correction or name that could be meant", ErrBadAction, of)
+		}
+		last = stack[i]
+	}
 	e.Verb, e.Pass, e.Of = verb, last.pass, last.seq
 	for _, c := range last.changes {
 		from, to := c.before, c.after
@@ -116,7 +124,12 @@ func (s *Session) sceneHook(scene int) (ID, bool) {
 	return s.layout.Places[i].Frame, true
 }
 
-func planRecord(e *Entry, a Record) error {
+func (s *Session) planRecord(e *Entry, a Record) error {
+	if a.Verb == VerbCorrect {
+		if c, ok := correctionOf(a.Args); ok {
+			return s.planCorrect(e, c)
+		}
+	}
 	switch a.Verb {
 	case VerbLetter, VerbOffset, VerbCorrect:
 	default:

@@ -120,7 +120,9 @@ func (s *Session) Action(c Command) (Action, error) {
 		return Redo{}, nil
 	case VerbPass:
 		return DefinePass{c.Define}, nil
-	case VerbLetter, VerbOffset, VerbCorrect:
+	case VerbCorrect:
+		return s.correctAction(c)
+	case VerbLetter, VerbOffset:
 		return Record{c.Verb, c.Args}, nil
 	}
 	if len(ids) == 0 || c.Verb == VerbScene && len(c.Args) != 1 {
@@ -133,10 +135,38 @@ func (s *Session) Action(c Command) (Action, error) {
 		return DecideBurst{Pass: c.Pass, Frame: ids[0], Exact: exact, Answer: c.Answer, Shown: shown}, nil
 	case VerbOnly:
 		return Only{Pass: c.Pass, Frame: ids[0], Exact: exact, Shown: shown}, nil
+	case VerbMerge:
+		return Merge{Pass: c.Pass, Frame: ids[0], Exact: exact, Shown: shown}, nil
 	case VerbScene:
 		return NameScene{Frame: ids[0], Name: c.Args[0]}, nil
 	}
 	return nil, fmt.Errorf("%w: unknown verb %s", ErrBadAction, quote(string(c.Verb)))
+}
+
+// correctAction finds the frames that a correction of the groups names, by #id or
+// by a name in one word; any other correction is a record.
+func (s *Session) correctAction(c Command) (Action, error) {
+	if len(c.Args) == 0 || !CorrectionKind(c.Args[0]).groups() {
+		return Record{c.Verb, c.Args}, nil
+	}
+	args := []string{c.Args[0]}
+	for _, a := range c.Args[1:] {
+		if a == splitMark {
+			args = append(args, a)
+			continue
+		}
+		text, byID := strings.CutPrefix(a, "#")
+		id, err := s.Resolve(Name{Text: text, ByID: byID})
+		if err != nil {
+			return nil, err
+		}
+		args = append(args, "#"+string(id))
+	}
+	correction, ok := correctionOf(args)
+	if !ok {
+		return nil, fmt.Errorf("%w: correct %s names frames by #id, split two lists of them with / between", ErrBadAction, c.Args[0])
+	}
+	return Correct{correction}, nil
 }
 
 func allShown(shown map[ID]bool, ids []ID) bool {

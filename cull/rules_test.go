@@ -37,7 +37,7 @@ func TestNoActionLosesADecision(t *testing.T) {
 			}
 		}
 		switch {
-		case e.Verb == VerbAnswer || e.Verb == VerbBurst || e.Verb == VerbOnly:
+		case isStep(e.Verb):
 			if len(s.done) != len(before.Done)+1 || len(s.undone) != 0 {
 				t.Fatal("the entry is not one step of undo, or the redo stack was kept")
 			}
@@ -58,6 +58,9 @@ func TestBurstKeysOverturnNothingExplicit(t *testing.T) {
 		only := rapid.Bool().Draw(t, "only")
 		if only {
 			a = Only{Pass: KeepPass, Frame: on}
+			if rapid.Bool().Draw(t, "merge") {
+				a = Merge{Pass: KeepPass, Frame: on}
+			}
 		}
 		before := stateOf(s).Answers[KeepPass]
 		e, err := s.Plan(a, at(0), "anna")
@@ -123,11 +126,11 @@ func TestRegroupingKeepsEverything(t *testing.T) {
 		s, _ := genSession(t)
 		play(t, s, 20)
 		before, on := stateOf(s), s.Cursor()
-		places := rapid.Permutation(s.layout.Places).Draw(t, "places")
+		places := rapid.Permutation(s.base.Places).Draw(t, "places")
 		places = places[rapid.IntRange(0, len(places)-1).Draw(t, "gone"):]
 		still := false
 		for i := range places {
-			places[i].Moment, places[i].Scene = i/2, 0
+			places[i].Moment, places[i].Scene, places[i].Alike = i/2, 0, 0
 			still = still || places[i].Frame == on
 		}
 		s.SetLayout(Layout{Places: places, Scenes: []Scene{{First: places[0].Frame}}})
@@ -143,6 +146,7 @@ func TestRegroupingKeepsEverything(t *testing.T) {
 			act(t, s, Undo{})
 		}
 		same(t, "the start", stateOf(s).Answers, map[string]map[ID]Decision{})
+		same(t, "the groups", s.layout.Places, s.base.Places)
 	})
 }
 

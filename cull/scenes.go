@@ -15,19 +15,18 @@ func (s *Session) SceneNames() map[ID]string {
 
 // nameScenes writes the names given by hand into the layout. Where two named
 // scenes were joined the earlier name wins; a name taken back gives way to the
-// scene's number.
+// scene's number, and so does one of an earlier grouping.
 func (s *Session) nameScenes() {
-	if len(s.scenes) == 0 {
+	if !s.named {
 		return
+	}
+	for i := range s.layout.Scenes {
+		s.layout.Scenes[i].Name = SceneNumber(i)
 	}
 	named := map[int]bool{}
 	for _, p := range s.layout.Places {
-		name, known := s.scenes[p.Frame]
-		if !known || named[p.Scene] || p.Scene < 0 || p.Scene >= len(s.layout.Scenes) {
-			continue
-		}
-		if name == "" {
-			s.layout.Scenes[p.Scene].Name = SceneNumber(p.Scene)
+		name := s.scenes[p.Frame]
+		if name == "" || named[p.Scene] || p.Scene < 0 || p.Scene >= len(s.layout.Scenes) {
 			continue
 		}
 		s.layout.Scenes[p.Scene].Name = name

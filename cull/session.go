@@ -12,7 +12,8 @@ import (
 // program plans, makes the entry durable, commits, and only then shows. It
 // holds no lock: one goroutine uses it.
 type Session struct {
-	layout Layout
+	base   Layout     // as it was grouped
+	layout Layout     // as it was corrected, with the scenes' names
 	places map[ID]int // frame → index into layout.Places
 	names  nameIndex
 	alias  map[ID]ID // former id → id
@@ -23,21 +24,43 @@ type Session struct {
 	answers map[string]map[ID]Decision
 	touched map[ID]int64 // frame → At of the last entry that changed it, Unix milliseconds
 	scenes  map[ID]string
+	named   bool   // a scene was given a name at some time
+	made    []made // corrections of the groups, in the order of their entries
 
 	done, undone []step // what undo and redo take from their ends
+	past         []step // undone, and out of reach since something was done after
+	replaying    bool   // the layout is put right at the end of Replay
 	lastSeq      uint64
 	version      uint64
 
-	at   int    // cursor: index into layout.Places
-	pass string // the pass that the cursor walks
+	at   int         // cursor: index into layout.Places
+	pass string      // the pass that the cursor walks
+	only restriction // frames that it walks
 }
 
-// step is one thing that can be undone, with the complete decisions before and
-// after it.
+// step is one thing that can be undone, with what stood before and after it.
 type step struct {
 	seq     uint64
+	kind    stepKind
 	pass    string
-	changes []replaced
+	changes []replaced // complete decisions
+
+	hook         ID // of a scene's name
+	was, becomes sceneName
+}
+
+type stepKind uint8
+
+const (
+	stepAnswers stepKind = iota
+	stepCorrection
+	stepScene
+)
+
+// sceneName is what hangs on a frame; not given is not the same as taken back.
+type sceneName struct {
+	name  string
+	given bool
 }
 
 type replaced struct {
@@ -62,28 +85,22 @@ func NewSession(l Layout, names map[ID]string) *Session {
 	return s
 }
 
-// SetLayout changes order, moments and scenes. Decisions stay as they are,
+// SetLayout changes order, moments and scenes as they were grouped; what was
+// corrected by hand is corrected in the new ones too. Decisions stay as they are,
 // since they belong to frames: one that joins a decided burst is open. The
 // cursor stays on its frame, or where that is gone, at its place.
 func (s *Session) SetLayout(l Layout) {
-	on := s.Cursor()
-	s.layout = Layout{Places: slices.Clone(l.Places), Scenes: slices.Clone(l.Scenes)}
-	s.places = make(map[ID]int, len(l.Places))
-	for i, p := range l.Places {
-		s.places[p.Frame] = i
-	}
-	s.nameScenes()
-	if i, ok := s.places[s.canon(on)]; ok {
-		s.at = i
-	} else {
-		s.at = max(0, min(s.at, len(l.Places)-1))
-	}
-	s.version++
+	s.base = Layout{Places: slices.Clone(l.Places), Scenes: slices.Clone(l.Scenes)}
+	s.correct()
 }
 
-// Layout returns the layout in use, with the scenes' names; it must not be
-// changed.
+// Layout returns the layout in use, corrected and with the scenes' names; it must
+// not be changed.
 func (s *Session) Layout() Layout { return s.layout }
+
+// Base returns the layout without corrections, as SetLayout was given it: what a
+// newer one is to be joined with. It must not be changed.
+func (s *Session) Base() Layout { return s.base }
 
 // Decision returns the standing decision; the zero Decision is open.
 func (s *Session) Decision(pass string, id ID) Decision { return s.answers[pass][s.canon(id)] }

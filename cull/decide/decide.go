@@ -186,7 +186,7 @@ func (d *desk) learn() error {
 	if err != nil {
 		return err
 	}
-	l := fresh.Layout()
+	l := fresh.Base()
 	names := make(map[cull.ID]string, len(l.Places))
 	for _, p := range l.Places {
 		names[p.Frame] = fresh.Name(p.Frame)

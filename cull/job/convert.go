@@ -1,6 +1,8 @@
 package job
 
 import (
+	"slices"
+
 	"garner/cull"
 	"garner/store/catalog"
 )
@@ -38,6 +40,22 @@ func kindCode(k cull.MomentKind) uint8 {
 
 func momentKind(code uint8) cull.MomentKind {
 	return [4]cull.MomentKind{"", cull.Burst, cull.Series, cull.Single}[code&3]
+}
+
+// seriesKinds are the kinds of series in the order of their numbers.
+func seriesKinds() []cull.SeriesKind {
+	return []cull.SeriesKind{"", cull.Bracket, cull.Panorama, cull.FocusStack, cull.Together}
+}
+
+func seriesCode(k cull.SeriesKind) uint8 {
+	return uint8(max(0, slices.Index(seriesKinds(), k)))
+}
+
+func seriesKind(code uint8) cull.SeriesKind {
+	if kinds := seriesKinds(); int(code) < len(kinds) {
+		return kinds[code]
+	}
+	return "" // of a later version
 }
 
 func toStamp(s cull.Stamp) catalog.Stamp {

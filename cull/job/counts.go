@@ -19,7 +19,7 @@ type PassCount struct {
 	Yes, No, Part, Open int
 }
 
-// Counts counts without reading the frames or replaying the journal.
+// Counts counts without reading the frames or replaying the answers.
 func (j *Job) Counts() (Counts, error) {
 	var c Counts
 	err := j.db.View(func(tx *catalog.Tx) error {
@@ -30,7 +30,7 @@ func (j *Job) Counts() (Counts, error) {
 			return err
 		}
 		c.Others = len(others)
-		l, err := tx.Layout().Get()
+		l, err := layoutOf(tx)
 		if err != nil {
 			return err
 		}

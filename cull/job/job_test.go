@@ -50,7 +50,11 @@ func sampleLayout(n int) cull.Layout {
 		if i%12 == 0 {
 			l.Scenes = append(l.Scenes, cull.Scene{ID: i / 12, Name: cull.SceneNumber(i / 12), First: frameID(i)})
 		}
-		l.Places = append(l.Places, cull.Place{Frame: frameID(i), Moment: i / 4, Kind: cull.Burst, Scene: i / 12, Corrected: sampleFrame(i).Taken})
+		p := cull.Place{Frame: frameID(i), Moment: i / 4, Kind: cull.Burst, Scene: i / 12, Corrected: sampleFrame(i).Taken}
+		if i%24 >= 16 { // the last moments of every other scene
+			p.Kind, p.Series, p.Alike = cull.Series, cull.Panorama, i/24+1
+		}
+		l.Places = append(l.Places, p)
 	}
 	return l
 }

@@ -1,11 +1,14 @@
 package job
 
 import (
+	"slices"
+
 	"garner/cull"
 	"garner/store/catalog"
 )
 
-// Layout returns the job in order, as it was last saved.
+// Layout returns the job in order, as it was last saved and with the corrections and
+// names that were given by hand.
 func (j *Job) Layout() (cull.Layout, error) {
 	var l cull.Layout
 	err := j.db.View(func(tx *catalog.Tx) (err error) {
@@ -15,7 +18,38 @@ func (j *Job) Layout() (cull.Layout, error) {
 	return l, err
 }
 
+// AutoLayout returns the layout as it was last saved, without corrections: what
+// [cull.Session.SetLayout] takes, and what a new grouping is held against.
+func (j *Job) AutoLayout() (cull.Layout, error) {
+	var l cull.Layout
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		l, err = autoLayoutOf(tx)
+		return err
+	})
+	return l, err
+}
+
+// layoutOf corrects the saved layout without reading the answers.
 func layoutOf(tx *catalog.Tx) (cull.Layout, error) {
+	l, err := autoLayoutOf(tx)
+	if err != nil {
+		return l, err
+	}
+	entries, err := correctionsOf(tx)
+	if err != nil {
+		return l, err
+	}
+	if !slices.ContainsFunc(entries, func(e cull.Entry) bool { return e.Verb == cull.VerbCorrect || e.Verb == cull.VerbScene }) {
+		return l, nil
+	}
+	aliases, err := aliasesOf(tx)
+	if err != nil {
+		return l, err
+	}
+	return replay(l, nil, aliases, entries, nil).Layout(), nil
+}
+
+func autoLayoutOf(tx *catalog.Tx) (cull.Layout, error) {
 	packed, err := tx.Layout().Get()
 	if err != nil {
 		return cull.Layout{}, err
@@ -26,7 +60,8 @@ func layoutOf(tx *catalog.Tx) (cull.Layout, error) {
 	}
 	for i, p := range packed.Places {
 		l.Places[i] = cull.Place{
-			Frame: cull.ID(p.Frame), Moment: p.Moment, Kind: momentKind(p.Kind), Scene: p.Scene, Corrected: fromStamp(p.Corrected),
+			Frame: cull.ID(p.Frame), Moment: p.Moment, Kind: momentKind(p.Kind), Series: seriesKind(p.Series), Alike: p.Alike,
+			Scene: p.Scene, Corrected: fromStamp(p.Corrected),
 		}
 	}
 	for _, s := range packed.Scenes {
@@ -35,12 +70,14 @@ func layoutOf(tx *catalog.Tx) (cull.Layout, error) {
 	return l, nil
 }
 
-// SaveLayout stores the job in order.
+// SaveLayout stores the job in order as it was grouped. Corrections are not part of
+// it: they are made again whenever it is read.
 func (j *Job) SaveLayout(l cull.Layout) error {
 	packed := catalog.Layout{Places: make([]catalog.Place, len(l.Places))}
 	for i, p := range l.Places {
 		packed.Places[i] = catalog.Place{
-			Frame: string(p.Frame), Moment: p.Moment, Kind: kindCode(p.Kind), Scene: p.Scene, Corrected: toStamp(p.Corrected),
+			Frame: string(p.Frame), Moment: p.Moment, Kind: kindCode(p.Kind), Series: seriesCode(p.Series), Alike: p.Alike,
+			Scene: p.Scene, Corrected: toStamp(p.Corrected),
 		}
 	}
 	for _, s := range l.Scenes {

@@ -26,7 +26,7 @@ func (j *Job) Load() (Loaded, error) {
 
 func loadFrom(tx *catalog.Tx) (Loaded, error) {
 	var l Loaded
-	layout, err := layoutOf(tx)
+	layout, err := autoLayoutOf(tx)
 	if err != nil {
 		return l, err
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"garner/cull"
+	"garner/cull/job"
 )
 
 // Random deciding, with the job opened again, the catalogue lost and letters
@@ -26,7 +27,7 @@ func TestAgainstASession(t *testing.T) {
 		pass := []string{"keep", "keep", "p0", "p1"}[r.IntN(4)]
 		id := frameID(r.IntN(24))
 		answer := cull.Answer(r.IntN(4))
-		switch r.IntN(14) {
+		switch r.IntN(20) {
 		case 0, 1, 2:
 			a = cull.Undo{}
 		case 3, 4:
@@ -39,6 +40,18 @@ func TestAgainstASession(t *testing.T) {
 			a = cull.DefinePass{Pass: cull.Pass{Name: fmt.Sprintf("p%d", r.IntN(2)), Question: fmt.Sprint(r.IntN(3)), Source: cull.Source{Of: "keep", Answer: cull.Yes}}}
 		case 9:
 			a = cull.NameScene{Frame: id, Name: fmt.Sprint("scene ", r.IntN(5))}
+		case 10:
+			a = cull.Merge{Pass: pass, Frame: id, Shown: map[cull.ID]bool{id: true}}
+		case 11:
+			a = cull.Join{Frame: id, Series: r.IntN(2) == 0}
+		case 12:
+			a = cull.Split{Frame: id}
+		case 13:
+			a = cull.Out{Frame: id}
+		case 14:
+			a = cull.Apart{Frame: id}
+		case 15:
+			a = cull.SceneBegin{Frame: id}
 		default:
 			a = cull.Decide{Pass: pass, Frames: []cull.ID{id, frameID(r.IntN(24))}, Answer: answer, Shown: r.IntN(2) == 0}
 		}
@@ -48,7 +61,8 @@ func TestAgainstASession(t *testing.T) {
 			fallthrough
 		case err == nil:
 			steps++
-		case errors.Is(err, cull.ErrNothing), errors.Is(err, cull.ErrUnknownPass), errors.Is(err, cull.ErrNotInPass), errors.Is(err, cull.ErrAnswer):
+		case errors.Is(err, cull.ErrNothing), errors.Is(err, cull.ErrUnknownPass), errors.Is(err, cull.ErrNotInPass), errors.Is(err, cull.ErrAnswer),
+			errors.Is(err, cull.ErrBadAction) && a == any(cull.SceneBegin{Frame: id}): // the first of the job
 			continue
 		default:
 			t.Fatalf("%#v: %v", a, err)
@@ -59,6 +73,7 @@ func TestAgainstASession(t *testing.T) {
 				must(t, err)
 				same(t, p.Name, orEmpty(s.Decisions(p.Name)), d)
 			}
+			sameGroups(t, j, s)
 			sound(t, j)
 		}
 		switch {
@@ -73,6 +88,8 @@ func TestAgainstASession(t *testing.T) {
 			for _, p := range s.Passes() {
 				same(t, "session", s.Decisions(p.Name), again.Decisions(p.Name))
 			}
+			same(t, "groups", s.Layout(), again.Layout())
+			same(t, "corrections", s.Corrections(), again.Corrections())
 			s = again
 		}
 		if t.Failed() {
@@ -83,6 +100,24 @@ func TestAgainstASession(t *testing.T) {
 	if steps < 50 || undone < 5 {
 		t.Errorf("only %d steps, %d undone", steps, undone)
 	}
+}
+
+// sameGroups holds what is known without the answers against a session that saw
+// everything.
+func sameGroups(t *testing.T, j *job.Job, s *cull.Session) {
+	t.Helper()
+	l, err := j.Layout()
+	must(t, err)
+	same(t, "corrected", s.Layout(), l)
+	auto, err := j.AutoLayout()
+	must(t, err)
+	same(t, "grouped", sampleLayout(24), auto)
+	names, err := j.SceneNames()
+	must(t, err)
+	same(t, "names", s.SceneNames(), names)
+	loaded, err := j.Load()
+	must(t, err)
+	same(t, "loaded", s.Layout(), loaded.Session.Layout())
 }
 
 func orEmpty(d map[cull.ID]cull.Decision) map[cull.ID]cull.Decision {

@@ -23,20 +23,18 @@ func entriesOf(tx *catalog.Tx) ([]cull.Entry, error) {
 }
 
 // replay begins a session with the frames' present ids and commits entries in
-// their order. Entries that make no sense are passed over, as in every replay.
+// their order. Entries that make no sense are passed over, as in every replay: a line
+// of a later version, or one that names a pass that was lost.
 func replay(l cull.Layout, names map[cull.ID]string, aliases map[cull.ID]cull.ID, entries []cull.Entry, each func(*cull.Session, cull.Entry)) *cull.Session {
 	s := cull.NewSession(l, names)
 	for former, id := range aliases {
 		s.SetAlias(former, id)
 	}
-	for _, e := range entries {
-		if each != nil {
-			each(s, e)
-		}
-		// A line of a later version, or one that names a pass that was lost:
-		// it stays in the journal, and nothing else can be done with it.
-		_ = s.Commit(e)
+	var see func(cull.Entry)
+	if each != nil {
+		see = func(e cull.Entry) { each(s, e) }
 	}
+	s.Replay(entries, see)
 	return s
 }
 
@@ -57,7 +55,7 @@ func rebuild(tx *catalog.Tx) error {
 	replaced := map[uint64][]catalog.State{}
 	s := replay(cull.Layout{}, nil, aliases, entries, func(s *cull.Session, e cull.Entry) {
 		switch e.Verb {
-		case cull.VerbAnswer, cull.VerbBurst, cull.VerbOnly:
+		case cull.VerbAnswer, cull.VerbBurst, cull.VerbOnly, cull.VerbMerge:
 			for _, c := range e.Changes {
 				replaced[e.Seq] = append(replaced[e.Seq], toState(s.Decision(e.Pass, c.Frame)))
 			}
@@ -90,9 +88,12 @@ func rebuild(tx *catalog.Tx) error {
 }
 
 // isCorrection reports whether an entry is none of answering, so that it is
-// also kept among the corrections.
+// also kept among the corrections. What takes a correction back, or does it again,
+// changes no frame.
 func isCorrection(e cull.Entry) bool {
 	switch e.Verb {
+	case cull.VerbUndo, cull.VerbRedo:
+		return len(e.Changes) == 0
 	case cull.VerbPass, cull.VerbLetter, cull.VerbOffset, cull.VerbScene, cull.VerbCorrect:
 		return true
 	}

@@ -19,7 +19,8 @@ func (j *Job) Entries() ([]cull.Entry, error) {
 }
 
 // Corrections returns those entries of the journal that are no answers: passes,
-// letters, offsets, scene names and other corrections. They are few.
+// letters, offsets, scene names and other corrections, with what takes them back.
+// They are few.
 func (j *Job) Corrections() ([]cull.Entry, error) {
 	var entries []cull.Entry
 	err := j.db.View(func(tx *catalog.Tx) (err error) {
@@ -83,7 +84,7 @@ func passesOf(tx *catalog.Tx) ([]cull.Pass, error) {
 func (j *Job) Session() (*cull.Session, error) {
 	var s *cull.Session
 	err := j.db.View(func(tx *catalog.Tx) error {
-		l, err := layoutOf(tx)
+		l, err := autoLayoutOf(tx)
 		if err != nil {
 			return err
 		}

@@ -12,7 +12,7 @@ import (
 // a time; Check holds the two against each other.
 func apply(tx *catalog.Tx, e cull.Entry) ([]catalog.State, error) {
 	switch e.Verb {
-	case cull.VerbAnswer, cull.VerbBurst, cull.VerbOnly:
+	case cull.VerbAnswer, cull.VerbBurst, cull.VerbOnly, cull.VerbMerge:
 		return answer(tx, e)
 	case cull.VerbUndo, cull.VerbRedo:
 		restored, err := restore(tx, e)

@@ -75,6 +75,14 @@ func TestCodes(t *testing.T) {
 			t.Errorf("%q is %d and comes back as %q", k, kindCode(k), momentKind(code))
 		}
 	}
+	for k, code := range map[cull.SeriesKind]uint8{"": 0, cull.Bracket: 1, cull.Panorama: 2, cull.FocusStack: 3, cull.Together: 4} {
+		if seriesCode(k) != code || seriesKind(code) != k {
+			t.Errorf("%q is %d and comes back as %q", k, seriesCode(k), seriesKind(code))
+		}
+	}
+	if k := seriesKind(200); k != "" {
+		t.Errorf("a kind of a later version is %q", k)
+	}
 	for want, minutes := range map[string]int{"+00:00": 0, "+02:00": 120, "-03:30": -210, "+14:00": 840} {
 		if got, ok := parseZone(want); cull.ZoneText(minutes) != want || got != minutes || !ok {
 			t.Errorf("%s: %d %s", want, got, cull.ZoneText(minutes))

@@ -54,7 +54,7 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 		in[i] = group.Of(f, bodies[f.Body], look)
 	}
 	l = group.Layout(in, group.Options{SceneNames: names})
-	if old, err := j.Layout(); err == nil && sameLayout(old, l) {
+	if old, err := j.AutoLayout(); err == nil && sameLayout(old, l) {
 		return l, false, nil // nothing to write, nothing to sync
 	}
 	return l, true, j.SaveLayout(l)

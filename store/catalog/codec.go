@@ -93,9 +93,10 @@ func putFlags(b []byte, flags ...bool) []byte {
 // cursor reads a payload. The first error stays; reads after it give zeros, so
 // that a decoder checks once at its end.
 type cursor struct {
-	b     []byte
-	err   error
-	words words
+	b       []byte
+	version byte // of the record
+	err     error
+	words   words
 }
 
 // words are the texts that were read before, so that those that nearly every

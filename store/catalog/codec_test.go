@@ -163,6 +163,7 @@ func TestEveryFieldOfARecordSurvives(t *testing.T) {
 		var l Layout
 		for range rapid.IntRange(0, 5).Draw(t, "places") {
 			l.Places = append(l.Places, Place{frameID().Draw(t, "id"), rapid.Int().Draw(t, "moment"), rapid.Byte().Draw(t, "kind"),
+				rapid.Byte().Draw(t, "series"), rapid.Int().Draw(t, "alike"),
 				rapid.Int().Draw(t, "scene"), stamp().Draw(t, "corrected")})
 			l.Scenes = append(l.Scenes, Scene{rapid.Int().Draw(t, "id"), str.Draw(t, "name"), frameID().Draw(t, "first")})
 		}
@@ -214,7 +215,7 @@ func FuzzRecord(f *testing.F) {
 	f.Add(byte(2), encodePath(nil, Path{Frame: "0123456789abcdef", Size: -1}))
 	f.Add(byte(3), encodePass(nil, Pass{Question: "q", Seq: 1 << 63}))
 	f.Add(byte(4), encodeState(nil, State{Answer: 1, Who: "w", Shown: true, Seq: 9}))
-	f.Add(byte(5), encodeLayout(nil, Layout{Places: []Place{{Frame: "0123456789abcdef", Moment: 3}}, Scenes: []Scene{{ID: 1, Name: "01"}}}))
+	f.Add(byte(5), encodeLayout(nil, Layout{Places: []Place{{Frame: "0123456789abcdef", Moment: 3, Series: 4, Alike: 1}}, Scenes: []Scene{{ID: 1, Name: "01"}}}))
 	f.Add(byte(6), encodeOthers(nil, []Other{{"p", "w"}}))
 	f.Add(byte(7), encodeNumber(nil, -5))
 	f.Add(byte(8), encodeID(nil, "plain"))

@@ -12,6 +12,8 @@ type Place struct {
 	Frame     string
 	Moment    int
 	Kind      uint8 // of the moment; numbered by whoever stores it
+	Series    uint8 // what a series is material for; likewise; 0 = no series, or not known
+	Alike     int   // set of look-alikes; 0 = none
 	Scene     int
 	Corrected Stamp
 }
@@ -23,6 +25,10 @@ type Scene struct {
 	First string
 }
 
+// layoutAlike is the version of the record from which on places have Series and
+// Alike.
+const layoutAlike = 2
+
 // encodeLayout writes moments and scenes as steps from the place before, which
 // are nearly always 0 or 1.
 func encodeLayout(b []byte, r Layout) []byte {
@@ -31,7 +37,8 @@ func encodeLayout(b []byte, r Layout) []byte {
 	for _, p := range r.Places {
 		b = putID(b, p.Frame)
 		b = putInt(b, int64(p.Moment-moment))
-		b = append(b, p.Kind)
+		b = append(b, p.Kind, p.Series)
+		b = putInt(b, int64(p.Alike))
 		b = putInt(b, int64(p.Scene-scene))
 		b = encodeStamp(b, p.Corrected)
 		moment, scene = p.Moment, p.Scene
@@ -57,6 +64,9 @@ func decodeLayout(c *cursor) Layout {
 		p.Frame = c.id()
 		moment += c.small()
 		p.Kind = c.byte()
+		if c.version >= layoutAlike {
+			p.Series, p.Alike = c.byte(), c.small()
+		}
 		scene += c.small()
 		p.Moment, p.Scene = moment, scene
 		p.Corrected = decodeStamp(c)

@@ -11,6 +11,7 @@ func migrations() []func(*Tx) error {
 	return []func(*Tx) error{
 		makeBuckets, // 1: the buckets
 		emptyCards,  // 2: records of cards are typed
+		nothingToDo, // 3: the record of the order may be of version 2, which older programs can't read
 	}
 }
 
@@ -25,6 +26,10 @@ func makeBuckets(tx *Tx) error {
 	}
 	return nil
 }
+
+// nothingToDo is a step that only keeps older programs out: they would take records
+// of a later version for damaged.
+func nothingToDo(*Tx) error { return nil }
 
 // checkSchema brings an older file up to date when it may write, and refuses a
 // newer one. An older file can be read as it is: a table that is not there yet

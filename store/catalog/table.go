@@ -135,7 +135,7 @@ func (k kind[R]) openWith(name string, key, value []byte, w words) (R, error) {
 	if err != nil {
 		return none, damage("record "+name+"/"+showKey(key), "%v", err)
 	}
-	c := &cursor{b: payload, words: w}
+	c := &cursor{b: payload, version: version, words: w}
 	r := k.decode(c)
 	if err := c.end(); err != nil {
 		return none, damage("record "+name+"/"+showKey(key), "%v", err)

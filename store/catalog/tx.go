@@ -125,7 +125,7 @@ func (tx *Tx) ClearState() error {
 func (tx *Tx) Journal() Table[Entry] { return table(tx, entryKind(), bucketJournal) }
 
 // Corrections holds, by SeqKey, the text of those entries that are no answers:
-// letters, offsets, names, passes. They are few, and read without the journal.
+// letters, offsets, names, passes, what takes one back. They are few, and read without the journal.
 func (tx *Tx) Corrections() Table[string] { return table(tx, textKind(), bucketCorrections) }
 
 // Evidence holds what a method measured, by frame id.
@@ -187,7 +187,7 @@ func entryKind() kind[Entry]    { return kind[Entry]{1, encodeEntry, decodeEntry
 func textKind() kind[string]    { return kind[string]{1, encodeText, decodeText} }
 func blobKind() kind[[]byte]    { return kind[[]byte]{1, encodeBlob, decodeBlob} }
 func cardKind() kind[Card]      { return kind[Card]{1, encodeCard, decodeCard} }
-func layoutKind() kind[Layout]  { return kind[Layout]{1, encodeLayout, decodeLayout} }
+func layoutKind() kind[Layout]  { return kind[Layout]{layoutAlike, encodeLayout, decodeLayout} }
 func othersKind() kind[[]Other] { return kind[[]Other]{1, encodeOthers, decodeOthers} }
 
 // showKey makes a key fit for a message: keys are paths and names from files, and
