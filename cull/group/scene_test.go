@@ -99,8 +99,8 @@ func TestPauseAfterABurst(t *testing.T) {
 	if n := scenes(30); n != 1 {
 		t.Errorf("a pause of 30 s, 48 s from the other body's frame: %d scenes, want 1", n)
 	}
-	if n := scenes(60); n != 2 {
-		t.Errorf("a pause of 60 s: %d scenes, want 2", n)
+	if n := scenes(90); n != 2 {
+		t.Errorf("a pause of 90 s: %d scenes, want 2", n)
 	}
 }
 
