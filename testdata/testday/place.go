@@ -137,11 +137,29 @@ func newPanorama(seed uint64) panorama {
 	return p
 }
 
+// double interpolates to twice the size: each new sample lies a quarter from one
+// old sample and three quarters from another.
 func (g grid) double() grid {
-	out := newGrid(g.w*2, g.h*2)
-	for y := range out.h {
-		for x := range out.w {
-			out.v[y*out.w+x] = float32(g.at(float64(x)/2+.25, float64(y)/2+.25))
+	across := newGrid(2*g.w, g.h)
+	for y := range g.h {
+		row, out := g.v[y*g.w:][:g.w], across.v[2*y*g.w:][:2*g.w]
+		left := row[g.w-1]
+		for x, v := range row {
+			right := row[0]
+			if x+1 < g.w {
+				right = row[x+1]
+			}
+			out[2*x], out[2*x+1] = .25*left+.75*v, .75*v+.25*right
+			left = v
+		}
+	}
+	out := newGrid(2*g.w, 2*g.h)
+	for y := range g.h {
+		row := across.v[y*out.w:][:out.w]
+		above, below := across.v[max(y-1, 0)*out.w:][:out.w], across.v[min(y+1, g.h-1)*out.w:][:out.w]
+		upper, lower := out.v[2*y*out.w:][:out.w], out.v[(2*y+1)*out.w:][:out.w]
+		for x, v := range row {
+			upper[x], lower[x] = .25*above[x]+.75*v, .75*v+.25*below[x]
 		}
 	}
 	return out
