@@ -42,7 +42,6 @@ func framesOf(d testday.Day, corrected bool) []Frame {
 // dayResult is how well a day was grouped.
 type dayResult struct {
 	result
-	moments             score
 	scenes              score
 	foundScenes         []cull.ID
 	alike               score
@@ -50,7 +49,7 @@ type dayResult struct {
 	falseSeries         int                     // called series, or another kind of series than they are
 }
 
-// measureDay groups a day, whose known moments have these kinds.
+// measureDay groups the frames of a day and compares.
 func measureDay(d testday.Day, frames []Frame) (out dayResult) {
 	r := reel{frames: frames, known: map[cull.ID]string{}}
 	truth := map[cull.ID]testday.Truth{}
