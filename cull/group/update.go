@@ -11,6 +11,10 @@ import (
 // what was taken before has no say in how the frames after it are grouped.
 const Apart = 30 * time.Second
 
+// Method numbers the way in which frames are grouped. An order that another one made
+// is no ground for Update.
+const Method = 1
+
 // Update is Layout for frames of which most were grouped before: old is what
 // Layout or Update gave then, with the same options, and changed reports frames of
 // which anything was learned since. Frames that are new, gone, or of another time

@@ -124,6 +124,9 @@ func saveFrame(tx *catalog.Tx, f cull.Frame) error {
 			return err
 		}
 	}
+	if err := notGrouped(tx, id); err != nil {
+		return err
+	}
 	return tx.Frames().Put(id, toFrame(f))
 }
 

@@ -71,8 +71,11 @@ func autoLayoutOf(tx *catalog.Tx) (cull.Layout, error) {
 }
 
 // SaveLayout stores the job in order as it was grouped. Corrections are not part of
-// it: they are made again whenever it is read.
-func (j *Job) SaveLayout(l cull.Layout) error {
+// it: they are made again whenever it is read. How it was made is not known
+// afterwards (see [Job.SaveGrouping]).
+func (j *Job) SaveLayout(l cull.Layout) error { return j.SaveGrouping(l, 0, Since{}) }
+
+func packLayout(l cull.Layout) catalog.Layout {
 	packed := catalog.Layout{Places: make([]catalog.Place, len(l.Places))}
 	for i, p := range l.Places {
 		packed.Places[i] = catalog.Place{
@@ -83,5 +86,5 @@ func (j *Job) SaveLayout(l cull.Layout) error {
 	for _, s := range l.Scenes {
 		packed.Scenes = append(packed.Scenes, catalog.Scene{ID: s.ID, Name: s.Name, First: string(s.First)})
 	}
-	return j.update(func(tx *catalog.Tx) error { return tx.Layout().Put(packed) })
+	return packed
 }

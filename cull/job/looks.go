@@ -31,6 +31,9 @@ func (j *Job) SavePictures(frames []cull.Frame, looks map[cull.ID]cull.Look) err
 			} else {
 				err = t.Delete(string(id))
 			}
+			if err == nil {
+				err = notGrouped(tx, string(id))
+			}
 			if err != nil {
 				return err
 			}

@@ -27,8 +27,14 @@ func Regroup(j *job.Job) error {
 }
 
 // regroup puts frames in order and saves the order if it is not the one that is
-// known.
+// known. Only what happened since the order was made last is grouped anew. What two
+// programs measure of a frame is the same, so that it does not matter if another
+// one saves it now: it is grouped by whichever has it.
 func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err error) {
+	since, err := j.SinceGrouped(group.Method)
+	if err != nil {
+		return cull.Layout{}, false, err
+	}
 	list, err := j.Bodies()
 	if err != nil {
 		return cull.Layout{}, false, err
@@ -53,11 +59,18 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 		}
 		in[i] = group.Of(f, bodies[f.Body], look)
 	}
-	l = group.Layout(in, group.Options{SceneNames: names})
-	if old, err := j.AutoLayout(); err == nil && sameLayout(old, l) {
+	o := group.Options{SceneNames: names}
+	old, err := j.AutoLayout()
+	if err != nil || !since.Known {
+		l = group.Layout(in, o)
+	} else {
+		l, _ = group.Update(old, in, since.Changed, o)
+	}
+	same := err == nil && sameLayout(old, l)
+	if same && since.Nothing() {
 		return l, false, nil // nothing to write, nothing to sync
 	}
-	return l, true, j.SaveLayout(l)
+	return l, !same, j.SaveGrouping(l, group.Method, since)
 }
 
 func sameLayout(a, b cull.Layout) bool {

@@ -1,0 +1,46 @@
+package job_test
+
+import (
+	"testing"
+
+	"garner/cull"
+)
+
+// What was saved since the order was made is known in the next program too, and what
+// was saved while the order was being made stays noted.
+func TestSinceGrouped(t *testing.T) {
+	j := sample(t, 5)
+	since := func(method int) (known bool, changed string) {
+		t.Helper()
+		s, err := j.SinceGrouped(method)
+		must(t, err)
+		for i := range 5 {
+			if s.Changed(sampleFrame(i).ID) {
+				changed += string(rune('0' + i))
+			}
+		}
+		return s.Known, changed
+	}
+	expect := func(when string, method int, wantKnown bool, want string) {
+		t.Helper()
+		if known, got := since(method); known != wantKnown || got != want {
+			t.Errorf("%s: known %v, changed %q; want %v, %q", when, known, got, wantKnown, want)
+		}
+	}
+	expect("an order of unknown making", 1, false, "01234")
+	s, err := j.SinceGrouped(1)
+	must(t, err)
+	must(t, j.SaveGrouping(sampleLayout(5), 1, s))
+	expect("just grouped", 1, true, "")
+	expect("by another method", 2, false, "01234")
+	must(t, j.SaveFrames([]cull.Frame{sampleFrame(3)}))
+	must(t, j.SaveLooks(map[cull.ID]cull.Look{sampleFrame(1).ID: {Method: 1}}))
+	expect("two were saved", 1, true, "13")
+	s, err = j.SinceGrouped(1)
+	must(t, err)
+	must(t, j.SaveFrames([]cull.Frame{sampleFrame(3), sampleFrame(4)})) // while it is grouped
+	must(t, j.SaveGrouping(sampleLayout(5), 1, s))
+	expect("two were saved meanwhile", 1, true, "34")
+	must(t, j.SaveLayout(sampleLayout(5)))
+	expect("an order of unknown making again", 1, false, "01234")
+}
