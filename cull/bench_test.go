@@ -118,3 +118,62 @@ func TestManyAliases(t *testing.T) {
 		t.Errorf("%d aliases took %v", n, took)
 	}
 }
+
+// BenchmarkWith corrects 20,000 frames in 400 places.
+func BenchmarkWith(b *testing.B) {
+	l, cs := correctedJob(400)
+	for b.Loop() {
+		l.With(cs)
+	}
+}
+
+// BenchmarkCorrect is one key of correction in such a job.
+func BenchmarkCorrect(b *testing.B) {
+	l, cs := correctedJob(400)
+	_, names := bigJob()
+	s := NewSession(l, names)
+	for _, c := range cs {
+		s.made = append(s.made, made{c: c})
+	}
+	s.SetLayout(l)
+	for b.Loop() {
+		e, err := s.Plan(Out{testID(7)}, at(0), "anna")
+		if err != nil {
+			b.Fatal(err)
+		}
+		for _, e := range []Entry{e, {Verb: VerbUndo, Seq: e.Seq + 1, Of: e.Seq}} {
+			if err := s.Commit(e); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
+
+// correctedJob is the big job with look-alikes in every scene, and corrections of
+// all kinds spread over it.
+func correctedJob(n int) (Layout, []Correction) {
+	l, _ := bigJob()
+	for i, p := range l.Places {
+		if p.Moment%3 < 2 {
+			l.Places[i].Alike = p.Scene + 1
+		}
+	}
+	var cs []Correction
+	for k := range n {
+		at := k * (len(l.Places) / n)
+		ids := make([]ID, 10)
+		for i := range ids {
+			ids[i] = l.Places[at+i].Frame
+		}
+		kind := []CorrectionKind{JoinMoment, SplitAt, TakeOut, LetGo, BeginScene}[k%5]
+		c := Correction{Kind: kind, Frames: ids}
+		switch kind {
+		case SplitAt:
+			c.Frames, c.Others = ids[:2], ids[2:5]
+		case TakeOut, BeginScene:
+			c.Frames = ids[1:2]
+		}
+		cs = append(cs, c)
+	}
+	return l, cs
+}

@@ -25,8 +25,8 @@ func (r *regroup) moments(cs []Correction) {
 	}
 	automatic := map[int][]int{}
 	var order []int
-	for i, p := range r.base.Places {
-		if touched[p.Moment] {
+	for _, i := range r.order {
+		if p := r.base.Places[i]; touched[p.Moment] {
 			if automatic[p.Moment] == nil {
 				order = append(order, p.Moment)
 			}
@@ -102,21 +102,20 @@ func (r *regroup) joined(cs []Correction) map[int]joinedAs {
 
 func (r *regroup) makeUnits(b *bonds, touched map[int]bool, kinds map[int32]joinedAs) {
 	r.of = make([]int32, len(r.base.Places))
-	r.moved = map[int]bool{}
+	r.units = make([]unit, 0, len(r.base.Places)/2)
 	byRoot := map[int32]int{}
-	for i, p := range r.base.Places {
+	for k, i := range r.order {
+		p := r.base.Places[i]
 		if !touched[p.Moment] {
-			if i == 0 || p.Moment != r.base.Places[i-1].Moment {
+			if k == 0 || p.Moment != r.base.Places[r.order[k-1]].Moment {
 				r.addUnit(i, p.Kind, p.Series)
+				r.units[len(r.units)-1].places = r.order[k : k+1]
 			} else {
 				last := &r.units[len(r.units)-1]
-				last.places = append(last.places, i)
+				last.places = r.order[k-len(last.places) : k+1]
 			}
 			r.of[i] = int32(len(r.units) - 1)
 			continue
-		}
-		if p.Alike != 0 {
-			r.moved[p.Scene] = true
 		}
 		root := b.root(i)
 		n, there := byRoot[root]
@@ -137,15 +136,13 @@ func (r *regroup) makeUnits(b *bonds, touched map[int]bool, kinds map[int32]join
 			if b.alone[root] {
 				r.units[n].alike = 0
 			}
-		} else {
-			r.units[n].places = append(r.units[n].places, i)
 		}
+		r.units[n].places = append(r.units[n].places, i)
 		r.of[i] = int32(n)
 	}
 }
 
 func (r *regroup) addUnit(place int, kind MomentKind, series SeriesKind) {
 	p := r.base.Places[place]
-	r.units = append(r.units, unit{places: []int{place}, kind: kind, series: series, alike: p.Alike, was: p.Alike,
-		scene: p.Scene, at: p.Corrected.Wall, order: len(r.units)})
+	r.units = append(r.units, unit{kind: kind, series: series, alike: p.Alike, scene: p.Scene})
 }

@@ -42,7 +42,6 @@ func (r *regroup) letGo(cs []Correction) {
 					r.units[n].alike = now
 					sets[now] = append(sets[now], n)
 				}
-				r.moved[r.units[n].scene] = true
 			}
 			sets[set] = slices.DeleteFunc(sets[set], func(n int) bool { return r.units[n].alike != set })
 		}
@@ -56,13 +55,13 @@ func (r *regroup) scenes(cs []Correction) {
 	for i := range r.units {
 		u := &r.units[i]
 		u.begins = i == 0 || u.scene != r.units[i-1].scene
-		if by, ok := said[u.order]; ok && i > 0 {
+		if by, ok := said[i]; ok && i > 0 {
 			u.begins = by == BeginScene
 		}
 	}
 }
 
-// saidOfScenes gives what the last correction about a moment says, by unit.order.
+// saidOfScenes gives what the last correction about a unit says.
 func (r *regroup) saidOfScenes(cs []Correction) map[int]CorrectionKind {
 	said := map[int]CorrectionKind{}
 	for _, c := range cs {

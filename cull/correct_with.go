@@ -1,10 +1,6 @@
 package cull
 
-import (
-	"cmp"
-	"slices"
-	"time"
-)
+import "slices"
 
 // With returns the layout as a person has corrected it. The corrections are in the
 // order in which they were made. It is a function of the two alone, so that a
@@ -12,16 +8,16 @@ import (
 // is broken only by a later correction that cannot hold beside it.
 //
 // Everything else stays as it was grouped, but for two things that follow. A
-// moment lies where its first frame lay, and in that frame's scene. A moment that
-// is no look-alike any more stands at its time in the scene.
+// moment lies where the first of its frames in time lay, and in that frame's scene.
+// A moment that is no look-alike any more stands at its time in the scene.
 func (l Layout) With(cs []Correction) Layout {
 	if len(l.Places) == 0 || len(cs) == 0 {
 		return Layout{slices.Clone(l.Places), slices.Clone(l.Scenes)}
 	}
 	r := &regroup{base: l, at: placesOf(l, cs)}
+	r.inTime()
 	r.moments(cs)
 	r.letGo(cs)
-	r.inTime()
 	r.scenes(cs)
 	return r.layout()
 }
@@ -30,23 +26,19 @@ func (l Layout) With(cs []Correction) Layout {
 type regroup struct {
 	base  Layout
 	at    map[ID]int // mentioned frame → place; -1 = not in the layout
-	units []unit     // moments, in order
-	of    []int32    // place → index of its unit, as long as units stay in order of their number
-	moved map[int]bool
-	// moved has the scenes of the base in which sets of look-alikes were changed.
-	sets int // written
+	order []int      // places of the base, every moment at its time
+	units []unit     // moments to be, in that order
+	of    []int32    // place → index of its unit
+	sets  int        // of look-alikes, that were written
 }
 
 // unit is one moment to be.
 type unit struct {
-	places []int // in the base, rising
+	places []int // in the base, in their order
 	kind   MomentKind
 	series SeriesKind
-	alike  int // set in the base, or a new number
-	was    int // set in the base of the first frame, whatever became of it
-	scene  int // in the base
-	at     time.Time
-	order  int  // number in units as they were made
+	alike  int  // set in the base, or a new number
+	scene  int  // in the base
 	begins bool // begins a scene
 }
 
@@ -76,46 +68,6 @@ func (r *regroup) known(ids []ID) []int {
 		}
 	}
 	return places
-}
-
-// inTime takes the sets of look-alikes apart where something about them was
-// changed, so that every moment stands at its time; layout puts them together
-// again. Only moments that stood elsewhere because of their set are moved.
-func (r *regroup) inTime() {
-	for from := 0; from < len(r.units); {
-		to := from
-		for to < len(r.units) && r.units[to].scene == r.units[from].scene {
-			to++
-		}
-		if r.moved[r.units[from].scene] {
-			bySetTime(r.units[from:to])
-		}
-		from = to
-	}
-}
-
-func bySetTime(units []unit) {
-	keys := make(map[int]time.Time, len(units)) // by unit.order
-	first := map[int]time.Time{}                // set in the base → key of its first moment
-	var latest time.Time
-	for _, u := range units {
-		key, later := first[u.was]
-		if u.was == 0 || !later { // it stands at its time
-			if u.at.After(latest) {
-				latest = u.at
-			}
-			key = latest
-			if u.was != 0 {
-				first[u.was] = key
-			}
-		} else if u.at.After(key) {
-			key = u.at
-		}
-		keys[u.order] = key
-	}
-	slices.SortStableFunc(units, func(a, b unit) int {
-		return cmp.Or(keys[a.order].Compare(keys[b.order]), cmp.Compare(a.order, b.order))
-	})
 }
 
 // layout writes the units down, the moments of each set together.
@@ -149,7 +101,13 @@ func (r *regroup) writeScene(out *Layout, units []unit) {
 			sets[u.alike] = append(sets[u.alike], i)
 		}
 	}
-	done := map[int]bool{}
+	if len(sets) == 0 {
+		for _, u := range units {
+			r.write(out, u, n)
+		}
+		return
+	}
+	done := make([]bool, len(units))
 	for i, u := range units {
 		if done[i] {
 			continue

@@ -26,6 +26,10 @@ type Correction struct {
 	Others []ID // for SplitAt: those from the place of the split on
 }
 
+// CorrectHas is the word after "correct" of an entry that says which frames are a
+// picture that the job has to have. It is no correction of groups; the job keeps it.
+const CorrectHas = "has"
+
 // splitMark stands between Frames and Others in the journal.
 const splitMark = "/"
 

@@ -19,6 +19,7 @@ import "strings"
 //	correct out #0123ab                 a moment by itself
 //	correct apart #0123ab #99fe01       no look-alikes
 //	correct scene-begins #0123ab        and scene-goes-on
+//	correct has "Rings" #0123ab         a picture that the job has to have
 //	; a comment
 //
 // A name is a path without quotes up to the end of the line or " ;", an id

@@ -146,11 +146,15 @@ func (s *Session) Action(c Command) (Action, error) {
 // correctAction finds the frames that a correction of the groups names, by #id or
 // by a name in one word; any other correction is a record.
 func (s *Session) correctAction(c Command) (Action, error) {
-	if len(c.Args) == 0 || !CorrectionKind(c.Args[0]).groups() {
+	has := len(c.Args) > 1 && c.Args[0] == CorrectHas
+	if len(c.Args) == 0 || !has && !CorrectionKind(c.Args[0]).groups() {
 		return Record{c.Verb, c.Args}, nil
 	}
 	args := []string{c.Args[0]}
-	for _, a := range c.Args[1:] {
+	if has {
+		args = c.Args[:2:2]
+	}
+	for _, a := range c.Args[len(args):] {
 		if a == splitMark {
 			args = append(args, a)
 			continue
@@ -161,6 +165,9 @@ func (s *Session) correctAction(c Command) (Action, error) {
 			return nil, err
 		}
 		args = append(args, "#"+string(id))
+	}
+	if has {
+		return Record{c.Verb, args}, nil
 	}
 	correction, ok := correctionOf(args)
 	if !ok {

@@ -5,7 +5,9 @@
 // Lines of a journal are lines of the language too. They keep who decided and
 // when, so that two people's decisions can be merged: where both decided a
 // frame by themselves and differ, the standing answer stays and the line is
-// refused as a conflict.
+// refused as a conflict. Corrections of the groups and names of scenes know no
+// conflict: they are taken over in the order of the lines, as if they had been made
+// now, so that of two that contradict each other the later line holds.
 package decide
 
 import (
@@ -40,6 +42,7 @@ type desk struct {
 	o       Options
 	out     *bufio.Writer
 	sum     Summary
+	theirs  map[uint64]uint64 // corrections of a journal that is merged: their number → ours
 }
 
 // planned is a line with the entries it makes; more than one where a merged
@@ -47,13 +50,14 @@ type desk struct {
 type planned struct {
 	line    string
 	entries []cull.Entry
+	from    uint64 // number of the line in the journal that it comes from
 	err     error
 }
 
 // Run answers the lines of in until it ends. The caller holds the job's claim.
 // An error is about the streams or the catalogue; a refused line is counted.
 func Run(ctx context.Context, j *job.Job, in io.Reader, out io.Writer, o Options) (Summary, error) {
-	d := &desk{job: j, o: o, out: bufio.NewWriter(out)}
+	d := &desk{job: j, o: o, out: bufio.NewWriter(out), theirs: map[uint64]uint64{}}
 	if err := d.reload(); err != nil {
 		return d.sum, err
 	}
@@ -133,6 +137,9 @@ func (d *desk) keep(batch []planned) error {
 		}
 		mine := kept[:len(p.entries)]
 		kept = kept[len(p.entries):]
+		if p.from != 0 && len(mine) == 1 {
+			d.theirs[p.from] = mine[0].Seq
+		}
 		d.sum.Done++
 		fmt.Fprintf(d.out, "ok %s%s\n", shown(p.line), d.said(mine))
 	}
@@ -153,22 +160,42 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 		p.entries, p.err = d.merge(*c.Entry)
 		return p
 	}
-	a, err := d.session.Action(c)
+	a, err := d.action(c)
 	if errors.Is(err, cull.ErrUnknownFrame) {
 		// Preparation may have found the frame since this session began.
 		if rerr := d.learn(); rerr == nil {
-			a, err = d.session.Action(c)
+			a, err = d.action(c)
 		}
 	}
 	if err != nil {
 		p.err = err
 		return p
 	}
-	e, err := d.take(a, d.o.Now(), d.o.Who)
+	at, who := d.o.Now(), d.o.Who
+	if c.Entry != nil && (c.Verb == cull.VerbCorrect || c.Verb == cull.VerbScene) {
+		at, who, p.from = c.Entry.At, c.Entry.Who, c.Entry.Seq
+	}
+	e, err := d.take(a, at, who)
 	if p.err = err; err == nil {
 		p.entries = []cull.Entry{e}
 	}
 	return p
+}
+
+// action is the action of a line. An undo out of another journal takes back what
+// that journal took back, and never the latest step here.
+func (d *desk) action(c cull.Command) (cull.Action, error) {
+	if c.Entry == nil || c.Verb != cull.VerbUndo && c.Verb != cull.VerbRedo {
+		return d.session.Action(c)
+	}
+	of := d.theirs[c.Entry.Of]
+	switch {
+	case of == 0:
+		return nil, fmt.Errorf("%w: what this line takes back was not taken over", cull.ErrNothing)
+	case c.Verb == cull.VerbUndo:
+		return cull.Undo{Of: of}, nil
+	}
+	return cull.Redo{Of: of}, nil
 }
 
 // take plans an action and commits it to the session.
@@ -202,8 +229,8 @@ func (d *desk) said(entries []cull.Entry) string {
 	var parts []string
 	for _, e := range entries {
 		if e.Verb != cull.VerbAnswer || len(e.Changes) > 1 {
-			s := cull.Summary(e)
-			if e.Verb == cull.VerbUndo || e.Verb == cull.VerbRedo {
+			s := d.session.Tell(e)
+			if len(e.Changes) > 0 && (e.Verb == cull.VerbUndo || e.Verb == cull.VerbRedo) {
 				s += ": " + d.some(e.Changes) // which is not in the line
 			}
 			if s != "" {

@@ -11,8 +11,8 @@ import (
 	"garner/cull/job"
 )
 
-// Dump writes what stands as lines that Run reads: the passes and the scenes'
-// names as they were journalled, then each frame's answer in each pass, in the
+// Dump writes what stands as lines that Run reads: the passes, the corrections of
+// the groups and the scenes' names as they were journalled, then each frame's answer in each pass, in the
 // job's order and with who gave it and when.
 func Dump(j *job.Job, out io.Writer) error {
 	s, err := j.Session()
@@ -25,7 +25,8 @@ func Dump(j *job.Job, out io.Writer) error {
 	}
 	w := bufio.NewWriter(out)
 	for _, e := range entries {
-		if e.Verb == cull.VerbPass || e.Verb == cull.VerbScene {
+		// Other corrections are about this copy of the job, or stand (job.Has).
+		if e.Verb == cull.VerbPass || s.Stands(e.Seq) || job.IsHas(e) {
 			w.WriteString(cull.FormatEntry(e) + "\n")
 		}
 	}

@@ -40,6 +40,7 @@ type Settings struct {
 	Credit    string                  // the IPTC credit line of what is handed over: who is to be named; "" = nothing said
 	Rights    string                  // dc:rights, likewise
 	Bodies    map[string]BodySettings // by serial number
+	MustHave  []Must                  // pictures that the job has to have, in the order of the file
 	Unknown   []string                // settings that nobody knows, as "FILE: dotted.key": to be said, once
 }
 
@@ -53,10 +54,11 @@ type settingsFile struct {
 	Rights    string              `toml:"rights"`
 	Bodies    map[string]bodyFile `toml:"bodies"`
 
-	Sets     any `toml:"sets"`
-	Scenes   any `toml:"scenes"`
-	Stamp    any `toml:"stamp"`
-	MustHave any `toml:"must_have"`
+	MustHave []any `toml:"must_have"`
+
+	Sets   any `toml:"sets"`
+	Scenes any `toml:"scenes"`
+	Stamp  any `toml:"stamp"`
 }
 
 // ReadSettings reads JOB/garner.toml; a missing file sets nothing. The error is
@@ -72,7 +74,7 @@ func ReadStudio(configDir string) (Settings, error) {
 }
 
 // Over lays a job's settings over those of the studio: what the job sets holds,
-// action by action and pass by pass.
+// action by action and pass by pass; a list of must_have as a whole.
 func (s Settings) Over(studio Settings) Settings {
 	if s.Goal == 0 {
 		s.Goal = studio.Goal
@@ -82,6 +84,9 @@ func (s Settings) Over(studio Settings) Settings {
 	s.Credit = cmp.Or(s.Credit, studio.Credit)
 	s.Rights = cmp.Or(s.Rights, studio.Rights)
 	s.Bodies = overBodies(s.Bodies, studio.Bodies)
+	if s.MustHave == nil {
+		s.MustHave = studio.MustHave
+	}
 	unknown := slices.Concat(s.Unknown, studio.Unknown)
 	slices.Sort(unknown)
 	s.Unknown = slices.Compact(unknown)
@@ -178,6 +183,15 @@ func parseSettings(text []byte) (Settings, error) {
 	if s.Bodies, err = bodySettings(f.Bodies); err != nil {
 		return Settings{}, err
 	}
+	musts, unknown, err := mustHave(f.MustHave, text)
+	if err != nil {
+		return Settings{}, err
+	}
+	if s.MustHave = musts; len(unknown) > 0 {
+		s.Unknown = append(s.Unknown, unknown...)
+		slices.Sort(s.Unknown)
+		s.Unknown = slices.Compact(s.Unknown)
+	}
 	return s, nil
 }
 
@@ -194,6 +208,8 @@ func whatIsWrong(e *toml.DecodeError) string {
 			return `[questions] must hold texts in quotes, as in album = "In the album?"`
 		case "credit", "rights":
 			return key[0] + " must be a text in quotes"
+		case "must_have":
+			return mustForm
 		case "bodies":
 			return `[bodies] must hold a table for each serial number, with texts in quotes, as in [bodies."0120"] and letter = "B"`
 		}
