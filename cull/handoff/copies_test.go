@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"garner/cull"
 	"garner/cull/job"
@@ -95,6 +96,7 @@ func TestSecondRunCopiesNothingAndNamesStay(t *testing.T) {
 	slices.Reverse(l.Places)
 	for i := range l.Places {
 		l.Places[i].Scene, l.Places[i].Moment = min(i/2, 1), i
+		l.Places[i].Corrected.Wall = time.Date(2026, 6, 13, 18, i, 0, 0, time.UTC)
 	}
 	if err := b.j.SaveLayout(l); err != nil {
 		t.Fatal(err)

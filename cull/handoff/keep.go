@@ -1,14 +1,16 @@
 package handoff
 
 import (
+	"cmp"
 	"slices"
 
 	"garner/cull"
+	"garner/cull/evidence"
 )
 
 // Keep is one frame that is handed over, with all that the lists say of it.
 type Keep struct {
-	Order     int // place in the job's corrected order, from 0
+	Order     int // place in the day, from 0: see dayOrder
 	Frame     cull.Frame
 	Letter    string // the body's letter; "" = unknown body
 	Moment    int
@@ -16,6 +18,11 @@ type Keep struct {
 	Corrected cull.Stamp
 	Answer    cull.Answer // Yes, or Part: material for a merge
 	Passes    []string    // later passes that said yes, in their order
+
+	Lead   cull.ID         // whose correction it takes; "" = nobody's
+	Light  evidence.Frame  // what is known of its light
+	Offset evidence.Offset // from the lead, where it is kept for itself
+	Looked bool            // its picture was measured
 }
 
 // main is the file that goes to the editor first.
@@ -42,17 +49,20 @@ func (s *state) answer(id cull.ID) cull.Answer {
 	return cull.Outcome(s.answers[cull.KeepPass][id].Answer, s.answers[cull.ReviewPass][id].Answer, s.answers[cull.RescuePass][id].Answer)
 }
 
-// keeps gathers the handed-over frames in the job's order.
+// keeps gathers the handed-over frames in the order of the day.
 func (s *state) keeps() []Keep {
 	var out []Keep
-	for i, p := range s.layout.Places {
+	order := s.dayOrder()
+	for _, p := range s.layout.Places {
 		f, ok := s.frames[p.Frame]
 		a := s.answer(p.Frame)
 		if !ok || len(f.Files) == 0 || !handedOver(a) {
 			continue
 		}
-		out = append(out, Keep{Order: i, Frame: f, Letter: s.letters[f.Body], Moment: p.Moment, Scene: s.scene(p.Frame),
+		out = append(out, Keep{Order: order[p.Frame], Frame: f, Letter: s.letters[f.Body], Moment: p.Moment, Scene: s.scene(p.Frame),
 			Corrected: p.Corrected, Answer: a, Passes: s.passesOf(p.Frame)})
 	}
+	slices.SortFunc(out, func(a, b Keep) int { return cmp.Compare(a.Order, b.Order) })
+	s.lighten(out)
 	return out
 }

@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/json"
+	"math"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"garner/cull"
+	"garner/cull/evidence"
 	"garner/store/atomicfile"
 )
 
@@ -50,11 +52,17 @@ func csvList(keeps []Keep) []byte {
 		}
 		b.WriteString("\r\n")
 	}
-	row("order", "frame", "file", "body", "scene", "moment", "time", "zone", "answer", "passes", "iso", "seconds", "f")
+	row("order", "frame", "file", "body", "scene", "moment", "time", "zone", "answer", "passes", "iso", "seconds", "f",
+		"lead", "offset_ev", "offset_by", "ev100", "flash", "grey")
+	names := map[cull.ID]string{}
+	for _, k := range keeps {
+		names[k.Frame.ID] = k.Frame.Name
+	}
 	for _, k := range keeps {
 		local, zone := k.Corrected.Text()
 		row(strconv.Itoa(k.Order+1), k.Frame.Name, k.main().Path, k.Letter, k.Scene.Name, strconv.Itoa(k.Moment+1), local, zone, answerWord(k.Answer),
-			strings.Join(k.Passes, " "), number(float64(k.Frame.Shot.ISO)), number(k.Frame.Shot.Seconds), number(k.Frame.Shot.FNumber))
+			strings.Join(k.Passes, " "), number(float64(k.Frame.Shot.ISO)), number(k.Frame.Shot.Seconds), number(k.Frame.Shot.FNumber),
+			names[k.Lead], hundredths(k.offset()), string(k.Offset.By), hundredths(k.ev100()), word(k.Frame.Shot.Flash), word(k.grey()))
 	}
 	return b.Bytes()
 }
@@ -100,6 +108,17 @@ type jsonKeep struct {
 	Zone   *string   `json:"zone"`
 	Answer string    `json:"answer"`
 	Passes []string  `json:"passes"`
+	Lead   *string   `json:"lead"`
+	Light  jsonLight `json:"light"`
+}
+
+// jsonLight is what is known of a keeper's light; null = not known.
+type jsonLight struct {
+	Offset *float64 `json:"offset_ev"`
+	By     *string  `json:"offset_by"`
+	EV100  *float64 `json:"ev100"`
+	Flash  *bool    `json:"flash"`
+	Grey   *bool    `json:"grey"`
 }
 
 type jsonScene struct {
@@ -130,6 +149,8 @@ func jsonList(keeps []Keep) ([]byte, error) {
 		}
 		local, zone := k.Corrected.Text()
 		j.Body, j.Local, j.Zone = orNull(k.Letter), orNull(local), orNull(zone)
+		j.Lead = orNull(string(k.Lead))
+		j.Light = jsonLight{k.offset(), orNull(string(k.Offset.By)), k.ev100(), k.Frame.Shot.Flash, k.grey()}
 		list.Keeps = append(list.Keeps, j)
 	}
 	b, err := json.MarshalIndent(list, "", "  ")
@@ -148,6 +169,54 @@ func answerWord(a cull.Answer) string {
 		return "part"
 	}
 	return "keep"
+}
+
+// offset is how much brighter the keeper is than its lead, in EV to two digits; nil =
+// not known.
+func (k Keep) offset() *float64 {
+	if k.Offset.By == evidence.Unknown {
+		return nil
+	}
+	return rounded(k.Offset.EV)
+}
+
+// ev100 is the keeper's exposure at ISO 100; nil where it says nothing of the light.
+func (k Keep) ev100() *float64 {
+	if !k.Light.HasEV {
+		return nil
+	}
+	return rounded(k.Light.EV100)
+}
+
+// grey is whether the keeper's preview is black-and-white; nil = not known.
+func (k Keep) grey() *bool {
+	if !k.Looked {
+		return nil
+	}
+	return &k.Light.Grey
+}
+
+func rounded(v float64) *float64 {
+	v = math.Round(v*100)/100 + 0 // no negative zero
+	return &v
+}
+
+func hundredths(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.FormatFloat(*v, 'f', 2, 64)
+}
+
+// word is a yes or a no; "" for what is not known.
+func word(v *bool) string {
+	switch {
+	case v == nil:
+		return ""
+	case *v:
+		return "yes"
+	}
+	return "no"
 }
 
 // number prints a measurement; "" for the zero that means unknown.

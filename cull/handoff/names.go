@@ -20,13 +20,13 @@ func sceneFolder(s cull.Scene) string {
 	return portable(number + " " + s.Name)
 }
 
-// copyStem is a keeper's name in a handoff: its place in the corrected order,
+// copyStem is a keeper's name in a handoff: its place in the order of the day,
 // its body and its camera name, so that two bodies' pictures of one name stay
 // apart and sort by time ("0412-A-IMG_0001").
-func copyStem(k Keep) string {
+func copyStem(k Keep, number string) string {
 	base := path.Base(k.main().Path)
 	stem := strings.TrimSuffix(base, path.Ext(base))
-	prefix := fmt.Sprintf("%04d-", k.Order+1)
+	prefix := number + "-"
 	if k.Letter != "" {
 		prefix += k.Letter + "-"
 	}

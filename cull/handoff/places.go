@@ -3,6 +3,7 @@ package handoff
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"path"
 	"strings"
 
@@ -34,18 +35,25 @@ func (s *state) readPlaces() {
 		s.places[s.mem.canon(cull.ID(id))] = pl
 		s.taken[pl.key()] = true
 	}
+	s.earlier = maps.Clone(s.places)
 }
 
 // key tells places apart where letters' case does not count.
 func (p place) key() string { return strings.ToLower(path.Join(p.Folder, p.Stem)) }
 
 // placeOf gives a keeper its place: the one it had, else one by today's order
-// that no other keeper has.
+// that no other keeper has. Material for a merge goes beside its lead where that
+// one has a place from an earlier handoff, with its number.
 func (s *state) placeOf(k Keep) place {
 	pl, known := s.places[k.Frame.ID]
 	if !known {
-		stem := copyStem(k)
-		pl = place{Folder: sceneFolder(k.Scene), Stem: stem}
+		number, folder := fmt.Sprintf("%04d", k.Order+1), sceneFolder(k.Scene)
+		if lead, ok := s.earlier[k.Lead]; ok && k.Answer == cull.Part {
+			number, _, _ = strings.Cut(lead.Stem, "-")
+			folder = lead.Folder
+		}
+		stem := copyStem(k, number)
+		pl = place{Folder: folder, Stem: stem}
 		for n := 2; s.taken[pl.key()]; n++ {
 			pl.Stem = fmt.Sprintf("%s-%d", stem, n)
 		}

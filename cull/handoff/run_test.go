@@ -302,8 +302,8 @@ func TestLists(t *testing.T) {
 	}
 	// RFC 4180: fields with commas, quotes or line breaks are quoted, quotes doubled.
 	for _, line := range []string{
-		"order,frame,file,body,scene,moment,time,zone,answer,passes,iso,seconds,f\r\n",
-		"1,A/F_01,A/F_01.NEF,A,01,1,2026-06-13T14:00:05.13,+02:00,keep,,800,0.004,2.8\r\n",
+		"order,frame,file,body,scene,moment,time,zone,answer,passes,iso,seconds,f,lead,offset_ev,offset_by,ev100,flash,grey\r\n",
+		"1,A/F_01,A/F_01.NEF,A,01,1,2026-06-13T14:00:05.13,+02:00,keep,,800,0.004,2.8,A/F_01,0.00,ev100,7.94,,\r\n",
 		"2,\"A/F, \"\"x\"\"\",\"A/F, \"\"x\"\".NEF\",A,01,2,",
 		"4,A/\xff,A/\xff.JPG,A,02,4,2026-06-13T14:03:05.13,+02:00,part,,",
 	} {

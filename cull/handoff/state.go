@@ -12,6 +12,7 @@ type state struct {
 	fs       vfs.FS
 	o        Options
 	frames   map[cull.ID]cull.Frame
+	looks    map[cull.ID]cull.Look
 	layout   cull.Layout
 	place    map[cull.ID]cull.Place
 	passes   []cull.Pass
@@ -25,6 +26,7 @@ type state struct {
 	folders  map[string][]string // names in folders, by path; read once a phase
 	queue    []change
 	places   map[cull.ID]place  // where keepers lie below Options.To
+	earlier  map[cull.ID]place  // where they did before this handoff
 	taken    map[string]bool    // their keys
 	readied  map[string]error   // folders below Options.To, made or why not
 	manifest map[string]job.Sum // what the originals must hold, where that was recorded
@@ -38,6 +40,9 @@ func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
 	s.sum.Sidecars, s.sum.Copies = map[Action]int{}, map[Action]int{}
 	var err error
 	if s.frames, err = j.Frames(); err != nil {
+		return nil, err
+	}
+	if s.looks, err = j.Looks(); err != nil {
 		return nil, err
 	}
 	session, err := j.Session()
