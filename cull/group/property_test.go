@@ -19,7 +19,7 @@ import (
 // order of the input changes anything.
 func TestDayHolds(t *testing.T) {
 	for seed := range uint64(2) {
-		d := testday.New(seed, 600)
+		d := testday.New(seed, small())
 		for _, corrected := range []bool{true, false} {
 			frames := framesOf(d, corrected)
 			l := Layout(frames, Options{})
@@ -97,7 +97,7 @@ func TestPaceDoesNotMatter(t *testing.T) {
 		}
 	})
 	for seed := range uint64(2) {
-		d := testday.New(seed, 600)
+		d := testday.New(seed, small())
 		var lone []Frame // the first frame of each moment
 		known := map[int]bool{}
 		for i, f := range framesOf(d, true) {
@@ -132,7 +132,7 @@ func TestBoundariesOfAnyPace(t *testing.T) {
 func TestLateCards(t *testing.T) {
 	nothing := func(cull.ID) bool { return false }
 	for seed := range uint64(1) {
-		frames := framesOf(testday.New(seed, 600), true)
+		frames := framesOf(testday.New(seed, small()), true)
 		want := Layout(frames, Options{})
 		r := rand.New(rand.NewPCG(seed, 9))
 		for what, keep := range map[string]func(Frame) bool{

@@ -17,6 +17,14 @@ var days = []struct {
 	seed uint64
 }{{"day one", 1}, {"day two", 20260613}}
 
+// small is how many frames a day has that is there for what holds of any day.
+func small() int {
+	if testing.Short() {
+		return 150
+	}
+	return 600
+}
+
 // framesOf are a day's frames with the clocks put right, or as they were.
 func framesOf(d testday.Day, corrected bool) []Frame {
 	bodies := map[string]cull.Body{}
@@ -134,7 +142,7 @@ func dayRows(t *testing.T) string {
 	for _, day := range days {
 		n := 6000
 		if testing.Short() {
-			n = 600
+			n = small()
 		}
 		d := testday.New(day.seed, n)
 		for _, corrected := range []bool{true, false} {

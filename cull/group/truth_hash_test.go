@@ -70,6 +70,9 @@ func plainMean(m *jpeg.Image, x0, x1, y0, y1 float64) float64 {
 // definition. Half of the bits are set, so that distances are even; a coefficient
 // next to the median may fall to either side of it.
 func TestTruthHashes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow by intent")
+	}
 	m := pix.Fit(picture(t, filepath.Join(testneed.Samples(t), "photos", "group3.jpg"), 4), pix.ThumbEdge)
 	l := look(t, m).look
 	for part := range cull.LookParts {
