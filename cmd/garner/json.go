@@ -129,13 +129,15 @@ type jsonGroup struct {
 	Order      int       `json:"order"`
 	Moment     int       `json:"moment"`
 	MomentKind string    `json:"moment_kind"`
+	Series     *string   `json:"series"` // of a series: bracket, panorama, focus stack, together; null = none, or not known
+	Alike      *int      `json:"alike"`  // set of look-alikes, from 1; null = none
 	Scene      jsonScene `json:"scene"`
 	Corrected  jsonTime  `json:"corrected"`
 }
 
 func groupObject(l cull.Layout, i int) jsonGroup {
 	p := l.Places[i]
-	return jsonGroup{1, p.Frame, i, p.Moment, string(p.Kind), jsonScene{p.Scene, l.Scenes[p.Scene].Name}, timeOf(p.Corrected)}
+	return jsonGroup{1, p.Frame, i, p.Moment, string(p.Kind), known(string(p.Series)), known(p.Alike), jsonScene{p.Scene, l.Scenes[p.Scene].Name}, timeOf(p.Corrected)}
 }
 
 type jsonOther struct {

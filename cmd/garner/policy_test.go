@@ -65,6 +65,8 @@ var mayImport = map[string][]string{
 	"cull/prepare":    {"cull", "cull/job", "cull/scan", "cull/group", "preview", "preview/*", "store"},
 	"cull/decide":     {"cull", "cull/job"},
 	"cull/clocks":     {"cull", "cull/clocks/match", "cull/group", "cull/job"},
+	"cull/scenes":     {"cull", "cull/job"},
+	"cull/review":     {"cull"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/evidence":   {"cull", "cull/group"},
 	"cull/handoff":    {"cull", "cull/evidence", "cull/job", "cull/sidecar", "store", "store/*"},

@@ -14,11 +14,12 @@ import (
 
 func statusCommand(d desk) *cobra.Command {
 	var f jobFlags
+	var page bool
 	c := &cobra.Command{
 		Use:     "status JOB",
 		Short:   "Where the job stands and what comes next",
-		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nand the next command. It works beside a running prepare or decide.\n\n" + exitCodes,
-		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --json",
+		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nand the next command. It works beside a running prepare or decide.\n\nWith --review it shows what is worth a look before the job is handed over: scenes and\nmoments of which nothing was kept, pictures that the job must have (must_have in\ngarner.toml) and lacks, frames that were dropped and never shown, are open or could\nnot be shown; and what was kept by scene, hour and body.\n\n" + exitCodes,
+		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --review\n  garner status \"Job 0613\" --json",
 		Args:    oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
 			j, err := d.open(args[0], f, job.Options{Command: "status", ReadOnly: true})
@@ -26,6 +27,9 @@ func statusCommand(d desk) *cobra.Command {
 				return err
 			}
 			defer j.Close()
+			if page {
+				return d.review(args[0], f, j)
+			}
 			s, err := j.Status()
 			if err != nil {
 				return err
@@ -38,6 +42,7 @@ func statusCommand(d desk) *cobra.Command {
 		},
 	}
 	f.add(c, true)
+	c.Flags().BoolVar(&page, "review", false, "show what is worth a look before handoff")
 	return c
 }
 
