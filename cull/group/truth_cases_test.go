@@ -104,6 +104,10 @@ var short = map[string]bool{
 	"fixed camera, 1s between bursts":    true,
 	"second video, 500ms between bursts": true,
 	"second video, 1s between bursts":    true,
+
+	"five views side by side, most of each seen again": true,
+	"the same from right to left, upright":             true,
+	"seven distances, near to far":                     true,
 }
 
 // filmReels are the sample videos: real pictures, at times of our own.
