@@ -7,65 +7,130 @@ import (
 )
 
 // Shift says how far the view moved from a to b, as shares of the picture's width
-// (to the right) and height (down). It is told from the mean luma of the pictures'
-// columns and rows and false where those do not fit, or fit anywhere.
+// (to the right) and height (down): positive dx means that what lay in the middle
+// of a lies to the left in b. It is told from the luma profiles of the looks and
+// false where these do not fit.
 func Shift(a, b Frame) (dx, dy float64, ok bool) {
 	if !looked(a, b) {
 		return 0, 0, false
 	}
-	x, y := slide(&a.Look.Columns, &b.Look.Columns, cull.LookBars*3/4), slide(&a.Look.Rows, &b.Look.Rows, cull.LookBars*3/4)
-	if x.score < leastFit || y.score < leastFit {
+	v := viewOf(a.Look, b.Look, farBars)
+	if v.misfit() > mostMisfit {
 		return 0, 0, false
 	}
-	return x.shift, y.shift, true
+	return v.x.shift, v.y.shift, true
 }
 
-// leastFit is the correlation of two profiles that is taken for the same view.
-const leastFit = 0.8
+const (
+	farBars    = cull.LookBars * 3 / 4 // what overlaps less proves nothing
+	mostMisfit = 12
+)
 
 // fit is how two profiles lie on each other best.
 type fit struct {
-	shift float64 // share of the profile's length
-	score float64 // correlation of what both hold, -1 to 1
+	shift  float64 // share of the profile's length
+	score  float64 // of what both hold: 1 the same, 0 unrelated
+	levels float64 // difference of the mean levels of what both hold
 }
 
-// slide moves b along a by up to reach bars either way and returns where the two
-// correlate best.
+// barCost is what a bar more of movement must gain in score: the fewer bars
+// overlap, the easier they agree by chance.
+const barCost = 0.005
+
+// slide moves b along a by up to reach bars either way, in half bars, and returns
+// where the two fit best.
 func slide(a, b *[cull.LookBars]uint8, reach int) fit {
 	const n = cull.LookBars
-	var scores [2*n + 1]float64
-	best := 0
+	var pa, pb, ph profile
+	pa.fill(a, a)
+	pb.fill(b, b)
+	best, at := -2.0, 0
 	for s := -reach; s <= reach; s++ {
-		scores[n+s] = correlation(a[max(0, s):min(n, n+s)], b[max(0, -s):min(n, n-s)])
-		if c := scores[n+s] - distanceCost*math.Abs(float64(s)); c > scores[n+best]-distanceCost*math.Abs(float64(best)) {
-			best = s
+		if c := score(&pa, &pb, max(0, s), max(0, -s), n-max(s, -s)) - barCost*math.Abs(float64(s)); c > best {
+			best, at = c, s
 		}
 	}
-	at := float64(best)
-	if best > -reach && best < reach {
-		l, c, r := scores[n+best-1], scores[n+best], scores[n+best+1]
-		if bend := l - 2*c + r; bend < 0 {
-			at += max(-0.5, min(0.5, (l-r)/(2*bend)))
+	out := fit{float64(at) / n, best + barCost*math.Abs(float64(at)), levels(&pa, &pb, max(0, at), max(0, -at), n-max(at, -at))}
+	// Half a bar to either side: the profile of b between its bars.
+	var next [n]uint8
+	copy(next[:], b[1:])
+	next[n-1] = b[n-1]
+	ph.fill(b, &next)
+	for _, s := range []int{at, at - 1} { // ph[i] is b at i+½, so that a is moved by s+½ against b
+		if s < -reach || s >= reach {
+			continue
+		}
+		i := max(0, s+1)
+		j := i - s - 1
+		size := min(n-i, n-1-j)
+		if c := score(&pa, &ph, i, j, size) - barCost*math.Abs(float64(s)+0.5); c > best {
+			best = c
+			out = fit{(float64(s) + 0.5) / n, c + barCost*math.Abs(float64(s)+0.5), levels(&pa, &ph, i, j, size)}
 		}
 	}
-	return fit{at / n, scores[n+best]}
+	return out
 }
 
-// distanceCost is what a bar more of movement must gain in correlation: the fewer
-// bars overlap, the easier they agree by chance.
-const distanceCost = 0.005
+// stride is the distance of the bars whose difference is an edge of a profile.
+// Smooth falls of light lie well on each other wherever they are; edges do not.
+const stride = 3
 
-// correlation is Pearson's of two runs of the same length; 0 where one is flat.
-func correlation(a, b []uint8) float64 {
-	var sa, sb, saa, sbb, sab int
-	for i, v := range a {
-		x, y := int(v), int(b[i])
-		sa, sb, saa, sbb, sab = sa+x, sb+y, saa+x*x, sbb+y*y, sab+x*y
+// profile is a picture's profile with what slide needs of it again and again.
+// Levels are doubled, so that the mean of two bars is whole.
+type profile struct {
+	level  [cull.LookBars]int32
+	edge   [cull.LookBars]int32 // level[i+stride] - level[i]
+	sum    [cull.LookBars + 1]int32
+	square [cull.LookBars + 1]int32
+	edges  [cull.LookBars + 1]int32 // sums of squared edges
+}
+
+// fill makes the profile of the means of a and b.
+func (p *profile) fill(a, b *[cull.LookBars]uint8) {
+	for i := range p.level {
+		p.level[i] = int32(a[i]) + int32(b[i])
+		p.sum[i+1] = p.sum[i] + p.level[i]
+		p.square[i+1] = p.square[i] + p.level[i]*p.level[i]
 	}
-	n := len(a)
-	va, vb := n*saa-sa*sa, n*sbb-sb*sb
-	if va <= n*n || vb <= n*n { // within a level of flat
+	for i := 0; i+stride < len(p.level); i++ {
+		p.edge[i] = p.level[i+stride] - p.level[i]
+		p.edges[i+1] = p.edges[i] + p.edge[i]*p.edge[i]
+	}
+}
+
+// score compares n bars of a and b, from i and j on: the mean of the correlation
+// of their levels and of how far their edges agree, in strength as well.
+func score(a, b *profile, i, j, n int) float64 {
+	if n <= stride+1 {
+		return -1
+	}
+	var dot, edges int32
+	la, lb := a.level[i:i+n], b.level[j:j+n]
+	for k, v := range la {
+		dot += v * lb[k]
+	}
+	m := n - stride
+	ea, eb := a.edge[i:i+m], b.edge[j:j+m]
+	for k, v := range ea {
+		edges += v * eb[k]
+	}
+	// A level of noise in all edges makes them agree less: four levels², in doubled levels.
+	agree := 2 * float64(edges) / float64(a.edges[i+m]-a.edges[i]+b.edges[j+m]-b.edges[j]+32*int32(m))
+	return (correlation(a, b, i, j, n, dot) + agree) / 2
+}
+
+// correlation is Pearson's; 0 where one of the two is flat within a level.
+func correlation(a, b *profile, i, j, n int, dot int32) float64 {
+	sa, sb := int64(a.sum[i+n]-a.sum[i]), int64(b.sum[j+n]-b.sum[j])
+	va := int64(n)*int64(a.square[i+n]-a.square[i]) - sa*sa
+	vb := int64(n)*int64(b.square[j+n]-b.square[j]) - sb*sb
+	if flat := 4 * int64(n*n); va < flat || vb < flat {
 		return 0
 	}
-	return float64(n*sab-sa*sb) / math.Sqrt(float64(va)*float64(vb))
+	return float64(int64(n)*int64(dot)-sa*sb) / math.Sqrt(float64(va)*float64(vb))
+}
+
+// levels is the difference of the mean levels of n bars.
+func levels(a, b *profile, i, j, n int) float64 {
+	return math.Abs(float64(a.sum[i+n]-a.sum[i]-b.sum[j+n]+b.sum[j])) / float64(2*n)
 }
