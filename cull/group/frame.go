@@ -62,6 +62,7 @@ type Options struct {
 	Near    int           // fingerprint bits in which neighbours may differ after the pause Gap
 	Quick   int           // the same with no pause between them; in between the limit falls with the pause
 	Far     int           // bits in which a frame may differ from the first of its burst
+	Jump    int           // bits from which on a step between like frames is to another subject
 
 	Alike       int           // bits in which look-alikes may differ
 	AlikeWithin time.Duration // longest time from the first moment of a set of look-alikes to the last
@@ -88,6 +89,9 @@ func (o Options) withDefaults() Options {
 	}
 	if o.Far == 0 {
 		o.Far = 26
+	}
+	if o.Jump == 0 {
+		o.Jump = 17
 	}
 	if o.Alike == 0 {
 		o.Alike = 10

@@ -19,7 +19,9 @@ const Unknown = 64
 // overlap: a fingerprint alone gives up on a view that moved by a tenth of the
 // frame (24 bits), this says about 9, at two tenths 18, at three 25; what it takes
 // for different pictures stays above 18, as with fingerprints.
-func Unlike(a, b Frame) int {
+func Unlike(a, b Frame) int { return unlike(&a, &b) }
+
+func unlike(a, b *Frame) int {
 	whole := Unknown
 	switch {
 	case a.HasFingerprint && b.HasFingerprint:
@@ -39,7 +41,7 @@ func Unlike(a, b Frame) int {
 const sameFraming = 6
 
 // looked reports whether both frames have looks, measured in the same way.
-func looked(a, b Frame) bool {
+func looked(a, b *Frame) bool {
 	return a.Look != nil && b.Look != nil && a.Look.Known() && a.Look.Method == b.Look.Method
 }
 

@@ -35,34 +35,36 @@ func moments(ordered []Frame, o Options) []moment {
 		for k, i := range at {
 			run[k] = ordered[i]
 		}
-		for from := 0; from < len(run); {
-			to, kind := momentEnd(run, from, o)
-			m := moment{kind: kind, frames: run[from:to], first: at[from]}
-			if kind == cull.Series {
-				m.series = cull.Bracket
-			}
-			out = append(out, m)
-			from = to
-		}
+		cutRun(run, o, func(from, to int, kind cull.MomentKind, series cull.SeriesKind) {
+			out = append(out, moment{kind: kind, series: series, frames: run[from:to], first: at[from]})
+		})
 	}
 	slices.SortFunc(out, func(a, b moment) int { return a.first - b.first })
 	return out
 }
 
-// momentEnd finds the moment that begins at run[from]. A burst ends where a
-// bracket begins, so that material for a merge is not decided with its burst.
-func momentEnd(run []Frame, from int, o Options) (to int, kind cull.MomentKind) {
-	if to = bracketEnd(run, from, o); to > from {
-		return to, cull.Series
+// cutRun calls each with the moments of one body's frames. Series come first, and a
+// burst ends where one begins, so that material for a merge is not decided with it.
+func cutRun(run []Frame, o Options, each func(from, to int, kind cull.MomentKind, series cull.SeriesKind)) {
+	burst := func(from, to int) {
+		bursts(run[from:to], o, func(i, k int) {
+			kind := cull.Burst
+			if k-i == 1 {
+				kind = cull.Single
+			}
+			each(from+i, from+k, kind, "")
+		})
 	}
-	to = burstEnd(run, from, o)
-	for k := from + 1; k < to; k++ {
-		if bracketEnd(run, k, o) > k {
-			to = k
+	from := 0
+	for i := 0; i < len(run); {
+		to := bracketEnd(run, i, o)
+		if to == i {
+			i++
+			continue
 		}
+		burst(from, i)
+		each(i, to, cull.Series, cull.Bracket)
+		i, from = to, to
 	}
-	if to-from == 1 {
-		return to, cull.Single
-	}
-	return to, cull.Burst
+	burst(from, len(run))
 }

@@ -41,7 +41,7 @@ func isBracket(frames []Frame, o Options) bool {
 		return false
 	}
 	for i, f := range frames {
-		if f.AutoBracket || f.Bias == nil || i > 0 && !alike(frames[i-1], f, o.Quick) {
+		if f.AutoBracket || f.Bias == nil || i > 0 && unlike(&frames[i-1], &frames[i]) > o.Quick {
 			return false
 		}
 	}
@@ -54,7 +54,7 @@ func soonAfter(a, b Frame) bool {
 		return false
 	}
 	if !a.Time.Known() {
-		return nextByCounter(a, b)
+		return nextByCounter(&a, &b)
 	}
 	exposure := time.Duration(0)
 	if a.Seconds > 0 && a.Seconds < 60 {

@@ -11,7 +11,7 @@ import (
 // of a lies to the left in b. It is told from the luma profiles of the looks and
 // false where these do not fit.
 func Shift(a, b Frame) (dx, dy float64, ok bool) {
-	if !looked(a, b) {
+	if !looked(&a, &b) {
 		return 0, 0, false
 	}
 	v := viewOf(a.Look, b.Look, farBars)
@@ -46,7 +46,7 @@ func slide(a, b *[cull.LookBars]uint8, reach int) fit {
 	pb.fill(b, b)
 	best, at := -2.0, 0
 	for s := -reach; s <= reach; s++ {
-		if c := score(&pa, &pb, max(0, s), max(0, -s), n-max(s, -s)) - barCost*math.Abs(float64(s)); c > best {
+		if c := agreement(&pa, &pb, max(0, s), max(0, -s), n-max(s, -s)) - barCost*math.Abs(float64(s)); c > best {
 			best, at = c, s
 		}
 	}
@@ -63,7 +63,7 @@ func slide(a, b *[cull.LookBars]uint8, reach int) fit {
 		i := max(0, s+1)
 		j := i - s - 1
 		size := min(n-i, n-1-j)
-		if c := score(&pa, &ph, i, j, size) - barCost*math.Abs(float64(s)+0.5); c > best {
+		if c := agreement(&pa, &ph, i, j, size) - barCost*math.Abs(float64(s)+0.5); c > best {
 			best = c
 			out = fit{(float64(s) + 0.5) / n, c + barCost*math.Abs(float64(s)+0.5), levels(&pa, &ph, i, j, size)}
 		}
@@ -98,9 +98,9 @@ func (p *profile) fill(a, b *[cull.LookBars]uint8) {
 	}
 }
 
-// score compares n bars of a and b, from i and j on: the mean of the correlation
+// agreement compares n bars of a and b, from i and j on: the mean of the correlation
 // of their levels and of how far their edges agree, in strength as well.
-func score(a, b *profile, i, j, n int) float64 {
+func agreement(a, b *profile, i, j, n int) float64 {
 	if n <= stride+1 {
 		return -1
 	}
