@@ -21,7 +21,10 @@ const Unknown = 64
 // for different pictures stays above 18, as with fingerprints.
 func Unlike(a, b Frame) int { return unlike(&a, &b) }
 
-func unlike(a, b *Frame) int {
+func unlike(a, b *Frame) int { return unlikeWithin(a, b, Unknown) }
+
+// unlikeWithin is unlike for those who need not know how far above a limit it is.
+func unlikeWithin(a, b *Frame, limit int) int {
 	whole := Unknown
 	switch {
 	case a.HasFingerprint && b.HasFingerprint:
@@ -32,7 +35,20 @@ func unlike(a, b *Frame) int {
 	if whole <= sameFraming || !looked(a, b) {
 		return whole
 	}
-	v := viewOf(a.Look, b.Look, nearBars)
+	// The cheap signs first: what they say alone is already too far for most.
+	enough := float64(min(whole, limit+1))
+	v := view{}
+	if !a.Look.Grey && !b.Look.Grey {
+		v.colour = colourApart(a.Look, b.Look)
+		if v.x.score, v.y.score = 1, 1; v.misfit() >= enough {
+			return whole
+		}
+	}
+	v.x = slide(&a.Look.Columns, &b.Look.Columns, nearBars)
+	if v.y.score = 1; v.unlike() >= enough {
+		return whole
+	}
+	v.y = slide(&a.Look.Rows, &b.Look.Rows, nearBars)
 	return min(whole, int(v.unlike()+0.5))
 }
 

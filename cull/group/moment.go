@@ -57,14 +57,27 @@ func cutRun(run []Frame, o Options, each func(from, to int, kind cull.MomentKind
 	}
 	from := 0
 	for i := 0; i < len(run); {
-		to := bracketEnd(run, i, o)
+		to, kind := seriesEnd(run, i, o)
 		if to == i {
 			i++
 			continue
 		}
 		burst(from, i)
-		each(i, to, cull.Series, cull.Bracket)
+		each(i, to, cull.Series, kind)
 		i, from = to, to
 	}
 	burst(from, len(run))
+}
+
+// seriesEnd returns the end and kind of the series that begins at run[from], or
+// from if none does. A group of people of whom the best faces are to be merged is
+// not told from any other burst: a person joins those.
+func seriesEnd(run []Frame, from int, o Options) (int, cull.SeriesKind) {
+	if to := bracketEnd(run, from, o); to > from {
+		return to, cull.Bracket
+	}
+	if to := panoramaEnd(run, from); to > from {
+		return to, cull.Panorama
+	}
+	return stackEnd(run, from), cull.FocusStack
 }
