@@ -80,6 +80,7 @@ var mayImport = map[string][]string{
 
 	"cull/clocks/match": {"cull", "cull/group"},
 	"cull/timeline":     {"cull"},
+	"cull/timeline/day": {"cull", "cull/group", "cull/job", "cull/timeline", "store/atomicfile", "store/vfs"},
 
 	"cull/intake/plan":  {"cull", "cull/scan"},
 	"cull/intake":       {"cull", "cull/gaps", "cull/intake/plan", "cull/job", "cull/scan", "preview/jpeg", "preview/raw", "store", "store/*"},

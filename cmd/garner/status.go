@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,13 +16,21 @@ import (
 func statusCommand(d desk) *cobra.Command {
 	var f jobFlags
 	var page bool
+	var drawing string
 	c := &cobra.Command{
 		Use:     "status JOB",
 		Short:   "Where the job stands and what comes next",
-		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nand the next command. It works beside a running prepare or decide.\n\nWith --review it shows what is worth a look before the job is handed over: scenes and\nmoments of which nothing was kept, pictures that the job must have (must_have in\ngarner.toml) and lacks, frames that were dropped and never shown, are open or could\nnot be shown; and what was kept by scene, hour and body.\n\n" + exitCodes,
-		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --review\n  garner status \"Job 0613\" --json",
-		Args:    oneJob,
+		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nand the next command. It works beside a running prepare or decide.\n\nWith --review it shows what is worth a look before the job is handed over: scenes and\nmoments of which nothing was kept, pictures that the job must have (must_have in\ngarner.toml) and lacks, frames that were dropped and never shown, are open or could\nnot be shown; and what was kept by scene, hour and body. With --timeline it draws the day.\n\n" + exitCodes,
+		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --review\n  garner status \"Job 0613\" --timeline day.svg\n  garner status \"Job 0613\" --json",
+		Args: func(c *cobra.Command, args []string) error {
+			args, err := timelineArgs(args, &drawing)
+			if err != nil {
+				return err
+			}
+			return oneJob(c, args)
+		},
 		RunE: func(c *cobra.Command, args []string) error {
+			args = slices.DeleteFunc(args, func(a string) bool { return len(args) > 1 && a == drawing })
 			j, err := d.open(args[0], f, job.Options{Command: "status", ReadOnly: true})
 			if err != nil {
 				return err
@@ -29,6 +38,9 @@ func statusCommand(d desk) *cobra.Command {
 			defer j.Close()
 			if page {
 				return d.review(args[0], f, j)
+			}
+			if drawing != "" {
+				return d.timeline(j, jobWords(args[0], f), drawing)
 			}
 			s, err := j.Status()
 			if err != nil {
@@ -43,6 +55,7 @@ func statusCommand(d desk) *cobra.Command {
 	}
 	f.add(c, true)
 	c.Flags().BoolVar(&page, "review", false, "show what is worth a look before handoff")
+	timelineFlag(c, &drawing)
 	return c
 }
 
