@@ -25,7 +25,7 @@ func (d Day) Text(width, height int, colour bool) []string {
 		return []string{p.strong(cut(c.title(), width)), cut(c.summary(), width)}
 	}
 	n := c.total[kept] + c.total[dropped] + c.total[open]
-	legend := fmt.Sprintf("%d frames  %s %d kept  %s %d dropped  %s %d open", n, p.kept("█"), c.total[kept], p.dropped("▒"), c.total[dropped], p.open("░"), c.total[open])
+	legend := fmt.Sprintf("%d frames  %s %d kept  %s %d dropped  %s %d open", n, p.kept("█"), c.total[kept], p.dropped("▒"), c.total[dropped], p.open(openCell), c.total[open])
 	if c.untime > 0 {
 		legend += fmt.Sprintf("  %d without a time", c.untime)
 	}
@@ -99,6 +99,9 @@ func cut(s string, width int) string { return ansi.Truncate(s, width, "…") }
 // scale writes a number for the gutter.
 func scale(text string) string { return fmt.Sprintf("%*s ", gutter-1, cut(text, gutter-1)) }
 
+// openCell is a cell of a bar of open frames: dots, as in the station's ribbon.
+const openCell = "·"
+
 // eighths are cells filled from below.
 const eighths = " ▁▂▃▄▅▆▇█"
 
@@ -160,12 +163,12 @@ func (b *bin) cell(row int, perRate, minutes float64) (string, int) {
 		return " ", open
 	case kind == kept:
 		return eighth(int(math.Round(8 * total))), kept
-	case total < 0.4: // too low to be shaded: a low block says that there is something
-		return eighth(max(1, int(math.Round(8*total)))), kind
+	case total < 0.5 && row > 0: // only what was kept has parts of a cell
+		return " ", open
 	case kind == dropped:
 		return "▒", dropped
 	}
-	return "░", open
+	return openCell, open
 }
 
 // hours draws the axis.

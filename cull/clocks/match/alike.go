@@ -3,6 +3,7 @@ package match
 import (
 	"math"
 	"math/bits"
+	"slices"
 )
 
 const (
@@ -23,10 +24,12 @@ type near struct {
 	bits uint8
 }
 
-// nearest lists the pairs of two tracks' frames within mostBits. A frame that has
-// more than generic is left out, so that the list is bounded.
+// nearest lists the pairs of two tracks' frames within mostBits. A frame of either
+// that has more than generic is left out, so that the list, and what is done with
+// it, is bounded.
 func nearest(a, b *track) []near {
 	var out []near
+	often := make([]int32, len(b.prints))
 	for i, x := range a.prints {
 		begin := len(out)
 		for k, y := range b.prints {
@@ -38,8 +41,11 @@ func nearest(a, b *track) []near {
 				out = append(out, near{int32(i), int32(k), uint8(d)})
 			}
 		}
+		for _, p := range out[begin:] {
+			often[p.b]++
+		}
 	}
-	return out
+	return slices.DeleteFunc(out, func(p near) bool { return often[p.b] > generic })
 }
 
 // likeness is what is known of how often different instants look alike.
@@ -50,33 +56,30 @@ type likeness struct {
 
 // measure counts, for every glimpse of a track, the other glimpses of the same body
 // that look like it although they were taken at another time, and adds the pairs to
-// the whole.
+// the whole. The first frame stands for its glimpse.
 func (l *likeness) measure(t *track) [][mostBits + 1]uint16 {
-	own := make([][mostBits + 1]uint16, t.glimpses())
-	last := int32(-1)
-	for i, x := range t.prints {
-		counted := 0
-		for k := i + 1; k < len(t.prints); k++ {
-			d := bits.OnesCount64(x ^ t.prints[k])
-			if d > mostBits || t.sameTime(i, k) {
+	n := t.glimpses()
+	own := make([][mostBits + 1]uint16, n)
+	prints := make([]uint64, n)
+	for g, i := range t.first {
+		prints[g] = t.prints[i]
+	}
+	for g, x := range prints {
+		for k, y := range prints[g+1:] {
+			d := bits.OnesCount64(x ^ y)
+			if d > mostBits {
+				continue
+			}
+			h := g + 1 + k
+			if t.sameTime(int(t.first[g]), int(t.first[h])) {
 				continue
 			}
 			l.within[d]++
-			g, h := t.of[i], t.of[k]
-			if h == last { // another frame of a glimpse that was counted
-				continue
-			}
-			last = h
 			add(&own[g][d])
 			add(&own[h][d])
-			if counted++; counted > 4*generic {
-				break
-			}
 		}
-		last = -1
 	}
-	n := float64(len(t.prints))
-	l.pairs += n * (n - 1) / 2
+	l.pairs += float64(n) * float64(n-1) / 2
 	for g := range own {
 		for d := 1; d <= mostBits; d++ {
 			own[g][d] = uint16(min(math.MaxUint16, int(own[g][d])+int(own[g][d-1])))
