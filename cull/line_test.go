@@ -176,7 +176,7 @@ func TestResolve(t *testing.T) {
 // FuzzParseLine: an error comes with nothing else and with a reason that is
 // safe to print; a line that was read names what it can spell again.
 func FuzzParseLine(f *testing.F) {
-	for _, line := range []string{"keep A/IMG_0001", `drop #ABCdef "a ; b" ; c`, "retouch burst no A/1", `pass album from keep yes "In?"`, "scene A/1 First dance",
+	for _, line := range []string{"keep A/IMG_0001", `drop #ABCdef "a ; b" ; c`, "retouch burst no A/1", `pass album from keep yes "In?"`, "scene A/1 First dance", "merge A/1", "merge yes A/1", `"merge" no A/1`, "correct split #0123456789abcdef / A/1",
 		FormatEntry(Entry{Seq: 1, At: at(0), Verb: VerbOnly, Pass: KeepPass, Changes: []Change{{testID(0), Open, Yes, true, true}}})} {
 		f.Add(line)
 	}

@@ -90,6 +90,16 @@ func action(line string) cull.Action {
 		return cull.DecideBurst{Pass: "keep", Frame: id, Answer: answer}
 	case 3:
 		return cull.Only{Pass: "keep", Frame: id}
+	case 4:
+		switch n / 24 % 4 {
+		case 0:
+			return cull.Merge{Pass: "keep", Frame: id}
+		case 1:
+			return cull.Join{Frame: id}
+		case 2:
+			return cull.Split{Frame: id}
+		}
+		return cull.NameScene{Frame: id, Name: fmt.Sprint("scene ", n%5)}
 	}
 	return cull.Decide{Pass: "keep", Frames: []cull.ID{id}, Answer: answer, Shown: n%2 == 0}
 }
@@ -196,6 +206,7 @@ func TestKilled(t *testing.T) {
 			acked = append(acked, cull.FormatEntry(e))
 		}
 		sound(t, j)
+		sameGroups(t, j, session(t, j))
 		if t.Failed() {
 			t.Fatalf("round %d", round)
 		}

@@ -34,15 +34,6 @@ type Must struct {
 	Least       int // how many are to be kept
 }
 
-// mustFile is the form of an entry that is a table.
-type mustFile struct {
-	Name  string `toml:"name"`
-	Scene string `toml:"scene"`
-	From  string `toml:"from"`
-	Until string `toml:"until"`
-	Least *int   `toml:"least"`
-}
-
 // maxMusts is more than anybody looks for.
 const maxMusts = 500
 
@@ -54,86 +45,103 @@ func mustHave(list []any, text []byte) (musts []Must, unknown []string, err erro
 	if len(list) > maxMusts {
 		return nil, nil, fmt.Errorf("must_have has more than %d entries", maxMusts)
 	}
-	var tables []mustFile
 	for _, entry := range list {
+		m := Must{Least: 1}
 		switch e := entry.(type) {
 		case string:
-			musts = append(musts, Must{Name: strings.TrimSpace(e), Least: 1})
-			continue
+			m.Name = strings.TrimSpace(e)
 		case map[string]any:
-			if tables == nil {
-				if tables, err = mustTables(text); err != nil {
-					return nil, nil, err
-				}
+			more, err := m.read(e)
+			if errors.Is(err, errMustForm) {
+				err = whereMust(text)
 			}
-			for _, key := range slices.Sorted(maps.Keys(e)) {
-				if !slices.Contains([]string{"name", "scene", "from", "until", "least"}, key) {
-					unknown = append(unknown, dotted([]string{"must_have", key}))
-				}
+			if err != nil {
+				return nil, nil, err
 			}
+			unknown = append(unknown, more...)
 		default:
-			_, err := mustTables(text) // which says where
-			return nil, nil, cmpErr(err, errors.New(mustForm))
-		}
-		if len(tables) <= len(musts) {
-			return nil, nil, errors.New(mustForm)
-		}
-		m, err := tables[len(musts)].must()
-		if err != nil {
-			return nil, nil, err
+			return nil, nil, whereMust(text)
 		}
 		musts = append(musts, m)
 	}
 	return musts, unknown, checkMusts(musts)
 }
 
-// mustTables reads the list once more, as tables alone, so that what is wrong inside
-// has a line and a column.
-func mustTables(text []byte) ([]mustFile, error) {
+// errMustForm is a value of another type than its setting has.
+var errMustForm = errors.New(mustForm)
+
+// whereMust reads must_have once more, as tables of the right types, to learn where
+// something is wrong.
+func whereMust(text []byte) error {
 	var f struct {
-		MustHave []mustFile `toml:"must_have"`
+		MustHave []struct {
+			Name  string `toml:"name"`
+			Scene string `toml:"scene"`
+			From  string `toml:"from"`
+			Until string `toml:"until"`
+			Least int    `toml:"least"`
+		} `toml:"must_have"`
 	}
 	err := toml.NewDecoder(bytes.NewReader(text)).Decode(&f)
 	var wrong *toml.DecodeError
-	switch {
-	case errors.As(err, &wrong):
-		line, column := wrong.Position()
-		return nil, fmt.Errorf("line %d, column %d: %s", line, column, mustForm)
-	case err != nil:
-		return nil, errors.New(mustForm)
+	if !errors.As(err, &wrong) {
+		return errMustForm
 	}
-	return f.MustHave, nil
+	line, column := wrong.Position()
+	return fmt.Errorf("line %d, column %d: %s", line, column, mustForm)
 }
 
-func cmpErr(err, other error) error {
-	if err != nil {
-		return err
-	}
-	return other
-}
-
-func (f mustFile) must() (Must, error) {
-	m := Must{Name: strings.TrimSpace(f.Name), Scene: strings.TrimSpace(f.Scene), Least: 1}
-	if f.Least != nil {
-		m.Least = *f.Least
-	}
-	for _, t := range []struct {
-		name, text string
-		at         *time.Duration
-	}{{"from", f.From, &m.From}, {"until", f.Until, &m.Until}} {
-		if t.text == "" {
-			continue
+// read takes an entry out of a table and returns what nobody knows in it.
+func (m *Must) read(table map[string]any) (unknown []string, err error) {
+	from, until := false, false
+	for _, key := range slices.Sorted(maps.Keys(table)) {
+		ok, value := true, table[key]
+		switch key {
+		case "name":
+			m.Name, ok = value.(string)
+		case "scene":
+			m.Scene, ok = value.(string)
+		case "least":
+			var n int64
+			n, ok = value.(int64)
+			m.Least = int(min(max(n, -1), maxGoal+1))
+		case "from":
+			from = true
+			m.From, err = timeOfDay(value)
+		case "until":
+			until = true
+			m.Until, err = timeOfDay(value)
+		default:
+			unknown = append(unknown, dotted([]string{"must_have", key}))
 		}
-		at, err := time.Parse("15:04", t.text)
+		if !ok || errors.Is(err, errMustForm) {
+			return nil, errMustForm
+		}
 		if err != nil {
-			return m, fmt.Errorf("must_have %q: %s is %q: it must be a time of day, as in %s = \"14:00\"", cull.Plain(m.Name), t.name, cull.Plain(t.text), t.name)
+			name, _ := table["name"].(string)
+			return nil, fmt.Errorf("must_have %q: %s %w, as in %s = \"14:00\"", cull.Plain(strings.TrimSpace(name)), key, err, key)
 		}
-		*t.at = time.Duration(at.Hour())*time.Hour + time.Duration(at.Minute())*time.Minute
 	}
-	if f.From != "" && f.Until == "" {
+	m.Name, m.Scene = strings.TrimSpace(m.Name), strings.TrimSpace(m.Scene)
+	if from && !until {
 		m.Until = 24 * time.Hour
 	}
-	return m, nil
+	return unknown, nil
+}
+
+// timeOfDay reads "14:00", or a local time of TOML.
+func timeOfDay(value any) (time.Duration, error) {
+	switch v := value.(type) {
+	case string:
+		at, err := time.Parse("15:04", v)
+		if err != nil {
+			return 0, fmt.Errorf("is %q: it must be a time of day", cull.Plain(v))
+		}
+		return time.Duration(at.Hour())*time.Hour + time.Duration(at.Minute())*time.Minute, nil
+	case toml.LocalTime:
+		return time.Duration(v.Hour)*time.Hour + time.Duration(v.Minute)*time.Minute + time.Duration(v.Second)*time.Second, nil
+	}
+	return 0, errMustForm
 }
 
 func checkMusts(musts []Must) error {

@@ -34,6 +34,7 @@ func TestReadSettings(t *testing.T) {
 		{"must have", "must_have = [\"Rings\", \" First dance \"]\n", Settings{MustHave: []Must{{Name: "Rings", Least: 1}, {Name: "First dance", Least: 1}}}, ""},
 		{"must have tables", "[[must_have]]\nname = \"Family\"\nscene = \"Portraits\"\nfrom = \"14:00\"\nuntil = \"15:30\"\nleast = 3\n[[must_have]]\nname = \"Party\"\nfrom = \"22:00\"\n",
 			Settings{MustHave: []Must{{"Family", "Portraits", 14 * time.Hour, 15*time.Hour + 30*time.Minute, 3}, {"Party", "", 22 * time.Hour, 24 * time.Hour, 1}}}, ""},
+		{"must have both", "must_have = [\"Rings\", {name = \"Cake\", until = 16:30:00}]\n", Settings{MustHave: []Must{{Name: "Rings", Least: 1}, {Name: "Cake", Until: 16*time.Hour + 30*time.Minute, Least: 1}}}, ""},
 		{"must have a number", "must_have = 3\n", Settings{}, "garner.toml: line 1, column 13: " + mustForm},
 		{"must have numbers", "must_have = [3]\n", Settings{}, "garner.toml: line 1, column 14: " + mustForm},
 		{"must have, least a text", "\n[[must_have]]\nname = \"x\"\nleast = \"two\"\n", Settings{}, "garner.toml: line 4, column 9: " + mustForm},
