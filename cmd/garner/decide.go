@@ -30,10 +30,17 @@ as a conflict.
                                                    its frames are not decided
                                                    by themselves
   only NAME                   keep it, drop the open rest of its moment
+  merge NAME                  keep it as lead, the open rest of its moment is part
   PASS yes NAME   PASS no NAME   PASS open NAME    in a later pass, where
   PASS burst no NAME          PASS only NAME       burst and only work as well
   pass NAME [from PASS yes|no|part|open] ["question"]
   scene NAME First dance      name the scene of a frame
+  correct join NAME NAME…     one moment; correct series: material for one picture
+  correct split NAME… / NAME…                      different moments
+  correct out NAME            a moment by itself
+  correct apart NAME NAME…    no look-alikes of each other
+  correct scene-begins NAME   correct scene-goes-on NAME
+  correct has "Rings" NAME    it is what must_have in garner.toml asks for
   undo            redo
 
 ` + exitCodes + `
