@@ -27,6 +27,9 @@ func statusCommand(d desk) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if page && drawing != "" {
+				return &usageError{"--review and --timeline are two pages; ask for one"}
+			}
 			return oneJob(c, args)
 		},
 		RunE: func(c *cobra.Command, args []string) error {

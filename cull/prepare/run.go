@@ -72,7 +72,11 @@ func (r *run) cacheBytes() int64 {
 // order puts the frames in order as far as they are known now.
 func (r *run) order() error {
 	r.o.Progress(Progress{Stage: Grouping, Total: len(r.frames)})
-	l, saved, err := regroup(r.j, r.frames)
+	_, saved, err := regroup(r.j, r.frames)
+	if err != nil {
+		return err
+	}
+	l, err := r.j.Layout() // as it was corrected by hand
 	if err != nil {
 		return err
 	}
