@@ -54,7 +54,7 @@ func TestLargeJobs(t *testing.T) {
 	if testing.Short() {
 		t.Skip("measures time")
 	}
-	day := framesOf(testday.New(1, 3000), true)
+	day := framesOf(testday.New(1, 1500), true)
 	var out strings.Builder
 	w := tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "frames\tLayout\tallocated\tin pieces\tof 100 late ones\tgrouped anew")

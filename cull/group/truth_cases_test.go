@@ -97,19 +97,6 @@ func inTurns(a, b []filmed) (out []filmed) {
 	return out
 }
 
-// short are the cases that are known to fall short of their goal. It holds what
-// is being worked on, and nothing else.
-var short = map[string]bool{
-	"fixed camera, 500ms between bursts": true,
-	"fixed camera, 1s between bursts":    true,
-	"second video, 500ms between bursts": true,
-	"second video, 1s between bursts":    true,
-
-	"five views side by side, most of each seen again": true,
-	"the same from right to left, upright":             true,
-	"seven distances, near to far":                     true,
-}
-
 // filmReels are the sample videos: real pictures, at times of our own.
 func filmReels(t *testing.T) (reels []reel) {
 	fixed, second := film(t, "frames_vtest"), film(t, "frames_gocv_small")

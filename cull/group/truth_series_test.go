@@ -149,11 +149,7 @@ func TestTruthSeries(t *testing.T) {
 			}
 			got := groups(l, r.frames)
 			found = append(found, got)
-			say := t.Errorf
-			if short[sc.name] {
-				say = t.Logf
-			}
-			say("%s, %s: %s (%v), want %q", sc.name, name, got, kinds, sc.kind)
+			t.Errorf("%s, %s: %s (%v), want %q", sc.name, name, got, kinds, sc.kind)
 		}
 		is := string(sc.kind)
 		if is == "" {
