@@ -26,7 +26,7 @@ type Look struct {
 
 // The sizes of a Look.
 const (
-	LookParts = 14
+	LookParts = 17
 	LookBars  = 32
 	LookTiles = 16
 )
@@ -35,14 +35,12 @@ const (
 func (l Look) Known() bool { return l.Method != 0 }
 
 // PartOf is where the part of an index lies: its left and upper edge and its size,
-// as shares of the picture's width and height. The first is the whole picture,
-// then come four windows in its corners and nine of half its width and height.
+// as shares of the picture's width and height. The first is the whole picture, the
+// others are 4 by 4 windows of two fifths of its width and height, half over each
+// other: a crop of 60 % holds one of them whole wherever it lies, one of 80 % four.
 func PartOf(part int) (x, y, size float64) {
-	switch {
-	case part <= 0 || part >= LookParts:
+	if part <= 0 || part >= LookParts {
 		return 0, 0, 1
-	case part < 5:
-		return 0.3 * float64((part-1)%2), 0.3 * float64((part-1)/2), 0.7
 	}
-	return 0.25 * float64((part-5)%3), 0.25 * float64((part-5)/3), 0.5
+	return 0.2 * float64((part-1)%4), 0.2 * float64((part-1)/4), 0.4
 }

@@ -2,11 +2,11 @@ package pix
 
 import "garner/preview/jpeg"
 
-// meanColour returns the mean of the code values of red, green and blue, which are
-// linear in the means of luma and chroma (JFIF 1.02, p. 4) but for what is clipped.
-func meanColour(m *jpeg.Image) (r, g, b uint8) {
+// meanColour returns the mean of the code values of red, green and blue of a picture
+// with the mean luma y. But for what is clipped they are linear in the means of luma
+// and chroma (JFIF 1.02, p. 4).
+func meanColour(m *jpeg.Image, y float64) (r, g, b uint8) {
 	w, h := m.ChromaSize()
-	y := mean(m.Y, m.YStride, m.Width, m.Height)
 	cb, cr := 0.0, 0.0
 	if !m.Grey() {
 		cb, cr = mean(m.Cb, m.CStride, w, h)-128, mean(m.Cr, m.CStride, w, h)-128

@@ -147,7 +147,7 @@ func TestSlightlySmallerStaysSharp(t *testing.T) {
 	got := Fit(m, 400)
 	mean := &jpeg.Image{}
 	mean.Reset(400, 16, 1, 1, true)
-	shrink(mean.Y, 400, m.Y, 500, spansOf(400, 500, 0, 500), spansOf(16, 20, 0, 20))
+	scale{axis{500, 400, 500, 400}, axis{20, 16, 20, 16}, false}.planes(400, 500, job{mean.Y, m.Y})
 	if contrast(got) < contrast(mean)+10 {
 		t.Errorf("contrast %d, by averaging %d, of %d", contrast(got), contrast(mean), contrast(m))
 	}

@@ -8,7 +8,7 @@ const LookMethod = 1
 
 // The sizes of Looks.
 const (
-	LookParts = 14 // windows that are hashed, see PartOf
+	LookParts = 17 // windows that are hashed, see PartOf
 	LookBars  = 32
 	LookTiles = 4 * 4
 )
@@ -35,34 +35,39 @@ func Look(upright *jpeg.Image) (Looks, error) {
 	m := Fit(upright, ThumbEdge)
 	l := Looks{Method: LookMethod, Detail: detailOf(m)}
 	var s square
+	p := windows{m: m}
 	for i := range l.Parts {
-		s.fill(m, place(i))
+		x, y, size := PartOf(i)
+		p.fill(&s, x, y, size, size)
 		l.Parts[i] = s.hash()
 		if i == 0 {
 			l.Columns, l.Rows = s.bars()
+			l.Red, l.Green, l.Blue = meanColour(m, s.mean())
 		}
 	}
-	l.Red, l.Green, l.Blue = meanColour(m)
 	l.Grey = l.Parts[0] != Flat && neutral(m)
 	return l, nil
 }
 
 // PartOf is where a window lies: its left and upper edge and its size, as shares of
-// the picture's width and height. The first is the whole, then come four in the
-// corners and nine of half the width and height.
+// the picture's width and height. The first is the whole, the others are 4 by 4
+// windows of two fifths of the width and height, half over each other. Of a crop that
+// holds two of them either way or more, the picture is found again; 14 windows of
+// 0.7 and 0.5 found fewer.
 func PartOf(part int) (x, y, size float64) {
-	switch {
-	case part <= 0 || part >= LookParts:
+	if part <= 0 || part >= LookParts {
 		return 0, 0, 1
-	case part < 5:
-		return 0.3 * float64((part-1)%2), 0.3 * float64((part-1)/2), 0.7
 	}
-	return 0.25 * float64((part-5)%3), 0.25 * float64((part-5)/3), 0.5
+	return 0.2 * float64((part-1)%4), 0.2 * float64((part-1)/4), 0.4
 }
 
-func place(part int) window {
-	x, y, size := PartOf(part)
-	return window{x, y, size}
+// mean is the mean luma of the square.
+func (s *square) mean() float64 {
+	sum := 0
+	for _, v := range s {
+		sum += int(v)
+	}
+	return float64(sum) / float64(len(s))
 }
 
 // bars are the mean luma of the columns and rows of a square.

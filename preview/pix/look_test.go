@@ -33,7 +33,8 @@ func TestHashesAreThoseOfGoimagehash(t *testing.T) {
 		}
 		for i, h := range got.Parts {
 			var s square
-			s.fill(m, place(i))
+			x, y, size := PartOf(i)
+			(&windows{m: m}).fill(&s, x, y, size, size)
 			want, err := goimagehash.PerceptionHash(&image.Gray{Pix: s[:], Stride: squareEdge, Rect: image.Rect(0, 0, squareEdge, squareEdge)})
 			if err != nil {
 				t.Fatal(err)
@@ -54,9 +55,10 @@ func TestPartsLieInTheirPlaces(t *testing.T) {
 	m := Thumb(nefPreviews(t)[0], 1)
 	l := looks(t, m)
 	for i := range l.Parts {
-		w := place(i)
-		x, y := int(w.x*float64(m.Width)+0.5), int(w.y*float64(m.Height)+0.5)
-		cut := Cut(m, image.Rect(x, y, x+int(w.size*float64(m.Width)+0.5), y+int(w.size*float64(m.Height)+0.5)), 1)
+		x, y, size := PartOf(i)
+		share := func(v float64, of int) int { return int(v*float64(of) + 0.5) }
+		left, top := share(x, m.Width), share(y, m.Height)
+		cut := Cut(m, image.Rect(left, top, left+share(size, m.Width), top+share(size, m.Height)), 1)
 		if d := Distance(l.Parts[i], finger(t, cut)); d > 4 {
 			t.Errorf("part %d differs from the picture cut there in %d bits", i, d)
 		}

@@ -19,15 +19,50 @@ const squareEdge = 64
 // square is a part of a picture, row by row.
 type square [squareEdge * squareEdge]byte
 
-// window is a part of a picture: its left and upper edge and its size, as shares
-// of the picture's width and height.
-type window struct{ x, y, size float64 }
+// reducer brings parts of one size to squares.
+type reducer struct {
+	w, h         int
+	across, down taps
+	row          []byte
+}
 
-// fill brings a part of the luma of m to the square.
-func (s *square) fill(m *jpeg.Image, w window) {
-	across := spansOf(squareEdge, m.Width, w.x*float64(m.Width), w.size*float64(m.Width))
-	down := spansOf(squareEdge, m.Height, w.y*float64(m.Height), w.size*float64(m.Height))
-	shrink(s[:], squareEdge, m.Y, m.YStride, across, down)
+func newReducer(w, h int) *reducer {
+	return &reducer{w, h, weigh(axis{w, squareEdge, w, squareEdge}, false, true), weigh(axis{h, squareEdge, h, squareEdge}, false, false), make([]byte, w+room)}
+}
+
+// fill brings the part of the luma of m whose left upper corner is given to the
+// square. It must lie inside the picture.
+func (r *reducer) fill(s *square, m *jpeg.Image, x, y int) {
+	from := m.Y[y*m.YStride+x:]
+	for i := range squareEdge {
+		rows(r.row[:r.w], from[int(r.down.first[i])*m.YStride:], m.YStride, r.down.of(i))
+		narrow(s[i*squareEdge:][:squareEdge], r.row, &r.across)
+	}
+}
+
+// windows brings parts of one picture to squares; parts of one size share their
+// weights.
+type windows struct {
+	m        *jpeg.Image
+	reducers []*reducer
+}
+
+// fill brings the part of the picture with the left and upper edge x, y and the size
+// w, h, as shares of the picture's, to the square. Edges lie between whole samples.
+func (p *windows) fill(s *square, x, y, w, h float64) {
+	n := func(share float64, of int) int { return int(share*float64(of) + 0.5) }
+	pw, ph := max(n(w, p.m.Width), 1), max(n(h, p.m.Height), 1)
+	var r *reducer
+	for _, have := range p.reducers {
+		if have.w == pw && have.h == ph {
+			r = have
+		}
+	}
+	if r == nil {
+		r = newReducer(pw, ph)
+		p.reducers = append(p.reducers, r)
+	}
+	r.fill(s, p.m, min(n(x, p.m.Width), p.m.Width-pw), min(n(y, p.m.Height), p.m.Height-ph))
 }
 
 // flat is the difference between the darkest and the brightest sample of the
@@ -37,9 +72,11 @@ const flat = 2
 func (s *square) flat() bool {
 	lo, hi := s[0], s[0]
 	for _, v := range s {
-		lo, hi = min(lo, v), max(hi, v)
+		if lo, hi = min(lo, v), max(hi, v); hi-lo > flat {
+			return false
+		}
 	}
-	return hi-lo <= flat
+	return true
 }
 
 // hash returns the hash of the square. Its highest bit is the mean, the next one
@@ -48,20 +85,21 @@ func (s *square) hash() uint64 {
 	if s.flat() {
 		return Flat
 	}
-	var low [squareEdge * hashEdge]float64 // of each column, one after the other, the lowest frequencies down
+	var low [hashEdge][squareEdge]float64 // the lowest frequencies across, of each row
 	var line [squareEdge]float64
-	for x := range squareEdge {
-		for y := range squareEdge {
-			line[y] = float64(s[y*squareEdge+x])
+	for y := range squareEdge {
+		for x, v := range s[y*squareEdge:][:squareEdge] {
+			line[x] = float64(v)
 		}
-		lowest(&line, (*[hashEdge]float64)(low[x*hashEdge:]))
+		for u, c := range lowest(&line) {
+			low[u][y] = c
+		}
 	}
 	var coefficients, sorted [hashEdge * hashEdge]float64
-	for v := range hashEdge {
-		for x := range squareEdge {
-			line[x] = low[x*hashEdge+v]
+	for u := range low {
+		for v, c := range lowest(&low[u]) {
+			coefficients[v*hashEdge+u] = c
 		}
-		lowest(&line, (*[hashEdge]float64)(coefficients[v*hashEdge:]))
 	}
 	sorted = coefficients
 	slices.Sort(sorted[:])
@@ -79,42 +117,47 @@ func (s *square) hash() uint64 {
 // hashEdge is how many frequencies are kept in either direction.
 const hashEdge = 8
 
-// lowest writes the lowest frequencies of the unscaled DCT-II of a line, which it
+// lowest returns the lowest frequencies of the unscaled DCT-II of a line, which it
 // overwrites. The even half of the frequencies is the DCT of the line folded in its
-// middle, so that a fifth of the products is left. Products are rounded before they
+// middle, so that a third of the products is left. Products are rounded before they
 // are added: every processor gives the same bits.
-func lowest(line *[squareEdge]float64, out *[hashEdge]float64) {
-	n := squareEdge
-	for step := 1; step < hashEdge; step *= 2 {
-		n /= 2
-		var odd [squareEdge / 2]float64
-		for i := range n {
-			a, b := line[i], line[2*n-1-i]
-			line[i], odd[i] = a+b, a-b
-		}
-		for k := step; k < hashEdge; k += 2 * step {
-			sum := 0.0
-			wave := waves[k][:n]
-			for i, w := range wave {
-				sum += float64(odd[i] * w)
-			}
-			out[k] = sum
-		}
+func lowest(line *[squareEdge]float64) (out [hashEdge]float64) {
+	for i := range 32 {
+		a, b := line[i], line[63-i]
+		line[i], a = a+b, a-b
+		w := &odd[i]
+		out[1] += float64(a * w[0])
+		out[3] += float64(a * w[1])
+		out[5] += float64(a * w[2])
+		out[7] += float64(a * w[3])
 	}
-	sum := 0.0
-	for _, v := range line[:n] {
-		sum += v
+	for i := range 16 {
+		a, b := line[i], line[31-i]
+		line[i], a = a+b, a-b
+		w := &twiceOdd[i]
+		out[2] += float64(a * w[0])
+		out[6] += float64(a * w[1])
 	}
-	out[0] = sum
+	for i := range 8 {
+		a, b := line[i], line[15-i]
+		out[0] += a + b
+		out[4] += float64((a - b) * four[i])
+	}
+	return out
 }
 
-// waves are the cosines of the DCT-II for each frequency, as far as lowest needs
-// them: with index k over a line folded as often as k has factors of two.
-var waves = func() (w [hashEdge][squareEdge / 2]float64) {
-	for k := 1; k < hashEdge; k++ {
-		for i := range w[k] {
-			w[k][i] = math.Cos(math.Pi * float64(k) * (float64(i) + 0.5) / squareEdge)
-		}
+// The cosines of the DCT-II as far as lowest needs them: of the frequencies 1, 3, 5
+// and 7, of 2 and 6, of 4.
+var odd, twiceOdd, four = func() (o [32][4]float64, t [16][2]float64, f [8]float64) {
+	wave := func(k, i int) float64 { return math.Cos(math.Pi * float64(k) * (float64(i) + 0.5) / squareEdge) }
+	for i := range o {
+		o[i] = [4]float64{wave(1, i), wave(3, i), wave(5, i), wave(7, i)}
 	}
-	return w
+	for i := range t {
+		t[i] = [2]float64{wave(2, i), wave(6, i)}
+	}
+	for i := range f {
+		f[i] = wave(4, i)
+	}
+	return o, t, f
 }()

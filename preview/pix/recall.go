@@ -1,0 +1,107 @@
+package pix
+
+import (
+	"math"
+
+	"garner/preview/jpeg"
+)
+
+// This file finds the picture that another one was cropped from. Which part of it the
+// crop shows is tried out: for each place and size the windows of PartOf that would
+// lie whole in the crop are hashed there. So a known picture is compared by some
+// thousand differences of 64 bits, and nothing but its Looks has to be at hand.
+
+// Query is a picture that is looked for among known ones of one shape.
+type Query struct{ crops []crop }
+
+// crop is what the query would hold of a known picture's windows.
+type crop struct {
+	parts  []part
+	weight float64 // how much a difference from Unrelated counts: more, the more windows
+}
+
+type part struct {
+	index int
+	hash  uint64
+}
+
+const (
+	cropSmallest = 0.45 // share of the width and height that a crop has at least
+	cropRatio    = 1.06 // from one size to the next: half of that is off at most
+	cropStep     = 0.03 // from one place to the next, as a share of the known picture
+	cropOver     = 0.02 // share of the crop by which a window may reach out of it
+)
+
+// NewQuery prepares an upright picture to be looked for among known ones whose width
+// is aspect times their height. It may be cropped, to another shape too, made larger
+// or smaller, edited in brightness and coded anew; not turned and not stretched.
+func NewQuery(m *jpeg.Image, aspect float64) (Query, error) {
+	if !m.Valid() || !(aspect > 0) || math.IsInf(aspect, 0) {
+		return Query{}, jpeg.FormatError("no picture to look for")
+	}
+	p := &windows{m: Fit(m, ThumbEdge)}
+	// Pixels stay square: the shapes give how wide the crop is for its height.
+	wider := float64(m.Width) / float64(m.Height) / aspect
+	var q Query
+	for size := 1.0; size > cropSmallest/cropRatio; size /= cropRatio {
+		w, h := size*min(wider, 1), size/max(wider, 1)
+		if min(w, h) < cropSmallest/cropRatio {
+			break
+		}
+		for _, y := range places(h) {
+			for _, x := range places(w) {
+				if c := p.crop(x, y, w, h); len(c.parts) > 0 {
+					q.crops = append(q.crops, c)
+				}
+			}
+		}
+	}
+	return q, nil
+}
+
+// places are where a crop of a size may begin.
+func places(size float64) []float64 {
+	n := int(math.Ceil((1-size)/cropStep - 1e-9))
+	out := []float64{0}
+	for i := range n {
+		out = append(out, (1-size)*float64(i+1)/float64(n))
+	}
+	return out
+}
+
+// crop hashes what of the windows lies in the crop of a known picture that is given
+// as shares of it.
+func (p *windows) crop(x, y, w, h float64) (c crop) {
+	var s square
+	for i := range LookParts {
+		px, py, size := PartOf(i)
+		left, top, right, low := (px-x)/w, (py-y)/h, (px-x+size)/w, (py-y+size)/h
+		if min(left, top) < -cropOver || max(right, low) > 1+cropOver {
+			continue
+		}
+		left, top, right, low = max(left, 0), max(top, 0), min(right, 1), min(low, 1)
+		p.fill(&s, left, top, right-left, low-top)
+		c.parts = append(c.parts, part{i, s.hash()})
+	}
+	c.weight = math.Pow(float64(len(c.parts))/LookParts, 0.25)
+	return c
+}
+
+// Unrelated is about how far two hashes of pictures that have nothing to do with each
+// other are apart, in bits: half of them.
+const Unrelated = 32
+
+// Distance tells how unlike the query and every crop of a known picture are: in bits
+// of 64 on the mean of the windows that the best crop holds, nearer to Unrelated the
+// fewer those are. Unrelated itself is returned if the query can be no crop of it.
+func (q Query) Distance(l Looks) float64 {
+	best := float64(Unrelated)
+	for _, c := range q.crops {
+		sum := 0
+		for _, p := range c.parts {
+			sum += Distance(p.hash, l.Parts[p.index])
+		}
+		best = min(best, Unrelated-(Unrelated-float64(sum)/float64(len(c.parts)))*c.weight)
+	}
+	return best
+}
