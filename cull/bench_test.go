@@ -119,11 +119,16 @@ func TestManyAliases(t *testing.T) {
 	}
 }
 
-// BenchmarkWith corrects 20,000 frames in 400 places.
+// BenchmarkWith corrects 20,000 frames, and parts of them, in one place of fifty.
 func BenchmarkWith(b *testing.B) {
 	l, cs := correctedJob(400)
-	for b.Loop() {
-		l.With(cs)
+	for _, n := range []int{5000, 10_000, 20_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			part := Layout{l.Places[:n], l.Scenes[:l.Places[n-1].Scene+1]}
+			for b.Loop() {
+				part.With(cs[:n/50])
+			}
+		})
 	}
 }
 
