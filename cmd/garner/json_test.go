@@ -9,6 +9,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"garner/cull"
+	"garner/cull/review"
 )
 
 // jsonLines runs a command and decodes its stdout, one object a line.
@@ -80,7 +83,7 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 			keys(t, "a preview", o["previews"].([]any)[0], "file", "role", "offset", "length", "width", "height", "whole")
 		case o["group"] != nil:
 			groups++
-			keys(t, "a group", o, "v", "group", "order", "moment", "moment_kind", "scene", "corrected")
+			keys(t, "a group", o, "v", "group", "order", "moment", "moment_kind", "series", "alike", "scene", "corrected")
 			keys(t, "scene", o["scene"], "id", "name")
 		case o["other"] != nil:
 			others++
@@ -144,4 +147,29 @@ func TestNoControlBytesReachTheTerminal(t *testing.T) {
 			t.Errorf("garner %q: a mark that turns or starts something in %q", args, s)
 		}
 	}
+}
+
+// TestJSONOfScenesAndReview holds the objects of scenes and status --review against
+// their fields.
+func TestJSONOfScenesAndReview(t *testing.T) {
+	zero := review.Page{Lines: []review.Line{{Kind: review.Open, N: 1, Text: "x", Frames: []cull.ID{"1"}}}, ByScene: []review.Share{{Name: "01"}}}
+	o := map[string]any{}
+	b, err := json.Marshal(reviewObject(zero))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(b, &o); err != nil {
+		t.Fatal(err)
+	}
+	keys(t, "a review", o, "v", "frames", "kept", "goal", "lines", "by_scene", "by_hour", "by_body")
+	keys(t, "a line", o["lines"].([]any)[0], "kind", "n", "on", "text", "frames")
+	keys(t, "a share", o["by_scene"].([]any)[0], "name", "kept", "open", "frames", "goal")
+	if b, err = json.Marshal(jsonSceneRow{}); err != nil {
+		t.Fatal(err)
+	}
+	row := map[string]any{}
+	if err := json.Unmarshal(b, &row); err != nil {
+		t.Fatal(err)
+	}
+	keys(t, "a scene", row, "v", "scene", "named", "first", "frame", "from", "until", "frames", "kept", "open", "bodies")
 }
