@@ -158,6 +158,7 @@ func photoReels(t *testing.T) (reels []reel) {
 	slow := reel{name: "hand-held, one frame a second", least: .98}
 	quick := reel{name: "hand-held at 10 fps, the same pose 3 s later", least: .98, beats: "likeness"}
 	phone := reel{name: "0.3 s apart but different", least: .98, beats: "time"}
+	restless := reel{name: "0.3 s apart, each of them different: one go", least: .98, beats: "likeness"}
 	mixed := reel{name: "all of it: poses again, others at once", least: .98, beats: "time likeness"}
 	for i, c := range cameras {
 		start := slow.last() + 20*time.Second
@@ -168,6 +169,12 @@ func photoReels(t *testing.T) (reels []reel) {
 			start := quick.last() + 3*time.Second
 			for k := range 5 {
 				quick.add(start+time.Duration(k)*tenth, corner(c, i, .02), burst(i, " take", take))
+			}
+		}
+		for take := range 2 {
+			start := restless.last() + 4*time.Second
+			for k := range 4 { // a subject close by that does not stand still
+				restless.add(start+time.Duration(k)*3*tenth, corner(c, k+take, .01), burst(i, " go", take))
 			}
 		}
 		for view := range 4 {
@@ -182,7 +189,7 @@ func photoReels(t *testing.T) (reels []reel) {
 			}
 		}
 	}
-	reels = append(reels, slow, quick, phone, mixed)
+	reels = append(reels, slow, quick, phone, restless, mixed)
 
 	// A camera that swings from one subject to another without letting go: what
 	// was taken on the way belongs to nobody, but the two ends are two bursts. On a

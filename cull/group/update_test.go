@@ -88,7 +88,7 @@ func shootDay(s *shoot, r *rand.Rand, n int) {
 		step := []float64{0.1, 0.4, 1.1}[r.IntN(3)]
 		for k := range 1 + r.IntN(6)*r.IntN(2) {
 			f := s.add(body, at+float64(k)*step, look)
-			f.Fingerprint ^= 1<<r.IntN(64) | 1<<r.IntN(64)
+			f.Fingerprint ^= 1 << r.IntN(64)
 			if r.IntN(40) == 0 {
 				f.Time = cull.Stamp{}
 			}
