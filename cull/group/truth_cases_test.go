@@ -203,7 +203,7 @@ func photoReels(t *testing.T) (reels []reel) {
 	}{
 		{"quick pan at 10 fps", 8, tenth, .004, "time"},
 		{"pan at 10 fps", 24, tenth, .01, "time"},
-		{"slow pan at 10 fps", 90, tenth, .015, "time likeness"},
+		{"slow pan at 10 fps", 90, tenth, .015, "time"},
 		{"slow pan, one frame a second", 90, time.Second, .015, "time likeness"},
 	} {
 		r := reel{name: pan.name, least: .95, beats: pan.beats}
