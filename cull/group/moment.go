@@ -55,9 +55,10 @@ func cutRun(run []Frame, o Options, each func(from, to int, kind cull.MomentKind
 			each(from+i, from+k, kind, "")
 		})
 	}
+	views := turns{run: run}
 	from := 0
 	for i := 0; i < len(run); {
-		to, kind := seriesEnd(run, i, o)
+		to, kind := seriesEnd(run, i, &views, o)
 		if to == i {
 			i++
 			continue
@@ -72,11 +73,11 @@ func cutRun(run []Frame, o Options, each func(from, to int, kind cull.MomentKind
 // seriesEnd returns the end and kind of the series that begins at run[from], or
 // from if none does. A group of people of whom the best faces are to be merged is
 // not told from any other burst: a person joins those.
-func seriesEnd(run []Frame, from int, o Options) (int, cull.SeriesKind) {
+func seriesEnd(run []Frame, from int, views *turns, o Options) (int, cull.SeriesKind) {
 	if to := bracketEnd(run, from, o); to > from {
 		return to, cull.Bracket
 	}
-	if to := panoramaEnd(run, from); to > from {
+	if to := views.end(from); to > from {
 		return to, cull.Panorama
 	}
 	return stackEnd(run, from), cull.FocusStack

@@ -39,33 +39,40 @@ const barCost = 0.005
 
 // slide moves b along a by up to reach bars either way, in half bars, and returns
 // where the two fit best.
-func slide(a, b *[cull.LookBars]uint8, reach int) fit {
+func slide(a, b *[cull.LookBars]uint8, reach int) fit { return slideNear(a, b, 0, reach) }
+
+// slideNear moves b along a by about so many bars, up to reach more or less.
+func slideNear(a, b *[cull.LookBars]uint8, about, reach int) fit {
 	const n = cull.LookBars
-	var pa, pb, ph profile
+	var pa, pb, between profile
 	pa.fill(a, a)
 	pb.fill(b, b)
-	best, at := -2.0, 0
-	for s := -reach; s <= reach; s++ {
+	least, most := max(about-reach, -farBars-1), min(about+reach, farBars+1)
+	best, at := -2.0, about
+	for s := least; s <= most; s++ {
 		if c := agreement(&pa, &pb, max(0, s), max(0, -s), n-max(s, -s)) - barCost*math.Abs(float64(s)); c > best {
 			best, at = c, s
 		}
 	}
+	if best == -2 {
+		return fit{score: -1}
+	}
 	out := fit{float64(at) / n, best + barCost*math.Abs(float64(at)), levels(&pa, &pb, max(0, at), max(0, -at), n-max(at, -at))}
-	// Half a bar to either side: the profile of b between its bars.
-	var next [n]uint8
+	// Half a bar to either side of it: b between its bars, which is half a bar on.
+	next := *b
 	copy(next[:], b[1:])
-	next[n-1] = b[n-1]
-	ph.fill(b, &next)
-	for _, s := range []int{at, at - 1} { // ph[i] is b at i+½, so that a is moved by s+½ against b
-		if s < -reach || s >= reach {
+	between.fill(b, &next)
+	for _, s := range []int{at, at - 1} {
+		if s < least || s >= most {
 			continue
 		}
 		i := max(0, s+1)
 		j := i - s - 1
 		size := min(n-i, n-1-j)
-		if c := agreement(&pa, &ph, i, j, size) - barCost*math.Abs(float64(s)+0.5); c > best {
+		moved := float64(s) + 0.5
+		if c := agreement(&pa, &between, i, j, size) - barCost*math.Abs(moved); c > best {
 			best = c
-			out = fit{(float64(s) + 0.5) / n, c + barCost*math.Abs(float64(s)+0.5), levels(&pa, &ph, i, j, size)}
+			out = fit{moved / n, c + barCost*math.Abs(moved), levels(&pa, &between, i, j, size)}
 		}
 	}
 	return out
