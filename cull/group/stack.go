@@ -10,25 +10,28 @@ import (
 // what is sharp moves over the picture: each part of it becomes sharp once, one
 // after the other.
 const (
-	stackLeast = 4                       // frames
+	stackLeast = 4 // frames
+	stackMost  = 100
 	stackPause = 2500 * time.Millisecond // beside the exposure itself
 
 	stackStill = 0.04 // how far the view may move, as a share of width and height
 	stackBits  = 24   // how far the first frame and another may look apart
 
-	// Detail is in 12 steps for a doubling of its square: how much it must rise and
-	// fall in a part for that to become sharp, and what is noise.
-	sharpens   = 10
+	// Detail has 12 steps for a doubling of its square: how much it must change in a
+	// part for that to become sharp, and what is noise. To become sharp again it must
+	// rise by a third of what it changes.
+	sharpens   = 12
 	noise      = 4
 	leastParts = 6 // of 16 that become sharp
 	leastPeaks = 3 // different frames in which they are
+	againOf    = 5 // one in so many may become sharp again: somebody moved
 )
 
 // stackEnd returns the end of the focus stack that begins at run[from], or from if
 // none does; run holds one body's frames in order.
 func stackEnd(run []Frame, from int) int {
 	to := from + 1
-	for to < len(run) && stillOn(&run[from], &run[to-1], &run[to]) {
+	for to < min(len(run), from+stackMost) && stillOn(&run[from], &run[to-1], &run[to]) {
 		to++
 	}
 	if to-from >= stackLeast && sharpMoves(run[from:to]) {
@@ -39,46 +42,48 @@ func stackEnd(run []Frame, from int) int {
 
 // stillOn reports whether b may follow a in a stack that began with first.
 func stillOn(first, a, b *Frame) bool {
-	if !held(a, b) || !a.Time.Known() || !soonAfter(a, b, stackPause) || !looked(first, b) || unlikeWithin(first, b, stackBits) > stackBits {
+	if !a.Time.Known() || !held(a, b) || !soonAfter(a, b, stackPause) || !looked(first, b) || !looked(a, b) || !refocused(a.Look, b.Look) || unlikeWithin(first, b, stackBits) > stackBits {
 		return false
 	}
 	v := view{x: slide(&first.Look.Columns, &b.Look.Columns, 4), y: slide(&first.Look.Rows, &b.Look.Rows, 4)}
 	return max(v.x.shift, -v.x.shift, v.y.shift, -v.y.shift) <= stackStill
 }
 
-// sharpMoves reports whether what is sharp moves steadily over the frames.
-func sharpMoves(frames []Frame) bool {
-	var peaks [cull.LookTiles]int // in which frame a part is sharpest; -1 = it never changes
-	parts := 0
-	var at []bool = make([]bool, len(frames))
-	for tile := range peaks {
-		peaks[tile] = peakOf(frames, tile)
-		if peaks[tile] == twice {
-			return false
-		}
-		if peaks[tile] >= 0 {
-			parts++
-			at[peaks[tile]] = true
-		}
-	}
+// refocused reports whether detail changed in some parts of the picture.
+func refocused(a, b *cull.Look) bool {
 	n := 0
-	for _, some := range at {
-		if some {
+	for i, d := range a.Detail {
+		if e := int(d) - int(b.Detail[i]); e > noise || e < -noise {
 			n++
 		}
 	}
-	return parts >= leastParts && n >= max(leastPeaks, len(frames)/3)
+	return n >= 2
 }
 
-const (
-	never = -1
-	twice = -2
-)
+// sharpMoves reports whether what is sharp moves steadily over the frames.
+func sharpMoves(frames []Frame) bool {
+	at := make([]bool, len(frames)) // some part is sharpest there
+	parts, again, peaks := 0, 0, 0
+	for tile := range cull.LookTiles {
+		peak, once := peakOf(frames, tile)
+		switch {
+		case peak < 0:
+			continue
+		case !once:
+			again++
+		case !at[peak]:
+			at[peak] = true
+			peaks++
+		}
+		parts++
+	}
+	return parts >= leastParts && peaks >= max(leastPeaks, len(frames)/3) && again <= parts/againOf
+}
 
-// peakOf is the frame in which a part of the picture is sharpest: never if it does
-// not change, twice if it becomes sharp more than once.
-func peakOf(frames []Frame, tile int) int {
-	peak, least := 0, 255
+// peakOf is the frame in which a part of the picture is sharpest, -1 if it hardly
+// changes, and whether it becomes sharp once only.
+func peakOf(frames []Frame, tile int) (peak int, once bool) {
+	least := 255
 	for i := range frames {
 		d := int(frames[i].Look.Detail[tile])
 		least = min(least, d)
@@ -88,18 +93,17 @@ func peakOf(frames []Frame, tile int) int {
 	}
 	top := int(frames[peak].Look.Detail[tile])
 	if top-least < sharpens {
-		return never
+		return -1, false
 	}
-	// On both sides it only falls.
 	for _, step := range []int{-1, 1} {
 		low := top
 		for i := peak + step; i >= 0 && i < len(frames); i += step {
 			d := int(frames[i].Look.Detail[tile])
-			if d > low+noise {
-				return twice
+			if d > low+max(noise, (top-least)/3) {
+				return peak, false
 			}
 			low = min(low, d)
 		}
 	}
-	return peak
+	return peak, true
 }
