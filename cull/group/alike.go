@@ -2,6 +2,7 @@ package group
 
 import (
 	"math"
+	"math/bits"
 
 	"garner/cull"
 )
@@ -52,50 +53,95 @@ func inTime(a, b *moment, o Options) bool {
 	return t.Wall.Sub(s.Wall) <= o.AlikeWithin
 }
 
-// face is what stands for a moment: its first frame and the one in its middle.
+// face is what stands for a moment: the frame in its middle and its first one.
 type face struct {
-	frames [2]*Frame
-	kind   cull.SeriesKind // of a series that is only like its own kind
-	light  float64         // mean level; NaN = unknown
+	sides [2]side
+	n     int
+	kind  cull.SeriesKind // of a series that is only like its own kind
 }
 
-func faceOf(m *moment) face {
-	f := face{frames: [2]*Frame{&m.frames[len(m.frames)/2], &m.frames[0]}, light: math.NaN()}
+// side is one frame of a face with what throws out nearly all others at no cost.
+type side struct {
+	frame         *Frame
+	hash          uint64
+	light         float64
+	columns, rows uint32 // of the profiles, which bars are brighter than the middle
+}
+
+func faceOf(m *moment) (f face) {
 	if m.series == cull.Panorama || m.series == cull.FocusStack {
 		f.kind = m.series
 	}
-	if first := f.frames[0]; first.HasFingerprint {
-		f.light = first.Luma
+	for _, at := range []int{len(m.frames) / 2, 0} {
+		frame := &m.frames[at]
+		if !frame.HasFingerprint || at == 0 && f.n > 0 && len(m.frames) == 1 {
+			continue
+		}
+		s := side{frame: frame, hash: frame.Fingerprint, light: frame.Luma}
+		if l := frame.Look; l != nil && l.Known() {
+			s.columns, s.rows = brighter(&l.Columns), brighter(&l.Rows)
+		}
+		f.sides[f.n] = s
+		f.n++
 	}
 	return f
 }
 
-// The first test of two moments costs next to nothing and throws out nearly all:
-// what may be alike differs in at most so many bits of a fingerprint (a view that
-// moved by a tenth of the frame in 28 at most), and of the brightness.
+// brighter has a bit for each bar above the mean.
+func brighter(bars *[cull.LookBars]uint8) (out uint32) {
+	sum := 0
+	for _, v := range bars {
+		sum += int(v)
+	}
+	for i, v := range bars {
+		if int(v)*cull.LookBars > sum {
+			out |= 1 << i
+		}
+	}
+	return out
+}
+
+// The first tests of two frames: what may be alike differs in at most so many bits
+// of a fingerprint (of views that moved by a tenth of the frame, nine of ten differ
+// in no more), in so much brightness, and in so many bright bars after one profile
+// is moved by up to barsMoved over the other.
 const (
-	mayBeAlike  = 28
-	lightsApart = 0.25
+	bitsApart   = 26
+	lightsApart = 0.2
+	barsApart   = 7
+	barsMoved   = 5
 )
 
 // unlike is the least distance of two moments' frames, where it is at most limit.
 func (f *face) unlike(g *face, limit int) int {
-	if f.kind != g.kind || math.Abs(f.light-g.light) > lightsApart {
-		return Unknown
-	}
 	least := Unknown
-	for i, a := range f.frames {
-		for k, b := range g.frames {
-			if i > 0 && a == f.frames[0] || k > 0 && b == g.frames[0] {
-				continue // the moment is a single frame
-			}
-			if !a.HasFingerprint || !b.HasFingerprint || Distance(a.Fingerprint, b.Fingerprint) > mayBeAlike {
-				continue
-			}
-			if d := unlikeWithin(a, b, min(limit, least)); d < least {
-				least = d
+	if f.kind != g.kind {
+		return least
+	}
+	for i := range f.n {
+		for k := range g.n {
+			a, b := &f.sides[i], &g.sides[k]
+			if Distance(a.hash, b.hash) <= bitsApart && a.mayBe(b) {
+				least = min(least, unlikeWithin(a.frame, b.frame, min(limit, least)))
 			}
 		}
 	}
 	return least
+}
+
+func (a *side) mayBe(b *side) bool {
+	if math.Abs(a.light-b.light) > lightsApart {
+		return false
+	}
+	return !looked(a.frame, b.frame) || barsFit(a.columns, b.columns) && barsFit(a.rows, b.rows)
+}
+
+func barsFit(a, b uint32) bool {
+	all := ^uint32(0)
+	for s := range barsMoved + 1 {
+		if bits.OnesCount32((a>>s^b)&(all>>s)) <= barsApart || bits.OnesCount32((b>>s^a)&(all>>s)) <= barsApart {
+			return true
+		}
+	}
+	return false
 }

@@ -45,7 +45,7 @@ func anyFrames(rng *rand.Rand, n int) []Frame {
 			l := *out[i-1].Look
 			copy(l.Columns[:], l.Columns[rng.IntN(12):])
 			l.Detail[rng.IntN(cull.LookTiles)] += uint8(rng.IntN(40))
-			l.Parts[0] ^= 1<<rng.IntN(64) | 1<<rng.IntN(64)
+			l.Parts[0] ^= 3 << rng.IntN(64)
 			f.Look = &l
 		case rng.IntN(5) > 0:
 			f.Look = anyLook(rng)

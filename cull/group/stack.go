@@ -25,6 +25,7 @@ const (
 	leastParts = 6 // of 16 that become sharp
 	leastPeaks = 3 // different frames in which they are
 	againOf    = 5 // one in so many may become sharp again: somebody moved
+	besides    = 0.7
 )
 
 // stackEnd returns the end of the focus stack that begins at run[from], or from if
@@ -63,21 +64,42 @@ func refocused(a, b *cull.Look) bool {
 // sharpMoves reports whether what is sharp moves steadily over the frames.
 func sharpMoves(frames []Frame) bool {
 	at := make([]bool, len(frames)) // some part is sharpest there
+	var peak [cull.LookTiles]int
 	parts, again, peaks := 0, 0, 0
-	for tile := range cull.LookTiles {
-		peak, once := peakOf(frames, tile)
-		switch {
-		case peak < 0:
+	for tile := range peak {
+		p, once := peakOf(frames, tile)
+		if peak[tile] = p; p < 0 {
 			continue
-		case !once:
-			again++
-		case !at[peak]:
-			at[peak] = true
-			peaks++
 		}
 		parts++
+		if !once {
+			again++
+		} else if !at[p] {
+			at[p] = true
+			peaks++
+		}
 	}
-	return parts >= leastParts && peaks >= max(leastPeaks, len(frames)/3) && again <= parts/againOf
+	return parts >= leastParts && peaks >= max(leastPeaks, len(frames)/3) && again <= parts/againOf && laidOut(peak)
+}
+
+// laidOut reports whether parts beside each other become sharp one soon after the
+// other, compared with any two parts: depth is laid out in a picture, chance is not.
+func laidOut(peak [cull.LookTiles]int) bool {
+	const across = 4
+	beside, pairs, all, any := 0, 0, 0, 0
+	for i, p := range peak {
+		for k, q := range peak[:i] {
+			if p < 0 || q < 0 {
+				continue
+			}
+			d := max(p-q, q-p)
+			all, any = all+d, any+1
+			if i-k == across || i-k == 1 && i%across > 0 {
+				beside, pairs = beside+d, pairs+1
+			}
+		}
+	}
+	return pairs > 0 && float64(beside)/float64(pairs) <= besides*float64(all)/float64(any)
 }
 
 // peakOf is the frame in which a part of the picture is sharpest, -1 if it hardly
