@@ -17,22 +17,16 @@ import (
 // are only like their own kind.
 func lookAlikes(scene []moment, o Options) []int {
 	sets := make([]int, len(scene))
-	faces := make([]face, len(scene))
-	var leaders []int // moments that others are compared with, in order
+	var first []side // of the moments that others are compared with, in order
 	n := 0
 	for i := range scene {
-		faces[i] = faceOf(&scene[i])
-		for len(leaders) > 0 && !inTime(&scene[leaders[0]], &scene[i], o) {
-			leaders = leaders[1:]
+		for len(first) > mostCompared || len(first) > 0 && !inTime(&scene[first[0].moment], &scene[i], o) {
+			first = first[1:]
 		}
-		best, least := -1, o.Alike+1
-		for _, k := range leaders {
-			if d := faces[k].unlike(&faces[i], least-1); d < least {
-				best, least = k, d
-			}
-		}
+		sides, some := sidesOf(&scene[i], i)
+		best := nearest(first, sides[:some], o)
 		if best < 0 {
-			leaders = append(leaders, i)
+			first = append(first, sides[:some]...)
 			continue
 		}
 		if sets[best] == 0 {
@@ -44,6 +38,29 @@ func lookAlikes(scene []moment, o Options) []int {
 	return sets
 }
 
+// mostCompared bounds what a moment is compared with. Hardly anybody sees a thousand
+// different things in a quarter of an hour.
+const mostCompared = 1000
+
+// nearest is the moment of which a side is nearest to one of these, the earliest
+// where several are, or -1 if none is near.
+func nearest(first, sides []side, o Options) int {
+	best, least := -1, o.Alike+1
+	for k := range sides {
+		b := &sides[k]
+		for i := range first {
+			a := &first[i]
+			if Distance(a.hash, b.hash) > bitsApart || !a.mayBe(b) {
+				continue
+			}
+			if d := unlikeWithin(a.frame, b.frame, least); d < least || d == least && a.moment < best {
+				best, least = a.moment, d
+			}
+		}
+	}
+	return best
+}
+
 // inTime reports whether b came soon enough after a to be a look-alike.
 func inTime(a, b *moment, o Options) bool {
 	s, t := &a.frames[0].Time, &b.frames[0].Time
@@ -53,38 +70,36 @@ func inTime(a, b *moment, o Options) bool {
 	return t.Wall.Sub(s.Wall) <= o.AlikeWithin
 }
 
-// face is what stands for a moment: the frame in its middle and its first one.
-type face struct {
-	sides [2]side
-	n     int
-	kind  cull.SeriesKind // of a series that is only like its own kind
-}
-
-// side is one frame of a face with what throws out nearly all others at no cost.
+// side is a frame that stands for a moment, with what throws out nearly all others
+// at no cost.
 type side struct {
-	frame         *Frame
 	hash          uint64
+	moment        int // its index in the scene
+	frame         *Frame
 	light         float64
-	columns, rows uint32 // of the profiles, which bars are brighter than the middle
+	columns, rows uint32          // of the profiles, which bars are brighter than the middle
+	kind          cull.SeriesKind // of a series that is only like its own kind
 }
 
-func faceOf(m *moment) (f face) {
-	if m.series == cull.Panorama || m.series == cull.FocusStack {
-		f.kind = m.series
-	}
-	for _, at := range []int{len(m.frames) / 2, 0} {
-		frame := &m.frames[at]
-		if !frame.HasFingerprint || at == 0 && f.n > 0 && len(m.frames) == 1 {
+// sidesOf are the frame in the middle of a moment and its first one, as far as
+// anybody saw them.
+func sidesOf(m *moment, at int) (sides [2]side, n int) {
+	middle := len(m.frames) / 2
+	for k, f := range []*Frame{&m.frames[middle], &m.frames[0]} {
+		if !f.HasFingerprint || k > 0 && middle == 0 {
 			continue
 		}
-		s := side{frame: frame, hash: frame.Fingerprint, light: frame.Luma}
-		if l := frame.Look; l != nil && l.Known() {
+		s := side{hash: f.Fingerprint, moment: at, frame: f, light: f.Luma}
+		if l := f.Look; l != nil && l.Known() {
 			s.columns, s.rows = brighter(&l.Columns), brighter(&l.Rows)
 		}
-		f.sides[f.n] = s
-		f.n++
+		if m.series == cull.Panorama || m.series == cull.FocusStack {
+			s.kind = m.series
+		}
+		sides[n] = s
+		n++
 	}
-	return f
+	return sides, n
 }
 
 // brighter has a bit for each bar above the mean.
@@ -112,25 +127,8 @@ const (
 	barsMoved   = 5
 )
 
-// unlike is the least distance of two moments' frames, where it is at most limit.
-func (f *face) unlike(g *face, limit int) int {
-	least := Unknown
-	if f.kind != g.kind {
-		return least
-	}
-	for i := range f.n {
-		for k := range g.n {
-			a, b := &f.sides[i], &g.sides[k]
-			if Distance(a.hash, b.hash) <= bitsApart && a.mayBe(b) {
-				least = min(least, unlikeWithin(a.frame, b.frame, min(limit, least)))
-			}
-		}
-	}
-	return least
-}
-
 func (a *side) mayBe(b *side) bool {
-	if math.Abs(a.light-b.light) > lightsApart {
+	if a.kind != b.kind || math.Abs(a.light-b.light) > lightsApart {
 		return false
 	}
 	return !looked(a.frame, b.frame) || barsFit(a.columns, b.columns) && barsFit(a.rows, b.rows)
