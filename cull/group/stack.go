@@ -15,7 +15,8 @@ const (
 	stackPause = 2500 * time.Millisecond // beside the exposure itself
 
 	stackStill = 0.04 // how far the view may move, as a share of width and height
-	stackBits  = 24   // how far the first frame and another may look apart
+	stepBits   = 10   // in how many bits of the fingerprint one frame may differ from the next
+	stackBits  = 16   // and from the first: a sweep over an empty sky moves detail too
 
 	// Detail has 12 steps for a doubling of its square: how much it must change in a
 	// part for that to become sharp, and what is noise. To become sharp again it must
@@ -43,7 +44,8 @@ func stackEnd(run []Frame, from int) int {
 
 // stillOn reports whether b may follow a in a stack that began with first.
 func stillOn(first, a, b *Frame) bool {
-	if !a.Time.Known() || !held(a, b) || !soonAfter(a, b, stackPause) || !looked(first, b) || !looked(a, b) || !refocused(a.Look, b.Look) || unlikeWithin(first, b, stackBits) > stackBits {
+	if !a.Time.Known() || !held(a, b) || !soonAfter(a, b, stackPause) || !looked(first, b) || !looked(a, b) || !refocused(a.Look, b.Look) ||
+		Distance(a.Look.Parts[0], b.Look.Parts[0]) > stepBits || Distance(first.Look.Parts[0], b.Look.Parts[0]) > stackBits {
 		return false
 	}
 	v := view{x: slide(&first.Look.Columns, &b.Look.Columns, 4), y: slide(&first.Look.Rows, &b.Look.Rows, 4)}

@@ -84,10 +84,15 @@ func TestNoStack(t *testing.T) {
 	for i := range 6 {
 		shaken.heldFrame(10+float64(i)*.6, c.at(.1, .1, .02))
 	}
+	sky := stacked(t, m, .6, 0, .25, .5, .75, 1) // profiles of an empty sky show no movement
+	for i := range sky.frames {
+		sky.frames[i].Look.Parts[0] ^= 0xfff << (12 * i)
+	}
 	for _, tc := range []struct {
 		what string
 		s    shoot
 	}{
+		{"a sweep over an empty sky", sky},
 		{"three frames", stacked(t, m, .6, 0, .5, 1)},
 		{"all sharp alike", stacked(t, m, .6, .5, .5, .5, .5, .5)},
 		{"the focus hunts", stacked(t, m, .6, 0, 1, 0, 1, 0, 1)},
