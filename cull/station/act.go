@@ -12,14 +12,20 @@ import (
 type Act interface{ act() }
 
 type (
-	// Answer answers the frame under the cursor and goes on to the next open one.
+	// Answer answers the frame under the cursor and goes on to the next open one. In a
+	// series the pass keep asks about the whole: yes merges it, no drops all of it.
 	Answer struct{ Answer cull.Answer }
 	// Burst answers the whole moment, as far as its frames were not decided by
 	// themselves.
 	Burst struct{ Answer cull.Answer }
+	// AnswerAlikes does so for all moments that look like the one under the cursor.
+	AnswerAlikes struct{ Answer cull.Answer }
 	// Only keeps the frame under the cursor and drops the rest of its moment, but
 	// for frames decided by themselves.
 	Only struct{}
+	// Merge keeps the frame under the cursor as the lead of a picture to be made of
+	// its moment, whose open rest becomes part.
+	Merge struct{}
 	// Undo takes the last decision back and jumps to it; Redo does it again.
 	Undo struct{}
 	Redo struct{}
@@ -33,23 +39,25 @@ type (
 	Turn struct{}
 )
 
-func (Answer) act()   {}
-func (Burst) act()    {}
-func (Only) act()     {}
-func (Undo) act()     {}
-func (Redo) act()     {}
-func (Walk) act()     {}
-func (goTo) act()     {}
-func (NextPass) act() {}
-func (Turn) act()     {}
+func (Answer) act()       {}
+func (Burst) act()        {}
+func (AnswerAlikes) act() {}
+func (Only) act()         {}
+func (Merge) act()        {}
+func (Undo) act()         {}
+func (Redo) act()         {}
+func (Walk) act()         {}
+func (goTo) act()         {}
+func (NextPass) act()     {}
+func (Turn) act()         {}
 
 // decides reports whether a held key must not do an act again.
 func decides(a Act) bool {
 	switch a.(type) {
-	case Answer, Burst, Only, Undo, Redo:
+	case Answer, Burst, AnswerAlikes, Only, Merge, Undo, Redo:
 		return true
 	}
-	return false
+	return corrects(a)
 }
 
 // maxQueue bounds the acts that wait while a decision goes to the disk.
@@ -132,13 +140,18 @@ func (d *Desk) GoTo(frame cull.ID) {
 }
 
 func (d *Desk) do(a Act, by stroke) {
+	from := d.scene()
 	switch a := a.(type) {
 	case Answer:
 		d.answer(a.Answer, by)
 	case Burst:
 		d.burst(a.Answer, by)
+	case AnswerAlikes:
+		d.answerAlikes(a.Answer, by)
 	case Only:
 		d.only(by)
+	case Merge:
+		d.merge(by)
 	case Undo:
 		d.plan(cull.Undo{}, by, d.tellStep("taken back"))
 	case Redo:
@@ -169,7 +182,12 @@ func (d *Desk) do(a Act, by stroke) {
 		d.toggleFan(a)
 	case Pan:
 		d.pan(a)
+	case Join, Split, Out, Apart, SceneBegin:
+		d.correct(a, by)
+	case nameScene:
+		d.nameScene(a)
 	}
+	d.enterScene(from)
 	d.renew()
 }
 
@@ -211,6 +229,9 @@ func (d *Desk) answer(a cull.Answer, by stroke) {
 		return
 	}
 	id, pass := d.session.Cursor(), d.session.CursorPass()
+	if d.asksToMerge(id) && d.answerSeries(a, by) {
+		return
+	}
 	seen := d.drawn[id]
 	d.plan(cull.Decide{Pass: pass, Frames: []cull.ID{id}, Answer: a, Shown: seen, RequireShown: d.shot.Picture != nil}, by,
 		func(e cull.Entry) string {
@@ -283,6 +304,8 @@ func (d *Desk) walk(m cull.Motion) {
 	case cull.NextOpen, cull.PrevOpen:
 		if c := d.reckon().counts; c.Open == 0 {
 			d.say(Said, false, "%s", d.finished(c))
+		} else if d.part.ids != nil {
+			d.refuse("there is no other open frame%s", d.ofThese())
 		} else {
 			d.refuse("this is the only open frame")
 		}
@@ -291,13 +314,13 @@ func (d *Desk) walk(m cull.Motion) {
 	case cull.LadderDown:
 		d.refuse("this is the last frame of its moment")
 	case cull.NextMoment, cull.NextFrame, cull.LastFrame:
-		d.refuse("this is the last moment")
+		d.refuse("this is the last moment%s", d.ofThese())
 	case cull.PrevMoment, cull.PrevFrame, cull.FirstFrame:
-		d.refuse("this is the first moment")
+		d.refuse("this is the first moment%s", d.ofThese())
 	case cull.NextScene:
-		d.refuse("this is the last scene")
+		d.refuse("this is the last scene%s", d.ofThese())
 	case cull.PrevScene:
-		d.refuse("this is the first scene")
+		d.refuse("this is the first scene%s", d.ofThese())
 	}
 }
 

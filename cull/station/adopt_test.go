@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -12,24 +13,46 @@ import (
 )
 
 // layoutOf reads a layout from words: moments are separated by blanks, their
-// frames are letters, | begins a scene.
+// frames are letters, | begins a scene, and ~ before a moment makes it a look-alike
+// of the one before it.
 func layoutOf(words string) cull.Layout {
 	var l cull.Layout
 	l.Scenes = []cull.Scene{{ID: 0, Name: "01"}}
-	moment := 0
+	moment, sets := 0, 0
 	for _, w := range strings.Fields(words) {
 		if w == "|" {
 			l.Scenes = append(l.Scenes, cull.Scene{ID: len(l.Scenes), Name: cull.SceneNumber(len(l.Scenes))})
 			continue
+		}
+		w, alike := strings.CutPrefix(w, "~")
+		set := 0
+		if n := len(l.Places); alike && n > 0 && l.Places[n-1].Scene == len(l.Scenes)-1 {
+			if set = l.Places[n-1].Alike; set == 0 {
+				sets++
+				set = sets
+				for i := range l.Places {
+					if l.Places[i].Moment == moment-1 {
+						l.Places[i].Alike = set
+					}
+				}
+			}
 		}
 		kind := cull.Single
 		if len(w) > 1 {
 			kind = cull.Burst
 		}
 		for _, r := range w {
-			l.Places = append(l.Places, cull.Place{Frame: cull.ID(r), Moment: moment, Kind: kind, Scene: len(l.Scenes) - 1})
+			at := cull.Stamp{Wall: time.Date(2026, 6, 13, 12, len(l.Places), 0, 0, time.UTC)}
+			l.Places = append(l.Places, cull.Place{Frame: cull.ID(r), Moment: moment, Kind: kind, Alike: set, Scene: len(l.Scenes) - 1, Corrected: at})
 		}
 		moment++
+	}
+	for i := range l.Scenes {
+		for _, p := range slices.Backward(l.Places) {
+			if p.Scene == i {
+				l.Scenes[i].First = p.Frame
+			}
+		}
 	}
 	return l
 }
@@ -43,6 +66,9 @@ func wordsOf(l cull.Layout) string {
 			}
 			if p.Scene != l.Places[i-1].Scene {
 				b.WriteString("| ")
+			}
+			if p.Moment != l.Places[i-1].Moment && p.Alike > 0 && p.Alike == l.Places[i-1].Alike {
+				b.WriteString("~")
 			}
 		}
 		b.WriteString(string(p.Frame))
@@ -59,6 +85,7 @@ func TestAdopt(t *testing.T) {
 		{"frames arrive behind the end", "a b", "a b c", "b", "a b c", 0},
 		{"frames arrive before the cursor", "b d", "a b c d", "d", "a b c d", 2},
 		{"a moment ahead is regrouped", "a b c d", "a bcd", "a", "a bcd", 0},
+		{"a moment ahead is torn", "a bcd", "a b c d", "a", "a b c d", 0},
 		{"a moment behind grows", "a b c d", "ab c d", "d", "ab c d", 0},
 		{"a moment behind is not torn", "ab c d", "a b c d", "d", "ab c d", 0},
 		{"order behind the cursor stays", "a b c d", "b a c d", "d", "a b c d", 0},
@@ -69,9 +96,16 @@ func TestAdopt(t *testing.T) {
 		{"the cursor's frame is gone", "a b c", "a c", "b", "a c", 0},
 		{"a frame behind is gone", "a b c", "b c", "c", "b c", 0},
 		{"scenes", "a b | c", "a | b c", "c", "a | b c", 0},
+		{"look-alikes ahead are the new ones", "a b ~c d", "a ~b c ~d", "a", "a ~b c ~d", 0},
+		{"look-alikes behind may grow", "a b c d", "a ~b ~c d", "d", "a ~b ~c d", 0},
+		{"look-alikes behind are not let go", "a ~b c", "a b c", "c", "a ~b c", 0},
+		{"look-alikes that came apart", "a b c d", "a ~c b d", "d", "a b c d", 0},
+		{"a late frame among look-alikes", "a ~b c", "a ~x ~b c", "c", "a ~x ~b c", 1},
+		{"a late frame between look-alikes", "a ~b c", "a x b c", "c", "a x b c", 1},
+		{"a scene begins between look-alikes", "a ~b c", "a | b c", "a", "a | b c", 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got, arrived := adopt(layoutOf(c.old), layoutOf(c.newer), cull.ID(c.cursor))
+			got, arrived := adopt(layoutOf(c.old), layoutOf(c.old), layoutOf(c.newer), cull.ID(c.cursor))
 			if w := wordsOf(got); w != c.want || arrived != c.arrived {
 				t.Errorf("got %q with %d arrived, want %q with %d", w, arrived, c.want, c.arrived)
 			}
@@ -88,7 +122,7 @@ func TestAdoptKeepsItsPromises(t *testing.T) {
 		if len(old.Places) > 0 {
 			cursor = old.Places[rapid.IntRange(0, len(old.Places)-1).Draw(t, "cursor")].Frame
 		}
-		got, _ := adopt(old, newer, cursor)
+		got, _ := adopt(old, old, newer, cursor)
 		ids := func(l cull.Layout) (all []string) {
 			for _, p := range l.Places {
 				all = append(all, string(p.Frame))
@@ -132,8 +166,25 @@ func holdRuns(t *rapid.T, l cull.Layout) {
 		}
 		before := l.Places[i-1]
 		if p.Moment != before.Moment && p.Moment != before.Moment+1 || p.Scene < before.Scene ||
-			p.Moment == before.Moment && (p.Scene != before.Scene || p.Kind != before.Kind) {
+			p.Moment == before.Moment && (p.Scene != before.Scene || p.Kind != before.Kind || p.Series != before.Series || p.Alike != before.Alike) {
 			t.Fatalf("place %d: %+v after %+v", i, p, before)
+		}
+	}
+	moments := map[int]map[int]bool{} // set → its moments
+	for i, p := range l.Places {
+		if p.Alike == 0 {
+			continue
+		}
+		if moments[p.Alike] == nil {
+			moments[p.Alike] = map[int]bool{}
+		} else if b := l.Places[i-1]; b.Alike != p.Alike || b.Scene != p.Scene {
+			t.Fatalf("place %d: the set of %+v is not one run in one scene: %s", i, p, wordsOf(l))
+		}
+		moments[p.Alike][p.Moment] = true
+	}
+	for set, m := range moments {
+		if len(m) < 2 {
+			t.Fatalf("set %d has one moment: %s", set, wordsOf(l))
 		}
 	}
 }
@@ -145,7 +196,7 @@ func drawLayout(t *rapid.T, name string) cull.Layout {
 	var b strings.Builder
 	for i, r := range letters {
 		if i > 0 {
-			b.WriteString(rapid.SampledFrom([]string{"", "", " ", " ", " | "}).Draw(t, fmt.Sprintf("%s gap %d", name, i)))
+			b.WriteString(rapid.SampledFrom([]string{"", "", " ", " ", " ~", " | "}).Draw(t, fmt.Sprintf("%s gap %d", name, i)))
 		}
 		b.WriteRune(r)
 	}

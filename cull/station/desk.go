@@ -24,6 +24,8 @@ type Options struct {
 	Now       func() time.Time  // nil = time.Now
 	Workers   int               // pictures that are made at once; 0 = as many as cores
 	AsItIs    bool              // nothing is prepared in the background
+	Config    string            // the user's folder for settings, for names used before; "" = none
+	On        string            // part of the review to begin on, "kind" or "kind:number"; "" = all
 }
 
 // Desk is one sitting at one job. Its methods belong to one goroutine, but for
@@ -36,6 +38,9 @@ type Desk struct {
 	frames  map[cull.ID]cull.Frame
 	bodies  map[string]cull.Body
 	aliases map[cull.ID]cull.ID
+
+	sceneNames []string             // used before, latest first
+	has        map[string][]cull.ID // what the job has to have and does, by hand
 
 	ctx    context.Context
 	cancel context.CancelFunc
@@ -67,6 +72,8 @@ type Desk struct {
 	course  cull.Motion     // where the last key led: the next probably leads on
 	loupe   loupe
 	fan     fan
+	part    only
+	light   light
 	looks   int // grows with what the frames look like: turned, or other files
 
 	viewer    *prepare.Viewer
@@ -115,10 +122,18 @@ func Open(j *job.Job, o Options) (*Desk, error) {
 	d.ctx, d.cancel = context.WithCancel(context.Background())
 	d.sched = sched.New[made](d.ctx, sched.Options{Workers: o.Workers, Spare: 1, MaxBytes: maxPictureBytes, MaxQueue: 32})
 	d.viewer = prepare.NewViewer(j)
+	if o.Config != "" {
+		d.sceneNames = job.UsedSceneNames(o.Config)
+	}
 	if err := d.begin(o.Pass); err != nil {
 		return nil, errors.Join(err, d.Close())
 	}
 	d.renew()
+	if o.On != "" {
+		if err := d.on(o.On); err != nil {
+			return nil, errors.Join(err, d.Close())
+		}
+	}
 	if c := d.reckon().counts; c.Open == 0 && c.All() > 0 {
 		d.say(Said, false, "%s", d.finished(c))
 	}
@@ -135,7 +150,8 @@ func (d *Desk) load() error {
 		return err
 	}
 	d.session, d.frames, d.aliases, d.bodies = l.Session, l.Frames, l.Aliases, bodiesByKey(l.Bodies)
-	return nil
+	d.has, err = d.job.Has()
+	return err
 }
 
 func bodiesByKey(list []cull.Body) map[string]cull.Body {
@@ -214,7 +230,7 @@ func (d *Desk) Version() uint64 { return d.version + d.session.Version() }
 // Busy reports that news is to come: something is being made durable, a picture
 // is being made, or the job is being prepared.
 func (d *Desk) Busy() bool {
-	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running
+	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running || d.light.running
 }
 
 // Notice is the last thing that was said.
@@ -226,6 +242,8 @@ type Notice struct {
 	Kind   NoticeKind
 	Undo   bool   // the undo key takes back what it tells of
 	Number uint64 // grows with every notice
+
+	passing bool // it goes with the next key
 }
 
 // NoticeKind says what a notice is.
@@ -272,7 +290,7 @@ func (d *Desk) Tick() {
 // settle takes away what was said about a key that could not act, once another
 // one has.
 func (d *Desk) settle() {
-	if d.notice.Kind == Refused {
+	if d.notice.Kind == Refused || d.notice.passing {
 		d.notice = Notice{Number: d.notice.Number}
 		d.version++
 	}

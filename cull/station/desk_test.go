@@ -18,9 +18,35 @@ const demoFrames = 24
 
 func TestMain(m *testing.M) { os.Exit(testjob.Run(m)) }
 
+// shoot is a small wedding. Its bracket is a burst, since a series is decided as
+// one: tests of series make them.
 func shoot(t testing.TB, prepared bool) string {
 	t.Helper()
-	return testjob.Demo(t, demoFrames, prepared)
+	dir := testjob.Demo(t, demoFrames, prepared)
+	if prepared {
+		regroup(t, dir, func(l *cull.Layout) {
+			for i := range l.Places {
+				if l.Places[i].Kind == cull.Series {
+					l.Places[i].Kind, l.Places[i].Series = cull.Burst, ""
+				}
+			}
+		})
+	}
+	return dir
+}
+
+// regroup changes the layout that preparation has saved.
+func regroup(t testing.TB, dir string, change func(*cull.Layout)) {
+	t.Helper()
+	j := openJob(t, dir)
+	l, err := j.AutoLayout()
+	if err != nil {
+		t.Fatal(err)
+	}
+	change(&l)
+	if err := errors.Join(j.SaveLayout(l), j.Close()); err != nil {
+		t.Fatal(err)
+	}
 }
 
 func openJob(t testing.TB, dir string) *job.Job {
@@ -114,11 +140,11 @@ func (p *person) says(part string) {
 	}
 }
 
-// onBurst walks to the first moment of several frames.
+// onBurst walks to the first burst of several frames.
 func (p *person) onBurst() []Rung {
 	p.t.Helper()
 	for range demoFrames {
-		if _, rungs := p.desk.Moment(); len(rungs) > 2 {
+		if kind, rungs := p.desk.Moment(); kind == cull.Burst && len(rungs) > 2 {
 			return rungs
 		}
 		p.press(Walk{cull.NextMoment})

@@ -3,6 +3,7 @@ package station
 import (
 	"fmt"
 	"math"
+	"path"
 	"strconv"
 	"strings"
 	"time"
@@ -58,7 +59,7 @@ func (d *Desk) Facts() [][]Fact {
 	if !ok {
 		return nil
 	}
-	return [][]Fact{d.whenFacts(h), exposureFacts(h.Frame.Shot), d.placeFacts(h), d.loupeFacts(), d.decisionFacts(h), fileFacts(h.Frame)}
+	return [][]Fact{d.whenFacts(h), exposureFacts(h.Frame.Shot), d.placeFacts(h), d.lightFacts(h), d.loupeFacts(), d.decisionFacts(h), fileFacts(h.Frame)}
 }
 
 // loupeFacts say what is seen close, and of what.
@@ -85,7 +86,7 @@ func (d *Desk) whenFacts(h Here) []Fact {
 		day, clock, _ := strings.Cut(local, "T")
 		out = append(out, Fact{"day", day}, Fact{"time", strings.TrimSpace(clock + " " + zone)})
 		if raw := h.Frame.Taken; raw.Known() && !raw.Wall.Equal(at.Wall) {
-			out = append(out, Fact{"body's clock", raw.Wall.Format("15:04:05")})
+			out = append(out, Fact{"body's clock", raw.Wall.Format("15:04:05") + ", " + clockWords(at.Wall.Sub(raw.Wall))})
 		}
 	} else {
 		out = append(out, Fact{"time", "the file has none"})
@@ -101,6 +102,28 @@ func (d *Desk) whenFacts(h Here) []Fact {
 		out = append(out, Fact{"taken by", b.Photographer})
 	}
 	return out
+}
+
+// clockWords says how a clock was corrected.
+func clockWords(add time.Duration) string {
+	how := "later"
+	if add < 0 {
+		how, add = "earlier", -add
+	}
+	add = add.Round(time.Second)
+	var parts []string
+	for _, u := range []struct {
+		n    int
+		unit string
+	}{{int(add.Hours()), "h"}, {int(add.Minutes()) % 60, "min"}, {int(add.Seconds()) % 60, "s"}} {
+		if u.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", u.n, u.unit))
+		}
+	}
+	if len(parts) == 0 {
+		return "less than a second off"
+	}
+	return "taken as " + strings.Join(parts, " ") + " " + how
 }
 
 func exposureFacts(s cull.Shot) []Fact {
@@ -128,7 +151,7 @@ func exposureFacts(s cull.Shot) []Fact {
 }
 
 func (d *Desk) placeFacts(h Here) []Fact {
-	kind, rungs := d.Moment()
+	_, rungs := d.Moment()
 	out := []Fact{{"scene", h.Scene}}
 	if len(rungs) > 1 {
 		at := 0
@@ -137,7 +160,22 @@ func (d *Desk) placeFacts(h Here) []Fact {
 				at = i + 1
 			}
 		}
-		out = append(out, Fact{"moment", fmt.Sprintf("%s, %d of %d", kind, at, len(rungs))})
+		out = append(out, Fact{"moment", fmt.Sprintf("%s, number %d", d.momentWords(h.Frame.ID), at)})
+	}
+	if alikes := d.Alikes(); len(alikes) > 0 {
+		n := 0
+		var names []string
+		for _, a := range alikes {
+			n += a.Counts.All()
+			if len(names) < 3 {
+				names = append(names, path.Base(a.Name))
+			}
+		}
+		more := ""
+		if len(alikes) > len(names) {
+			more = fmt.Sprintf(" and %d more", len(alikes)-len(names))
+		}
+		out = append(out, Fact{"look-alikes", fmt.Sprintf("%d in other moments, from %s%s", n, strings.Join(names, ", "), more)})
 	}
 	return out
 }

@@ -6,9 +6,9 @@ import (
 	"garner/cull"
 )
 
-// Fan shows all frames of the moment at once, or all that the pass asks about; and
-// again the one under the cursor.
-type Fan struct{ Pass bool }
+// Fan shows all frames of the moment at once, those of all moments that look alike,
+// or all that the pass asks about; and again the one under the cursor.
+type Fan struct{ Alike, Pass bool }
 
 func (Fan) act() {}
 
@@ -26,9 +26,18 @@ type fan struct {
 
 // fanned says whether the fan is open, and over what.
 type fanned struct {
-	on    bool
-	whole bool // over the pass, not the moment
+	on   bool
+	over reach
 }
+
+// reach is what a fan is over.
+type reach uint8
+
+const (
+	ofMoment reach = iota
+	ofAlikes       // the moments that look alike; the moment, where none does
+	ofPass
+)
 
 // fanList is what a fan is over. It is kept as long as nothing changes it.
 type fanList struct {
@@ -41,7 +50,7 @@ type fanList struct {
 // fanOver is what the list depends on.
 type fanOver struct {
 	tallied
-	moment  int     // -1 = the whole pass
+	unit            // the whole pass: none
 	outside cull.ID // the cursor's frame, if the pass does not ask about it
 	area    FanArea
 	looks   int // grows with what changes formats
@@ -51,7 +60,7 @@ type fanOver struct {
 func (d *Desk) InFan() bool { return d.fan.on && !d.fan.area.empty() }
 
 // FanOverPass reports whether the fan is open over all that the pass asks about.
-func (d *Desk) FanOverPass() bool { return d.InFan() && d.fan.whole }
+func (d *Desk) FanOverPass() bool { return d.InFan() && d.fan.over == ofPass }
 
 // CloseFan goes back to the one frame.
 func (d *Desk) CloseFan() {
@@ -71,17 +80,27 @@ func (d *Desk) SetFan(a FanArea) {
 	}
 }
 
-// toggleFan opens the fan, makes that of a moment one of the pass, or closes it. That
-// of the pass rescue is always over the pass.
+// toggleFan opens the fan, makes it one over something else, or closes it. That of the
+// pass rescue is always over the pass, but where look-alikes are asked for.
 func (d *Desk) toggleFan(a Fan) {
+	over := ofMoment
+	switch {
+	case a.Alike:
+		over = ofAlikes
+	case a.Pass || !d.fan.on && d.session.CursorPass() == cull.RescuePass:
+		over = ofPass
+	}
 	switch {
 	case d.session.Cursor() == "":
 		d.refuse("there is no frame")
 		return
-	case d.fan.on && (d.fan.whole || !a.Pass):
+	case a.Alike && !d.hasAlikes(d.session.Cursor()):
+		d.refuse("%s", noAlikes)
+		return
+	case d.fan.on && (over == ofMoment || over == d.fan.over):
 		d.openFan(fanned{})
 	default:
-		d.openFan(fanned{true, a.Pass || d.session.CursorPass() == cull.RescuePass})
+		d.openFan(fanned{true, over})
 	}
 	d.settle()
 }
@@ -105,7 +124,7 @@ func (d *Desk) followPass() {
 	case pass:
 		d.fan.before = d.fan.fanned
 		d.openLoupe(false)
-		d.openFan(fanned{true, true})
+		d.openFan(fanned{true, ofPass})
 	case was:
 		d.openFan(d.fan.before)
 	}
@@ -115,12 +134,7 @@ func (d *Desk) followPass() {
 func (d *Desk) fanList() *fanList {
 	id := d.session.Cursor()
 	pass := d.session.CursorPass()
-	of := fanOver{tallied: d.reckon().of, moment: -1, area: d.fan.area, looks: d.looks}
-	if !d.fan.whole {
-		if p, ok := d.session.Place(id); ok {
-			of.moment = p.Moment
-		}
-	}
+	of := fanOver{tallied: d.reckon().of, unit: d.unitOf(id), area: d.fan.area, looks: d.looks}
 	if !d.session.Eligible(pass, id) {
 		of.outside = id
 	}
@@ -135,14 +149,19 @@ func (d *Desk) fanList() *fanList {
 func (d *Desk) fanOf(id cull.ID, of fanOver) fanList {
 	l := fanList{of: of}
 	pass := d.session.CursorPass()
-	if of.moment < 0 {
+	switch of.unit {
+	case everything:
 		for _, p := range d.session.Layout().Places {
 			if p.Frame == id || d.session.Eligible(pass, p.Frame) {
 				l.frames = append(l.frames, p.Frame)
 			}
 		}
-	} else {
-		l.frames = slices.DeleteFunc(d.session.Moment(id), func(m cull.ID) bool { return m != id && !d.session.Eligible(pass, m) })
+	default:
+		frames := d.session.Moment(id)
+		if of.alike > 0 {
+			frames = d.session.Alikes(id)
+		}
+		l.frames = slices.DeleteFunc(frames, func(m cull.ID) bool { return m != id && !d.session.Eligible(pass, m) })
 	}
 	for _, m := range l.frames {
 		w, h := sizeOf(d.frames[m])
@@ -153,6 +172,25 @@ func (d *Desk) fanOf(id cull.ID, of fanOver) fanList {
 	}
 	l.tiling = tile(of.area, len(l.frames), l.formats)
 	return l
+}
+
+// unit is the run of frames that a fan shows at a time: a moment, or a set of
+// look-alikes.
+type unit struct{ moment, alike int } // alike: from 1, and then moment is -1
+
+// everything is all that the pass asks about.
+var everything = unit{-1, 0}
+
+// unitOf is the one that a frame is in.
+func (d *Desk) unitOf(id cull.ID) unit {
+	p, ok := d.session.Place(id)
+	switch {
+	case !ok || d.fan.over == ofPass:
+		return everything
+	case d.fan.over == ofAlikes && p.Alike > 0:
+		return unit{-1, p.Alike}
+	}
+	return unit{p.Moment, 0}
 }
 
 // sizeOf is the size of a frame's upright picture in some unit; 0 = not known. It is

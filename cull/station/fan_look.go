@@ -246,29 +246,32 @@ func (d *Desk) fanNext(page fanPage) []fanPage {
 			pages = append(pages, l.page(at, page.edge))
 		}
 	}
-	if d.fan.whole {
+	if d.fan.over == ofPass {
 		return pages
 	}
-	here, _ := d.session.Place(d.session.Cursor())
-	seen := map[int]bool{here.Moment: true}
-	for _, id := range append(d.openElsewhere(here.Moment), d.session.Peek(cull.NextMoment), d.session.Peek(cull.PrevMoment)) {
-		p, ok := d.session.Place(id)
-		if !ok || seen[p.Moment] {
+	beside := []cull.ID{d.session.Peek(cull.NextMoment), d.session.Peek(cull.PrevMoment)}
+	if l.of.alike > 0 {
+		beside = d.fanNeighbours(l.of.alike)
+	}
+	seen := map[unit]bool{l.of.unit: true, everything: true}
+	for _, id := range append(d.openElsewhere(l.of.unit), beside...) {
+		u := d.unitOf(id)
+		if seen[u] {
 			continue
 		}
-		seen[p.Moment] = true
+		seen[u] = true
 		of := l.of
-		of.moment, of.outside = p.Moment, ""
+		of.unit, of.outside = u, ""
 		next := d.fanOf(id, of)
 		pages = append(pages, next.page(0, d.tileEdge(&next)))
 	}
 	return pages
 }
 
-// openElsewhere is the next open frame in another moment, if it is near.
-func (d *Desk) openElsewhere(moment int) []cull.ID {
+// openElsewhere is the next open frame that a fan does not show, if it is near.
+func (d *Desk) openElsewhere(shown unit) []cull.ID {
 	for _, id := range d.session.OpenAfter(maxTiles) {
-		if p, ok := d.session.Place(id); ok && p.Moment != moment {
+		if d.unitOf(id) != shown {
 			return []cull.ID{id}
 		}
 	}

@@ -28,7 +28,7 @@ func (d *Desk) fanWalk(m cull.Motion) {
 	case cull.LadderUp:
 		to = at - columns
 	case cull.NextScene:
-		if !d.fan.whole {
+		if d.fan.over != ofPass {
 			d.walk(m)
 			return
 		}
@@ -36,7 +36,7 @@ func (d *Desk) fanWalk(m cull.Motion) {
 			to = len(l.frames) - 1
 		}
 	case cull.PrevScene:
-		if !d.fan.whole {
+		if d.fan.over != ofPass {
 			d.walk(m)
 			return
 		}
@@ -56,13 +56,16 @@ func (d *Desk) fanWalk(m cull.Motion) {
 // fanEnd goes on beyond the fan, or says that this is its end.
 func (d *Desk) fanEnd(m cull.Motion) {
 	of := "moment"
-	if d.fan.whole {
+	switch u := d.fanList().of.unit; {
+	case u == everything:
 		of = "pass"
+	case u.alike > 0:
+		of = "look-alikes"
 	}
 	beyond := map[cull.Motion]cull.Motion{cull.NextMoment: cull.NextFrame, cull.PrevMoment: cull.PrevFrame}
 	switch m {
 	case cull.NextMoment, cull.PrevMoment:
-		if !d.fan.whole && d.session.Move(beyond[m]) {
+		if d.fan.over != ofPass && d.session.Move(beyond[m]) {
 			d.settle()
 			return
 		}
@@ -83,18 +86,17 @@ func (d *Desk) fanEnd(m cull.Motion) {
 }
 
 // fanStay returns what is to be done once an answer was committed: in the fan of a
-// moment one goes on to the frames of it that are still open, those before the
-// cursor too, before the next moment comes.
+// moment, or of look-alikes, one goes on to the frames of it that are still open,
+// those before the cursor too, before the next comes.
 func (d *Desk) fanStay(e cull.Entry) func() {
-	if !d.InFan() || d.fan.whole || !answers(e) || e.Pass != d.session.CursorPass() {
+	if !d.InFan() || d.fan.over == ofPass || !answers(e) || e.Pass != d.session.CursorPass() {
 		return func() {}
 	}
-	here, ok := d.session.Place(d.session.Cursor())
+	here := d.unitOf(d.session.Cursor())
 	frames := slices.Clone(d.fanList().frames)
 	at := slices.Index(frames, d.session.Cursor())
 	return func() {
-		now, _ := d.session.Place(d.session.Cursor())
-		if !ok || at < 0 || now.Moment == here.Moment {
+		if at < 0 || d.unitOf(d.session.Cursor()) == here {
 			return
 		}
 		for _, id := range slices.Concat(frames[at+1:], frames[:at]) {

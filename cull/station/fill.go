@@ -65,7 +65,7 @@ func (d *Desk) saved(s prepare.Saved) {
 		news.frames, news.err = d.job.Frames()
 	}
 	if s.Layout && news.err == nil {
-		l, err := d.job.Layout()
+		l, err := d.job.AutoLayout()
 		news.layout, news.err = &l, err
 		if news.err == nil {
 			news.bodies, news.err = d.job.Bodies()
@@ -139,10 +139,10 @@ func (d *Desk) takeFilled(n filledNews) {
 func (d *Desk) join(newer cull.Layout) {
 	d.joins++
 	n := joinedNews{number: d.joins, newer: newer, layouts: d.layouts, cursor: d.session.Cursor()}
-	walked := d.session.Layout()
+	old, walked, made := d.session.Base(), d.session.Layout(), d.session.Corrections()
 	d.joining = true
 	d.beside(func() {
-		n.layout, n.arrived = adopt(walked, newer, n.cursor)
+		n.layout, n.arrived = adoptCorrected(old, walked, newer, n.cursor, made)
 		d.mail.put(func(news *News) { news.joined = &n })
 	})
 }
@@ -168,7 +168,7 @@ func (d *Desk) adopt(newer cull.Layout) {
 	if id, ok := d.aliases[cursor]; ok {
 		cursor = id
 	}
-	layout, arrived := adopt(withAliases(d.session.Layout(), d.aliases), newer, cursor)
+	layout, arrived := adoptCorrected(withAliases(d.session.Base(), d.aliases), withAliases(d.session.Layout(), d.aliases), newer, cursor, d.session.Corrections())
 	d.setLayout(layout, arrived)
 }
 

@@ -72,22 +72,29 @@ func (d *Desk) takeKept(n keptNews) {
 }
 
 func (d *Desk) kept(p *pending, e cull.Entry) {
-	stay := d.fanStay(e)
+	on := d.session.Cursor()
+	stay, from, before := d.fanStay(e), d.scene(), d.grouping(e)
 	if err := d.session.Commit(e); err != nil {
 		// It is durable and reads back; only this sitting cannot show it.
 		d.say(Fault, false, "the decision is kept but cannot be shown: %s; leave and come back", err)
 		return
 	}
 	stay()
+	before.stay(d)
 	d.count(e)
 	if answers(e) {
 		d.course = cull.NextOpen
 	}
 	if text := p.tell(e); text != "" {
+		text += before.regrouped(d)
 		if p.early > 0 {
 			text += fmt.Sprintf("; %s before it came too soon and decided nothing", keys(p.early))
 		}
-		d.say(Said, len(e.Changes) > 0 && e.Verb != cull.VerbUndo, "%s", text)
+		d.say(Said, isStep(e), "%s", text)
+	}
+	if answers(e) {
+		d.lastOfThese(on)
+		d.goOnTo(from)
 	}
 	if c := d.reckon().counts; c.Open == 0 && c.All() > 0 && answers(e) {
 		d.say(Said, true, "%s; %s", d.notice.Text, d.finished(c))
@@ -111,7 +118,20 @@ func keys(n int) string {
 }
 
 func answers(e cull.Entry) bool {
-	return e.Verb == cull.VerbAnswer || e.Verb == cull.VerbBurst || e.Verb == cull.VerbOnly
+	switch e.Verb {
+	case cull.VerbAnswer, cull.VerbBurst, cull.VerbOnly, cull.VerbMerge:
+		return true
+	}
+	return false
+}
+
+// isStep reports whether undo takes an entry back.
+func isStep(e cull.Entry) bool {
+	switch e.Verb {
+	case cull.VerbCorrect, cull.VerbScene, cull.VerbRedo:
+		return true
+	}
+	return answers(e)
 }
 
 // count keeps pace and the sum of the sitting.
@@ -190,11 +210,19 @@ func (d *Desk) withdraw() {
 		return
 	}
 	d.keep(back, &pending{then: d.withdraw, tell: func(e cull.Entry) string {
+		if len(e.Changes) == 0 {
+			return "the key is held down: what it did then is taken back, and it does nothing more"
+		}
 		return fmt.Sprintf("the key is held down: what it did to %s is taken back, and it decides nothing more", d.some(e.Changes))
 	}})
 }
 
 // tellStep tells of an undo or redo.
 func (d *Desk) tellStep(what string) func(cull.Entry) string {
-	return func(e cull.Entry) string { return fmt.Sprintf("%s: %s: %s", what, d.some(e.Changes), cull.Summary(e)) }
+	return func(e cull.Entry) string {
+		if len(e.Changes) == 0 {
+			return what // what it was about the groups is added
+		}
+		return fmt.Sprintf("%s: %s: %s", what, d.some(e.Changes), cull.Summary(e))
+	}
 }

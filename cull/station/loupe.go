@@ -93,7 +93,7 @@ func (d *Desk) room(id cull.ID) image.Point {
 }
 
 // HasLadder reports whether a ladder stands beside a frame while it is looked at:
-// the pass asks about several frames of its moment.
+// the pass asks about several frames of its moment, or of moments that look alike.
 func (d *Desk) HasLadder(id cull.ID) bool {
 	n := 0
 	for _, m := range d.session.Moment(id) {
@@ -101,7 +101,7 @@ func (d *Desk) HasLadder(id cull.ID) bool {
 			n++
 		}
 	}
-	return n > 1
+	return n > 1 || d.hasAlikes(id)
 }
 
 // InLoupe reports whether the loupe is open.

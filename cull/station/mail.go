@@ -13,6 +13,7 @@ type News struct {
 	pictures []pictureNews
 	filled   *filledNews
 	joined   *joinedNews
+	light    *lightNews
 	progress *prepare.Progress
 	warnings []string
 	done     *doneNews
@@ -125,6 +126,9 @@ func (d *Desk) Take(n News) {
 	}
 	for _, p := range n.pictures {
 		d.takePicture(p)
+	}
+	if n.light != nil {
+		d.takeLight(*n.light)
 	}
 	if n.progress != nil {
 		d.filling.progress = *n.progress

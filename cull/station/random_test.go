@@ -18,7 +18,7 @@ import (
 // is shown is on the disk, and undoing all leads back to the start. Close up as
 // well as in the whole, and in the fan.
 func TestRandomKeys(t *testing.T) {
-	template := shoot(t, true)
+	template := grouped(t, "1 3 4s 2a 1a 3 | 3a 2a 1 2s")
 	n := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		n++
@@ -53,13 +53,16 @@ func TestRandomKeys(t *testing.T) {
 			"u": Undo{}, "r": Redo{}, "left": Walk{cull.PrevMoment}, "right": Walk{cull.NextMoment}, "up": Walk{cull.LadderUp},
 			"down": Walk{cull.LadderDown}, "n": Walk{cull.NextOpen}, "pgup": Walk{cull.PrevScene}, "pgdown": Walk{cull.NextScene},
 			"tab": NextPass{}, "t": Turn{}, "x": nil, "space": Loupe{}, "f": Fan{}, "F": Fan{Pass: true},
+			"m": Merge{}, "a": AnswerAlikes{cull.Yes}, "A": AnswerAlikes{cull.No}, "j": Join{}, "J": Join{Series: true}, "s": Split{}, "e": Out{},
+			"l": Apart{}, "S": SceneBegin{}, "af": Fan{Alike: true},
 			"shift+left": Pan{-1, 0}, "shift+right": Pan{1, 0}, "shift+up": Pan{0, -1}, "shift+down": Pan{0, 1},
 		}
 		names := []string{"space", "space", "shift+left", "shift+right", "shift+up", "shift+down",
-			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x", "f", "f", "f", "F"}
+			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x", "f", "f", "f", "F",
+			"m", "a", "A", "j", "j", "J", "s", "s", "e", "e", "l", "S", "af", "af"}
 		var shown []Shot
 		for range rapid.IntRange(1, 40).Draw(rt, "steps") {
-			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait"}).Draw(rt, "step") {
+			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait", "name", "only"}).Draw(rt, "step") {
 			case "key":
 				key := rapid.SampledFrom(names).Draw(rt, "key")
 				now = now.Add(time.Duration(rapid.SampledFrom([]int{5, 33, 150, 700, 4000}).Draw(rt, "after")) * time.Millisecond)
@@ -98,6 +101,25 @@ func TestRandomKeys(t *testing.T) {
 				d.Redraw()
 			case "wait":
 				p.wait()
+			case "name":
+				now = now.Add(4 * time.Second)
+				d.NameScene(d.session.Cursor(), rapid.SampledFrom([]string{"Church", "", "Dinner"}).Draw(rt, "name"))
+			case "only":
+				if _, _, _, ok := d.Shown(); ok {
+					d.ShowAll()
+					break
+				}
+				places := d.session.Layout().Places
+				at := rapid.IntRange(0, len(places)-1).Draw(rt, "only from")
+				var few []cull.ID
+				for i := at; i < len(places) && i < at+9; i += 2 {
+					few = append(few, places[i].Frame)
+				}
+				d.ShowOnly("a few", few)
+			}
+			holdRuns(rt, d.session.Layout())
+			if name, n, of, ok := d.Shown(); ok && (n < 0 || n > of || of == 0 && d.Reckoning().All() > 0 || name == "") {
+				rt.Fatalf("%d of %d are shown of %q", n, of, name)
 			}
 		}
 		p.wait()
@@ -107,7 +129,7 @@ func TestRandomKeys(t *testing.T) {
 		}
 		for _, e := range entries {
 			for _, c := range e.Changes {
-				if c.Explicit && c.After != cull.Open && (e.Verb == cull.VerbAnswer || e.Verb == cull.VerbOnly) &&
+				if c.Explicit && c.After != cull.Open && (e.Verb == cull.VerbAnswer || e.Verb == cull.VerbOnly || e.Verb == cull.VerbMerge) &&
 					!drawn[c.Frame] && d.frames[c.Frame].CanBeShown() {
 					rt.Fatalf("entry %d decided %s, which had not been drawn", e.Seq, d.name(c.Frame))
 				}
@@ -128,6 +150,10 @@ func TestRandomKeys(t *testing.T) {
 				}
 			}
 		}
+		if l, err := j.Layout(); err != nil || shapeOf(l, "") != shapeOf(d.session.Layout(), "") {
+			rt.Fatalf("the moments are %s on the screen, %s on the disk: %v", shapeOf(d.session.Layout(), ""), shapeOf(l, ""), err)
+		}
+		d.ShowAll()
 		// Undo all.
 		for i := 0; ; i++ {
 			if i > 200 {
@@ -145,6 +171,9 @@ func TestRandomKeys(t *testing.T) {
 			if c := d.session.Progress(pass.Name); c.Yes+c.No+c.Part > 0 {
 				rt.Fatalf("pass %s after undoing all: %+v", pass.Name, c)
 			}
+		}
+		if a, b := shapeOf(d.session.Layout(), ""), shapeOf(d.session.Base(), ""); a != b || len(d.session.Corrections()) > 0 || len(d.session.SceneNames()) > 0 {
+			rt.Fatalf("after undoing all the moments are %s, were %s", a, b)
 		}
 	})
 }

@@ -44,16 +44,7 @@ func (d *Desk) reckon() *tally {
 		if s != nil {
 			s.Answers = append(s.Answers, a)
 		}
-		switch a {
-		case cull.Yes:
-			t.counts.Yes++
-		case cull.No:
-			t.counts.No++
-		case cull.Part:
-			t.counts.Part++
-		default:
-			t.counts.Open++
-		}
+		add(&t.counts, a)
 		t.position[i] = t.counts.All()
 	}
 	d.tally = t
