@@ -63,7 +63,7 @@ func lookOf(a cull.Answer) term.Look { return term.Look{Dim: a == cull.No} }
 
 // arranged divides the screen as it is, with a ladder or without.
 func (m *Model) arranged(ladder bool) areas {
-	return arrange(m.width, m.height, m.desk.Pass().Name != cull.KeepPass, m.facts || m.goTo != nil, ladder)
+	return arrange(m.width, m.height, m.desk.Pass().Name != cull.KeepPass, m.facts || m.field != nil, ladder)
 }
 
 // size is how many pixels an area has. The painter is asked once: while it paints

@@ -7,6 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"garner/cull"
 	"garner/cull/station"
 	"garner/cull/tui/pane"
 	"garner/preview/term"
@@ -54,10 +55,12 @@ type Model struct {
 	pictures      pictures
 	view          cachedView
 
-	burst    bool // the burst key was pressed: the next key says what for
+	prefix   string // "burst" or "alike": that key was pressed, the next one says what for
 	facts    bool
-	help     bool
-	goTo     *goTo
+	help     int         // the page of keys that is shown, from 1; 0 = none
+	field    *field      // something is typed
+	review   *reviewPage // what may be missing is shown
+	reviewed int         // the line of it that was looked at last
 	dialog   *dialog
 	told     uint64 // number of the last notice that was looked at
 	judged   bool   // it was said that half blocks cannot judge focus
@@ -151,12 +154,15 @@ func (m *Model) resized(size tea.WindowSizeMsg) {
 
 // fit divides the screen anew where it has to be.
 func (m *Model) fit() {
-	_, rungs := m.rungs()
-	at := m.arranged(len(rungs) > 1 && !m.desk.InFan())
+	h, _ := m.desk.Here()
+	at := m.arranged(!m.desk.InFan() && m.desk.HasLadder(h.Frame.ID))
 	if at.picture != m.at.picture && m.at.width != 0 {
 		m.desk.Redraw()
 	}
 	m.at = at
+	if m.facts {
+		m.desk.WantLight()
+	}
 	if !at.small {
 		m.desk.SetEdge(m.pictures.edge(arrange(m.width, m.height, false, false, false).picture.area()))
 		m.fitLoupe()
@@ -203,21 +209,24 @@ func (m *Model) key(k term.Key) tea.Cmd {
 	case m.dialog != nil:
 		m.desk.Do(nil, press)
 		return m.dialogKey(k)
-	case m.help:
+	case m.help > 0:
 		if !m.desk.Do(nil, press) { // not the key that opened it, held
-			m.help = false
-			m.desk.Redraw()
+			m.turnHelp(k)
 		}
 		return nil
-	case m.goTo != nil:
+	case m.field != nil:
 		m.desk.Do(nil, press)
-		m.goToKey(k)
+		m.fieldKey(k)
 		return nil
 	case m.at.small:
 		m.desk.Do(nil, press)
 		if m.keys.of("leave").has(k.Name) {
 			return m.leave()
 		}
+		return nil
+	}
+	if m.review != nil {
+		m.reviewKey(k, m.desk.Do(nil, press))
 		return nil
 	}
 	i, ok := m.keys.byKey[k.Name]
@@ -238,21 +247,19 @@ func (m *Model) bound(b binding, press station.Press) tea.Cmd {
 			return nil
 		}
 	}
-	after := m.burst
+	after := m.prefix
 	if b.do != nil {
 		if m.desk.Do(nil, press) {
 			return nil // a held key does it once
 		}
-		if after && b.name != "burst" {
-			m.burst = false
-		}
+		m.prefix = ""
 		return b.do(m)
 	}
 	act := b.act(m)
-	m.burst = false
-	if after && b.name != "keep" && b.name != "drop" {
+	m.prefix = ""
+	if why := m.notAfter(after, b.name); why != "" {
 		m.desk.Do(nil, press)
-		m.desk.Refuse(fmt.Sprintf("after %s only %s or %s decide: nothing decided", m.called("burst"), m.called("keep"), m.called("drop")))
+		m.desk.Refuse(why)
 		return nil
 	}
 	m.desk.Do(act, press)
@@ -265,12 +272,16 @@ func (m *Model) called(action string) string { return shown(m.keys.of(action).ke
 
 // unbound says that a key does nothing.
 func (m *Model) unbound(k term.Key) {
-	if m.burst && k.Name == "esc" {
-		m.burst = false
-		m.desk.Refuse("the burst stays as it is")
+	if m.prefix != "" && k.Name == "esc" {
+		if m.prefix == "burst" {
+			m.desk.Refuse("the burst stays as it is")
+		} else {
+			m.desk.Refuse("the look-alikes stay as they are")
+		}
+		m.prefix = ""
 		return
 	}
-	m.burst = false
+	m.prefix = ""
 	if k.Name == "enter" && m.desk.InFan() { // the tile large
 		m.desk.CloseFan()
 		return
@@ -283,6 +294,8 @@ func (m *Model) unbound(k term.Key) {
 			m.desk.CloseLoupe()
 		case m.desk.InFan():
 			m.desk.CloseFan()
+		default:
+			m.desk.ShowAll()
 		}
 		return
 	}
@@ -291,8 +304,8 @@ func (m *Model) unbound(k term.Key) {
 
 // paste takes text in where there is a field for it; it never decides.
 func (m *Model) paste(p term.Paste) {
-	if m.goTo != nil {
-		m.goTo.insert(m.desk, p.Text)
+	if m.field != nil {
+		m.field.insert(p.Text)
 		return
 	}
 	m.desk.Refuse("pasted text decides nothing")
@@ -301,8 +314,45 @@ func (m *Model) paste(p term.Paste) {
 // wholeBurst waits for what is to be done to the whole burst. Pressed again, or
 // held, it still waits: Esc lets it go.
 func (m *Model) wholeBurst() tea.Cmd {
-	m.burst = true
+	m.prefix = "burst"
 	return nil
+}
+
+// wholeSet waits for what is to be done to all that look alike, in the same way.
+func (m *Model) wholeSet() tea.Cmd {
+	m.prefix = "alike"
+	return nil
+}
+
+// notAfter says why a key does nothing after one that waits for another; "" = it
+// does.
+func (m *Model) notAfter(prefix, name string) string {
+	switch {
+	case prefix == "" || name == "keep" || name == "drop" || prefix == "alike" && name == "fan":
+		return ""
+	case prefix == "alike":
+		return fmt.Sprintf("after %s only %s, %s or %s do something: nothing decided", m.called("alike"), m.called("keep"), m.called("drop"), m.called("fan"))
+	}
+	return fmt.Sprintf("after %s only %s or %s decide: nothing decided", m.called("burst"), m.called("keep"), m.called("drop"))
+}
+
+// unlike says why a key of look-alikes cannot act.
+func (m *Model) unlike() string { return m.desk.NoAlikes() }
+
+// noMerge says why nothing can be merged.
+func (m *Model) noMerge() string {
+	if m.desk.Pass().Name != cull.KeepPass {
+		return "merging belongs to the pass " + cull.KeepPass
+	}
+	return m.alone()
+}
+
+// noScene says why no scene can be named.
+func (m *Model) noScene() string {
+	if _, _, ok := m.desk.SceneHere(); !ok {
+		return "there is no frame in a scene"
+	}
+	return ""
 }
 
 // alone says why a burst key cannot act.
@@ -326,9 +376,19 @@ func (m *Model) toggleFacts() tea.Cmd {
 }
 
 func (m *Model) openHelp() tea.Cmd {
-	m.help = true
+	m.help = 1
 	m.desk.Hidden()
 	return nil
+}
+
+// turnHelp shows the next page of keys, or goes back to the picture.
+func (m *Model) turnHelp(k term.Key) {
+	if m.keys.of("help").has(k.Name) && m.help < m.helpPane().Pages(m.styles, m.at.width, m.at.height) {
+		m.help++
+		return
+	}
+	m.help = 0
+	m.desk.Redraw()
 }
 
 // leave takes the station from the screen. Every decision is on the disk.

@@ -12,7 +12,6 @@ import (
 	"garner/cull/job"
 	"garner/cull/station"
 	"garner/preview/term"
-	"garner/testdata/testjob"
 )
 
 // From a key to the bytes that are handed to the terminal: Update, View and, where
@@ -20,7 +19,7 @@ import (
 // in the worst of a hundred, once pictures are sent ahead; now each is painted
 // when its turn has come.
 func BenchmarkKeyToBytes(b *testing.B) {
-	dir := testjob.Demo(b, demoFrames, true)
+	dir := demo(b)
 	for _, mode := range []string{"blocks", "kitty"} {
 		b.Run(mode, func(b *testing.B) {
 			d := drive(b, dir, 200, 59, Options{Picture: mode})

@@ -29,7 +29,7 @@ func (m *Model) open(d *dialog) {
 		return
 	}
 	m.dialog = d
-	m.burst, m.help = false, false
+	m.prefix, m.help, m.review = "", 0, nil
 }
 
 // dialogKey closes the dialog once it is awake.

@@ -12,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
+	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/station"
 	"garner/preview/term"
@@ -62,7 +63,7 @@ func rectangle(r rect) image.Rectangle               { return image.Rect(r.col, 
 
 func drive(t testing.TB, dir string, width, height int, o Options) *driver {
 	t.Helper()
-	return driveAs(t, dir, width, height, o, station.Options{})
+	return driveAs(t, dir, width, height, o, asItIs)
 }
 
 func driveAs(t testing.TB, dir string, width, height int, o Options, so station.Options) *driver {
@@ -94,7 +95,7 @@ func driveAs(t testing.TB, dir string, width, height int, o Options, so station.
 // go there quickly, and all that are wanted go ahead.
 func driveKitty(t testing.TB, dir string, width, height int, o Options) *driver {
 	t.Helper()
-	return driveKittyAs(t, dir, width, height, o, station.Options{})
+	return driveKittyAs(t, dir, width, height, o, asItIs)
 }
 
 func driveKittyAs(t testing.TB, dir string, width, height int, o Options, so station.Options) *driver {
@@ -271,7 +272,7 @@ func (d *driver) sees(texts ...string) {
 func (d *driver) toBurst(n int) {
 	d.t.Helper()
 	for range demoFrames {
-		if _, rungs := d.desk.Moment(); len(rungs) >= n {
+		if kind, rungs := d.desk.Moment(); kind == cull.Burst && len(rungs) >= n {
 			return
 		}
 		d.press("right")

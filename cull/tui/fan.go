@@ -66,12 +66,12 @@ func (m *Model) pieces(s station.Shot, picture rect) []term.Piece {
 // fanPane is what is said of the fan.
 func (m *Model) fanPane() pane.Fan {
 	v := m.desk.FanView()
-	f := pane.Fan{Pass: m.desk.Pass().Name, Kind: v.Kind, Whole: v.Whole, From: v.From, Total: v.Total, Counts: v.Counts}
+	f := pane.Fan{Pass: m.desk.Pass().Name, Kind: v.Kind, Series: v.Series, Whole: v.Whole, Alike: v.Alike, From: v.From, Total: v.Total, Counts: v.Counts}
 	place, shown := m.at.picture.below(fanHead), m.desk.Shot().Tiles
 	for i, t := range v.Tiles {
 		r := m.pictureRect(shown[i], tileRect(v.Tiling, i, m.at.picture))
 		f.Tiles = append(f.Tiles, pane.Tile{Rung: rung(t.Rung), Col: r.col - place.col, Row: r.row - place.row, Cols: r.cols, Rows: r.rows,
-			Picture: t.Why == "", Waiting: t.Waiting, Why: t.Why, NotNear: t.NotNear != "", Moment: t.Moment, At: t.At.Wall})
+			Picture: t.Why == "", Waiting: t.Waiting, Why: t.Why, NotNear: t.NotNear != "", Moment: t.Moment, At: t.At.Wall, Of: t.Of})
 	}
 	return f
 }

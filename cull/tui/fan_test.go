@@ -23,36 +23,54 @@ const fanFrames = 48
 func moments(t testing.TB, frames int, sizes ...int) string {
 	t.Helper()
 	dir := testjob.Demo(t, frames, true)
+	regroup(t, dir, func(l *cull.Layout) {
+		left, moment := 0, -1
+		for i := range l.Places {
+			p := &l.Places[i]
+			p.Series, p.Alike = "", 0
+			if left == 0 {
+				moment++
+				if left = 1; len(sizes) > 0 {
+					left, sizes = sizes[0], sizes[1:]
+				}
+				p.Kind = cull.Single
+				if left > 1 {
+					p.Kind = cull.Burst
+				}
+			} else {
+				p.Kind = l.Places[i-1].Kind
+				p.Scene = l.Places[i-1].Scene
+			}
+			left--
+			p.Moment = moment
+		}
+	})
+	return dir
+}
+
+// grouped is a wedding in moments of one's own, see testjob.Groups.
+func grouped(t testing.TB, frames int, words string) string {
+	t.Helper()
+	dir := testjob.Demo(t, frames, true)
+	regroup(t, dir, func(l *cull.Layout) { testjob.Groups(l, words) })
+	return dir
+}
+
+// regroup changes the layout that preparation has saved.
+func regroup(t testing.TB, dir string, change func(*cull.Layout)) {
+	t.Helper()
 	j, err := job.Open(dir, job.Options{Who: "anna"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := j.Layout()
+	l, err := j.AutoLayout()
 	if err != nil {
 		t.Fatal(err)
 	}
-	left, moment := 0, -1
-	for i := range l.Places {
-		if left == 0 {
-			moment++
-			if left = 1; len(sizes) > 0 {
-				left, sizes = sizes[0], sizes[1:]
-			}
-			l.Places[i].Kind = cull.Single
-			if left > 1 {
-				l.Places[i].Kind = cull.Burst
-			}
-		} else {
-			l.Places[i].Kind = l.Places[i-1].Kind
-			l.Places[i].Scene = l.Places[i-1].Scene
-		}
-		left--
-		l.Places[i].Moment = moment
-	}
+	change(&l)
 	if err := errors.Join(j.SaveLayout(l), j.Close()); err != nil {
 		t.Fatal(err)
 	}
-	return dir
 }
 
 // asItIs keeps preparation from grouping the frames anew.

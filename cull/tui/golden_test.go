@@ -10,7 +10,6 @@ import (
 	"testing"
 
 	"garner/cull/station"
-	"garner/testdata/testjob"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -29,7 +28,7 @@ func TestScreens(t *testing.T) {
 		for _, colour := range []bool{true, false} {
 			name := fmt.Sprintf("%dx%d_%s", size[0], size[1], map[bool]string{true: "colour", false: "none"}[colour])
 			t.Run(name, func(t *testing.T) {
-				d := driveAs(t, testjob.Demo(t, demoFrames, true), size[0], size[1], Options{NoColor: !colour}, station.Options{Goal: 12})
+				d := driveAs(t, grouped(t, demoFrames, "1 3 3 3 | 6 1 3 | 4"), size[0], size[1], Options{NoColor: !colour}, station.Options{Goal: 12, AsItIs: true})
 				var b strings.Builder
 				shot := func(title string) {
 					screen := d.grid.Styled()

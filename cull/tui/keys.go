@@ -32,6 +32,7 @@ func (b binding) has(key string) bool { return slices.Contains(b.keys, key) }
 // The groups of the help screen.
 const (
 	deciding = "decide"
+	grouping = "correct the groups"
 	walking  = "walk"
 	seeing   = "see"
 	leaving  = "help and leave"
@@ -44,12 +45,22 @@ func walk(m cull.Motion) func(*Model) station.Act { return asks(station.Walk{Mot
 // bindings is the table of DESIGN section 7.
 func bindings() []binding {
 	return []binding{
-		{name: "keep", keys: []string{"k"}, group: deciding, does: "keep (yes in a later pass), on to the next open frame", act: answer(cull.Yes)},
-		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass)", act: answer(cull.No)},
+		{name: "keep", keys: []string{"k"}, group: deciding, does: "keep (yes in a later pass), on to the next open frame; a series: merge it, this one leads", act: answer(cull.Yes)},
+		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass); a series: all of it", act: answer(cull.No)},
 		{name: "burst", keys: []string{"w"}, group: deciding, does: "then keep or drop: the whole burst", do: (*Model).wholeBurst, why: (*Model).alone},
+		{name: "alike", keys: []string{"a"}, group: deciding, does: "then keep or drop: all that look alike; then fan: see them at once", do: (*Model).wholeSet, why: (*Model).unlike},
 		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: drop the rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
-		{name: "undo", keys: []string{"u"}, group: deciding, does: "take back the last decision, jump to it", act: asks(station.Undo{})},
+		{name: "merge", keys: []string{"m"}, group: deciding, does: "merge: this one leads, the open rest of its burst is part", act: asks(station.Merge{}), why: (*Model).noMerge},
+		{name: "undo", keys: []string{"u"}, group: deciding, does: "take back what was done last, jump to it", act: asks(station.Undo{})},
 		{name: "redo", keys: []string{"r"}, group: deciding, does: "do again what was taken back", act: asks(station.Redo{})},
+
+		{name: "join", keys: []string{"j"}, group: grouping, does: "join with the moment before", help: "join with the moment before; as a series", act: asks(station.Join{})},
+		{name: "join-series", keys: []string{"J"}, group: grouping, does: "join with the moment before, as a series", help: "join with the moment before; as a series", act: asks(station.Join{Series: true})},
+		{name: "split", keys: []string{"s"}, group: grouping, does: "split the moment before this frame", help: "split before this frame; take it out", act: asks(station.Split{}), why: (*Model).alone},
+		{name: "out", keys: []string{"e"}, group: grouping, does: "take this frame out of its moment", help: "split before this frame; take it out", act: asks(station.Out{}), why: (*Model).alone},
+		{name: "apart", keys: []string{"A"}, group: grouping, does: "let the look-alikes go", act: asks(station.Apart{}), why: (*Model).unlike},
+		{name: "scene", keys: []string{"S"}, group: grouping, does: "a scene begins here, or no longer", act: asks(station.SceneBegin{})},
+		{name: "scene-name", keys: []string{"N"}, group: grouping, does: "name the scene", do: (*Model).openNaming, why: (*Model).noScene},
 
 		{name: "previous-moment", keys: []string{"left"}, group: walking, does: "previous moment; in the fan, previous frame", help: "moment by moment; in the fan, frames", act: walk(cull.PrevMoment)},
 		{name: "next-moment", keys: []string{"right"}, group: walking, does: "next moment; in the fan, next frame", help: "moment by moment; in the fan, frames", act: walk(cull.NextMoment)},
@@ -60,13 +71,14 @@ func bindings() []binding {
 		{name: "next-scene", keys: []string{"pgdown"}, group: walking, does: "next scene; in the fan of a pass, next page", help: "scene by scene; in the fan of a pass, pages", act: walk(cull.NextScene)},
 		{name: "go-to", keys: []string{":"}, group: walking, does: "go to a number, name, time or scene", do: (*Model).openGoTo},
 		{name: "next-pass", keys: []string{"tab"}, group: walking, does: "the next pass's question", act: asks(station.NextPass{})},
+		{name: "review", keys: []string{"R"}, group: walking, does: "what may be missing before handoff; back to all", do: (*Model).openReview},
 
 		{name: "loupe", keys: []string{"space"}, group: seeing, does: "loupe: 1:1 around the focus; and back", act: asks(station.Loupe{}), why: (*Model).noLoupe},
 		{name: "pan-left", keys: []string{"shift+left"}, group: seeing, does: "in the loupe: to the left", help: "in the loupe: move on", act: asks(station.Pan{X: -1}), why: (*Model).notClose},
 		{name: "pan-right", keys: []string{"shift+right"}, group: seeing, does: "in the loupe: to the right", help: "in the loupe: move on", act: asks(station.Pan{X: 1}), why: (*Model).notClose},
 		{name: "pan-up", keys: []string{"shift+up"}, group: seeing, does: "in the loupe: up", help: "in the loupe: move on", act: asks(station.Pan{Y: -1}), why: (*Model).notClose},
 		{name: "pan-down", keys: []string{"shift+down"}, group: seeing, does: "in the loupe: down", help: "in the loupe: move on", act: asks(station.Pan{Y: 1}), why: (*Model).notClose},
-		{name: "fan", keys: []string{"f"}, group: seeing, does: "fan: the moment at once; and back", act: asks(station.Fan{}), why: (*Model).noFan},
+		{name: "fan", keys: []string{"f"}, group: seeing, does: "fan: the moment at once; and back", act: fan, why: (*Model).noFan},
 		{name: "fan-pass", keys: []string{"F"}, group: seeing, does: "fan of the whole pass", act: asks(station.Fan{Pass: true}), why: (*Model).noFan},
 		{name: "turn", keys: []string{"t"}, group: seeing, does: "turn the view, not the file", act: asks(station.Turn{}), why: (*Model).noPicture},
 		{name: "facts", keys: []string{"i"}, group: seeing, does: "facts", do: (*Model).toggleFacts},
@@ -76,15 +88,22 @@ func bindings() []binding {
 	}
 }
 
-// answer decides the frame, or after the burst key its whole moment.
+// answer decides the frame, or after the burst key its whole moment, or after the
+// other one all that look alike.
 func answer(a cull.Answer) func(*Model) station.Act {
 	return func(m *Model) station.Act {
-		if m.burst {
+		switch m.prefix {
+		case "burst":
 			return station.Burst{Answer: a}
+		case "alike":
+			return station.AnswerAlikes{Answer: a}
 		}
 		return station.Answer{Answer: a}
 	}
 }
+
+// fan shows the moment, or after the key of look-alikes all of them.
+func fan(m *Model) station.Act { return station.Fan{Alike: m.prefix == "alike"} }
 
 // keymap leads from a key to its binding.
 type keymap struct {

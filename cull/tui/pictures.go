@@ -152,7 +152,7 @@ func (m *Model) show() tea.Cmd {
 }
 
 // covered reports that something else has the whole screen.
-func (m *Model) covered() bool { return m.help || m.dialog != nil || m.at.small }
+func (m *Model) covered() bool { return m.help > 0 || m.review != nil || m.dialog != nil || m.at.small }
 
 // draw sends the present shot.
 func (m *Model) draw() {

@@ -26,11 +26,14 @@ type cachedView struct {
 // viewed is everything that View depends on.
 type viewed struct {
 	version                   uint64
-	waiting, burst, facts     bool
-	help, awake               bool
+	waiting, facts            bool
+	awake                     bool
+	help                      int
+	prefix                    string
 	dialog                    *dialog
 	lines                     int
-	goTo                      string
+	review                    *reviewPage
+	typed                     string
 	cursor, selected, matches int
 	at                        areas
 	styles                    *pane.Styles
@@ -38,13 +41,16 @@ type viewed struct {
 }
 
 func (m *Model) viewed() viewed {
-	v := viewed{version: m.desk.Version(), waiting: m.desk.Waiting(), burst: m.burst, facts: m.facts, help: m.help,
+	v := viewed{version: m.desk.Version(), waiting: m.desk.Waiting(), prefix: m.prefix, facts: m.facts, help: m.help,
 		dialog: m.dialog, at: m.at, styles: m.styles, second: m.o.Now().Unix()}
 	if m.dialog != nil {
 		v.awake, v.lines = m.dialog.awake, len(m.dialog.lines)
 	}
-	if g := m.goTo; g != nil {
-		v.goTo, v.cursor, v.selected, v.matches = ":"+string(g.text), g.cursor, g.selected, len(g.matches)
+	if g := m.field; g != nil {
+		v.typed, v.cursor, v.selected, v.matches = g.prompt+":"+string(g.text), g.cursor, g.selected, len(g.matches)
+	}
+	if m.review != nil {
+		v.review, v.selected = m.review, m.review.selected
 	}
 	return v
 }
@@ -68,8 +74,10 @@ func (m *Model) lines() []string {
 		q := pane.Question{Title: m.dialog.title, Text: m.dialog.lines, Sleeping: !m.dialog.awake,
 			Keys: []pane.KeyLine{{Keys: []string{"Enter"}, Does: "go on"}}}
 		return q.Lines(m.styles, a.width, a.height)
-	case m.help:
+	case m.help > 0:
 		return m.helpPane().Lines(m.styles, a.width, a.height)
+	case m.review != nil:
+		return m.review.pane(m).Rows(m.styles, a.width, a.height)
 	}
 	out := m.top().Lines(m.styles, a.width, a.top > 1)
 	var side, ladder []string
@@ -117,9 +125,13 @@ func (m *Model) tooSmall() []string {
 func (m *Model) top() pane.Top {
 	p := m.desk.Pass()
 	t := pane.Top{Pass: p.Name, Question: p.Question}
-	if m.burst {
+	switch m.prefix {
+	case "burst":
 		t.Pending = fmt.Sprintf("whole burst: %s or %s", m.called("keep"), m.called("drop"))
+	case "alike":
+		t.Pending = fmt.Sprintf("all alike: %s, %s or %s", m.called("keep"), m.called("drop"), m.called("fan"))
 	}
+	t.Only, t.OnlyAt, t.OnlyOf, _ = m.desk.Shown()
 	h, ok := m.desk.Here()
 	if !ok {
 		return t
@@ -128,6 +140,10 @@ func (m *Model) top() pane.Top {
 	t.Answer, t.Explicit = h.Decision.Answer, h.Decision.Explicit
 	t.Facts, t.Marks = station.Glance(h.Frame, h.Place.Corrected), station.Marks(h.Frame)
 	t.Position, t.Total, t.Waiting = h.Position, h.Total, m.desk.Waiting()
+	t.Merge = m.desk.AsksToMerge()
+	for _, a := range m.desk.Alikes() {
+		t.Alike += a.Counts.All()
+	}
 	if l := m.desk.Shot().Loupe; l != nil {
 		t.Loupe = &pane.Loupe{Part: l.Part, Size: l.Size, Sensor: l.Sensor, From: l.From, Why: l.Why}
 	}
@@ -143,7 +159,11 @@ func (m *Model) rungs() (cull.MomentKind, []station.Rung) {
 
 func (m *Model) ladder() pane.Ladder {
 	kind, rungs := m.rungs()
-	l := pane.Ladder{Kind: kind, Pass: m.desk.Pass().Name}
+	h, _ := m.desk.Here()
+	l := pane.Ladder{Kind: kind, Series: h.Place.Series, Pass: m.desk.Pass().Name}
+	for _, a := range m.desk.Alikes() {
+		l.Alike = append(l.Alike, pane.Alike{Name: a.Name, Body: a.Letter, Kind: a.Kind, Series: a.Series, Counts: a.Counts, After: a.After})
+	}
 	for _, r := range rungs {
 		l.Rungs = append(l.Rungs, rung(r))
 	}
@@ -209,9 +229,8 @@ func (m *Model) notice() pane.Notice {
 
 // sideLines is what stands at the left: go-to, or the facts.
 func (m *Model) sideLines(r rect) []string {
-	if g := m.goTo; g != nil {
-		p := pane.Goto{Text: string(g.text), Cursor: g.cursor, Selected: g.selected,
-			Hint: "number, name, 14:05, scene; Enter goes"}
+	if g := m.field; g != nil {
+		p := pane.Goto{Prompt: g.prompt, Text: string(g.text), Cursor: g.cursor, Selected: g.selected, Hint: g.hint}
 		for _, match := range g.matches {
 			p.Matches = append(p.Matches, pane.Match{Name: match.Name, What: match.What})
 		}
@@ -235,7 +254,7 @@ func (m *Model) sideLines(r rect) []string {
 func (m *Model) helpPane() pane.Help {
 	h := pane.Help{Title: "keys", Foot: append(pane.Legend(m.desk.Pass().Name),
 		"A key decides only a frame that is on the screen; held down, it decides once. Every decision is on the disk before it is shown.",
-		"any key goes back")}
+		"any key goes back"), Page: m.help - 1, Next: []string{m.called("help") + " shows more keys; any other goes back"}}
 	for i, b := range m.keys.table {
 		if b.help != "" && i > 0 && m.keys.table[i-1].help == b.help {
 			continue

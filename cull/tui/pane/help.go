@@ -15,16 +15,74 @@ type HelpGroup struct {
 	Keys []KeyLine
 }
 
-// Help is all keys.
+// Help is all keys, on as many pages as they need.
 type Help struct {
 	Title  string
 	Groups []HelpGroup
-	Foot   []string
+	Foot   []string // of the last page
+	Next   []string // of those before it
+	Page   int      // which one, from 0
 }
 
-// Lines returns the keys in as many columns as are wide enough.
+// Pages is how many pages the keys take: one, if on a single one no line has to be
+// cut.
+func (h Help) Pages(st *Styles, w, height int) int { return len(h.pages(st, w, height)) }
+
+// pages deals the groups out to as few pages as hold them whole.
+func (h Help) pages(st *Styles, w, height int) [][]HelpGroup {
+	if h.whole(st, w, height, h.Groups, h.Foot) {
+		return [][]HelpGroup{h.Groups}
+	}
+	var pages [][]HelpGroup
+	for rest := h.Groups; len(rest) > 0; {
+		n := 1
+		for n < len(rest) && h.whole(st, w, height, rest[:n+1], h.Next) {
+			n++
+		}
+		if n == len(rest) && n > 1 && !h.whole(st, w, height, rest, h.Foot) {
+			n-- // the last page says more
+		}
+		pages, rest = append(pages, rest[:n]), rest[n:]
+	}
+	return pages
+}
+
+// whole reports whether some groups fit on a page with no line cut.
+func (h Help) whole(st *Styles, w, height int, groups []HelpGroup, foot []string) bool {
+	one := Help{Title: h.Title, Groups: groups, Foot: foot}
+	top, below := one.around(st, w)
+	_, low := one.body(st, w, height-len(top)-len(below), [][2]bool{{true, true}, {true, false}})
+	return low <= height-len(top)-len(below)
+}
+
+// Lines returns the keys of a page in as many columns as are wide enough.
 func (h Help) Lines(st *Styles, w, height int) []string {
-	var top, foot []row
+	if pages := h.pages(st, w, height); len(pages) > 1 {
+		h.Page = min(max(h.Page, 0), len(pages)-1)
+		h.Groups = pages[h.Page]
+		if t := clean(h.Title); t != "" {
+			h.Title = t + ", page " + number(h.Page+1) + " of " + number(len(pages))
+		}
+		if h.Page < len(pages)-1 {
+			h.Foot = h.Next
+		}
+	}
+	top, foot := h.around(st, w)
+	space := height - len(top) - len(foot)
+	if space < 1 {
+		top, foot = top[:min(len(top), max(0, height-1))], nil
+		space = height - len(top)
+	}
+	body, _ := h.body(st, w, space, [][2]bool{{true, true}, {true, false}, {false, true}, {false, false}})
+	rows := append(top, body...)
+	for len(h.Next) > 0 && len(foot) > 0 && len(rows)+len(foot) < height {
+		rows = append(rows, nil)
+	}
+	return sheet(append(rows, foot...), Pen{}, w, height)
+}
+
+// around is what stands above and below the keys.
+func (h Help) around(st *Styles, w int) (top, foot []row) {
 	if t := clean(h.Title); t != "" {
 		top = append(top, row{{st.Strong, t}}, nil)
 	}
@@ -36,13 +94,7 @@ func (h Help) Lines(st *Styles, w, height int) []string {
 	if len(foot) > 0 {
 		foot = append([]row{nil}, foot...)
 	}
-	space := height - len(top) - len(foot)
-	if space < 1 {
-		top, foot = top[:min(len(top), max(0, height-1))], nil
-		space = height - len(top)
-	}
-	rows := append(top, h.body(st, w, space)...)
-	return sheet(append(rows, foot...), Pen{}, w, height)
+	return top, foot
 }
 
 const (
@@ -51,9 +103,9 @@ const (
 	helpWide   = 62 // a line that the eye follows from the key to what it does
 )
 
-// body is the keys in at most space rows. The roomiest way that fits is taken:
-// long lines wrapped and groups apart, then groups close, then long lines cut.
-func (h Help) body(st *Styles, w, space int) []row {
+// body is the keys in at most space rows, and how many rows they would take. The
+// first way that fits is taken: long lines wrapped or cut, groups apart or close.
+func (h Help) body(st *Styles, w, space int, ways [][2]bool) (best []row, low int) {
 	n := max(1, min(3, len(h.Groups), (w+helpGap)/(helpNarrow+helpGap)))
 	room := min(w-helpGap*(n-1), helpWide*n)
 	if n == 1 {
@@ -68,11 +120,10 @@ func (h Help) body(st *Styles, w, space int) []row {
 			}
 		}
 	}
-	var best []row
-	for _, way := range []struct{ wrapped, gap bool }{{true, true}, {true, false}, {false, true}, {false, false}} {
-		low := 0
+	for _, way := range ways {
+		low = 0
 		for _, widths := range shapes {
-			cols := h.columns(st, widths, way.wrapped, way.gap)
+			cols := h.columns(st, widths, way[0], way[1])
 			if t := tallest(cols); low == 0 || t < low {
 				low, best = t, abreast(st, cols, widths, helpGap, space)
 			}
@@ -81,7 +132,7 @@ func (h Help) body(st *Styles, w, space int) []row {
 			break
 		}
 	}
-	return best
+	return best, low
 }
 
 // columns lays the groups out in columns of the given widths. Which group comes

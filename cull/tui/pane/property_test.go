@@ -273,7 +273,7 @@ func TestSheetsHoldTheirSize(t *testing.T) {
 		case 5:
 			r := pane.Review{Title: nasty().Draw(t, "title"), Selected: rapid.IntRange(-2, 40).Draw(t, "selected"), Hint: nasty().Draw(t, "hint")}
 			for range rapid.IntRange(0, 30).Draw(t, "lines") {
-				r.Lines = append(r.Lines, pane.ReviewLine{Text: nasty().Draw(t, "text"), Frames: rapid.IntRange(-1, 9000).Draw(t, "frames")})
+				r.Lines = append(r.Lines, pane.ReviewLine{Text: nasty().Draw(t, "text"), Nothing: rapid.Bool().Draw(t, "nothing")})
 			}
 			for range rapid.IntRange(0, 4).Draw(t, "tables") {
 				table := pane.ShareTable{Name: nasty().Draw(t, "name")}

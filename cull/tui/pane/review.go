@@ -12,8 +12,8 @@ type Review struct {
 
 // ReviewLine is one thing to look at.
 type ReviewLine struct {
-	Text   string
-	Frames int // that it is about; 0 = none can be shown for it
+	Text    string
+	Nothing bool // no frame can be shown for it
 }
 
 // ShareTable is what was kept of the parts of a job.
@@ -87,8 +87,7 @@ func (r Review) lines(st *Styles, w, space int) []row {
 	return rows
 }
 
-// row is a line with the number of its frames at the right end of a width that the
-// eye still follows.
+// row is a line, at its end whether there is nothing to be shown for it.
 func (l ReviewLine) row(st *Styles, selected bool, w int) row {
 	mark, text, dim, back := seg{st.Here, "  "}, st.Text, st.Quiet, Pen{}
 	if selected {
@@ -96,8 +95,8 @@ func (l ReviewLine) row(st *Styles, selected bool, w int) row {
 	}
 	room := min(w, 100)
 	right := ""
-	if l.Frames > 0 {
-		right = "  " + frames(l.Frames)
+	if l.Nothing {
+		right = "  no frame to show"
 	}
 	said := cut(clean(l.Text), room-width(mark.text)-width(right))
 	out := row{mark, {text, said}}

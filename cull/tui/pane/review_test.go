@@ -31,7 +31,7 @@ func TestReviewShowsWhatIsSelected(t *testing.T) {
 	st := pane.NewStyles(termenv.Ascii, true)
 	r := sampleReview()
 	for len(r.Lines) < 60 {
-		r.Lines = append(r.Lines, pane.ReviewLine{Text: "moment without a keeper", Frames: 3})
+		r.Lines = append(r.Lines, pane.ReviewLine{Text: "moment without a keeper"})
 	}
 	for _, h := range []int{8, 12, 24, 60} {
 		for at := range r.Lines {

@@ -161,8 +161,9 @@ func sampleReview() pane.Review {
 	return pane.Review{
 		Title: "before handoff: 6 things to look at", Selected: 2, Hint: "Enter shows the frames of a line, Esc goes back",
 		Lines: []pane.ReviewLine{
-			{"scene 02 Church: nothing is kept", 96}, {"scene 05 Dinner: 3 moments without a keeper", 14}, {"Rings: not among the kept", 0},
-			{"dropped, never shown", 41}, {"still open", 2708}, {"could not be shown", 2}},
+			{"nothing kept of scene 02 Church, 96 frames", false}, {"nothing kept of a burst of 14 in scene 05 Dinner, from A/IMG_2034 on", false},
+			{"must have Rings: no scene is named Rings", true}, {"dropped and never shown: 41 frames", false},
+			{"not decided yet: 2,708 frames", false}, {"could not be shown: 2 frames", false}},
 		Tables: []pane.ShareTable{
 			{"scene", []pane.Share{{"01", 24, 220, 42}, {"02 Church", 0, 96, 18}, {"03", 100, 412, 79}, {"04 The mothers, and then the fathers", 0, 180, 34}, {"05 Dinner", 0, 2212, 425}}},
 			{"hour", []pane.Share{{"13:00", 24, 316, 61}, {"14:00", 100, 412, 79}, {"15:00", 0, 2392, 460}}},

@@ -1,0 +1,93 @@
+package tui
+
+import (
+	"unicode"
+
+	"garner/cull/station"
+	"garner/preview/term"
+)
+
+// field is a line in which a person types, with what it may mean or be completed to
+// below it.
+type field struct {
+	opener       string // name of the binding that opened it
+	prompt, hint string
+	text         []rune
+	cursor       int
+	matches      []station.Match
+	selected     int  // index into matches; -1 = none
+	first        int  // what is selected once something is typed
+	typed        bool // something other than the held key that opened it
+	find         func(text string) []station.Match
+	enter        func(*Model, *field) // after it was closed
+}
+
+// maxField bounds what can be typed or pasted.
+const maxField = 200
+
+// fieldKey edits the field; Tab completes, Enter goes on with it, Esc leaves it.
+func (m *Model) fieldKey(k term.Key) {
+	f := m.field
+	if !f.typed && m.keys.of(f.opener).has(k.Name) {
+		return // the key that opened it is still held
+	}
+	f.typed = true
+	switch k.Name {
+	case "esc":
+		m.field = nil
+	case "enter":
+		m.field = nil
+		f.enter(m, f)
+	case "tab":
+		if at := max(f.selected, 0); at < len(f.matches) {
+			f.set(f.matches[at].Name)
+		}
+	case "up":
+		f.selected = max(f.first, f.selected-1)
+	case "down":
+		f.selected = max(f.first, min(len(f.matches)-1, f.selected+1))
+	case "left":
+		f.cursor = max(0, f.cursor-1)
+	case "right":
+		f.cursor = min(len(f.text), f.cursor+1)
+	case "home":
+		f.cursor = 0
+	case "end":
+		f.cursor = len(f.text)
+	case "backspace":
+		if f.cursor > 0 {
+			f.edit(append(append([]rune{}, f.text[:f.cursor-1]...), f.text[f.cursor:]...), f.cursor-1)
+		}
+	case "delete":
+		if f.cursor < len(f.text) {
+			f.edit(append(append([]rune{}, f.text[:f.cursor]...), f.text[f.cursor+1:]...), f.cursor)
+		}
+	case "ctrl+u":
+		f.edit(nil, 0)
+	default:
+		f.insert(k.Text)
+	}
+}
+
+func (f *field) insert(text string) {
+	var in []rune
+	for _, r := range text {
+		if unicode.IsGraphic(r) && len(f.text)+len(in) < maxField {
+			in = append(in, r)
+		}
+	}
+	if len(in) == 0 {
+		return
+	}
+	f.edit(append(append(append([]rune{}, f.text[:f.cursor]...), in...), f.text[f.cursor:]...), f.cursor+len(in))
+}
+
+func (f *field) set(text string) {
+	r := []rune(text)
+	f.edit(r, len(r))
+}
+
+func (f *field) edit(text []rune, cursor int) {
+	f.text, f.cursor, f.selected = text, cursor, f.first
+	f.matches = f.find(string(text))
+}
