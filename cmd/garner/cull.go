@@ -41,12 +41,14 @@ JOB/garner.toml:
 
 ` + exitCodes,
 		Example: `  garner cull "Job 0613"
-  garner cull "Job 0613" --pass review`,
+  garner cull "Job 0613" --pass review
+  garner cull "Job 0613" --on unseen`,
 		Args: oneJob,
 		RunE: func(c *cobra.Command, args []string) error { return d.cull(c.Context(), args[0], f, o) },
 	}
 	f.add(c, false)
 	c.Flags().StringVar(&o.pass, "pass", "", "begin in the pass `NAME`; review, retouch, album and rescue are made when first asked for")
+	c.Flags().StringVar(&o.on, "on", "", "walk only what a line of the review is about: `KIND`, or KIND:2 for the second of its kind; garner status --review lists them")
 	c.Flags().StringVar(&o.who, "who", "", "`NAME` of the person who decides (default: the system's user)")
 	c.Flags().StringVar(&o.picture, "picture", "auto", "how pictures get onto the terminal: auto, kitty, kitty-cells or blocks")
 	return c
@@ -76,7 +78,7 @@ func hasFiles(dir string) error {
 }
 
 // stationFlags are what the station takes beside the job.
-type stationFlags struct{ pass, who, picture string }
+type stationFlags struct{ pass, who, picture, on string }
 
 func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) error {
 	if !tui.CanShow(o.picture) {
@@ -105,8 +107,12 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	// an orderly way.
 	ctx, stop := signal.NotifyContext(ctx, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
-	s, err := station.Open(j, station.Options{Who: o.who, Pass: o.pass, Goal: settings.Goal, Questions: settings.Questions, Now: d.now})
+	config, _ := os.UserConfigDir() // without a home there are no names from earlier jobs
+	s, err := station.Open(j, station.Options{Who: o.who, Pass: o.pass, Goal: settings.Goal, Questions: settings.Questions, On: o.on, Config: config, Now: d.now})
 	debug.SetGCPercent(percent)
+	if errors.Is(err, station.ErrNoSuchLine) {
+		return hinted(err, "garner status "+shellWord(dir)+" --review shows what there is to look at")
+	}
 	if err != nil {
 		return claimHint(err)
 	}

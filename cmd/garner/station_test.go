@@ -79,14 +79,14 @@ func TestStationOnTerminals(t *testing.T) {
 			r := sitDown(t, dir, a)
 			r.Key("k")
 			frameIs(r, 2)
-			r.Key("d")
-			frameIs(r, 3)
+			r.Key("d") // a bracket: all of it
+			frameIs(r, 5)
 			r.Key("u")
 			frameIs(r, 2)
 			r.Resize(80, 24)
 			frameIs(r, 2)
 			r.Key("?")
-			r.WaitText("any key goes back")
+			r.WaitText("goes back")
 			r.Key("x")
 			frameIs(r, 2)
 			leave(t, r)
@@ -145,11 +145,11 @@ func TestStationWithheldFence(t *testing.T) {
 	}
 	r.Release()
 	frameIs(r, 2)
-	r.Key("k")
-	frameIs(r, 3)
+	r.Key("k") // a bracket is merged
+	frameIs(r, 5)
 	leave(t, r)
-	if got := decidedIn(t, dir); len(got) != 2 {
-		t.Errorf("%d frames decided after the fences came, want 2", len(got))
+	if got := decidedIn(t, dir); len(got) != 1+3 {
+		t.Errorf("%d frames decided after the fences came, want 4", len(got))
 	}
 }
 
@@ -170,7 +170,7 @@ func TestStationKilled(t *testing.T) {
 	dir := testjob.Demo(t, stationFrames, true)
 	for range rounds {
 		r := testterm.Setup{Cols: 100, Rows: 30, Answerer: testterm.XTerm(), Env: []string{asProgram, "USER=anna"}}.Start(t, os.Args[0], "cull", dir)
-		r.WaitText(`keep\?`)
+		r.WaitText(`(keep|merge)\?`)
 		if len(decidedIn(t, dir)) > stationFrames-6 {
 			break
 		}
