@@ -28,12 +28,12 @@ func sitDown(t *testing.T, dir string, a testterm.Answerer, args ...string) *tes
 	t.Helper()
 	r := testterm.Setup{Cols: 100, Rows: 30, Answerer: a, Env: []string{asProgram, "USER=anna"}}.
 		Start(t, append([]string{os.Args[0], "cull", dir}, args...)...)
-	r.WaitText(`keep\?.* 1 of \d+`)
+	r.WaitText(`(keep|merge)\?.* 1 of \d+`)
 	return r
 }
 
 // frameIs waits until frame n is asked about, which is when it is on the screen.
-func frameIs(r *testterm.Run, n int) { r.WaitText(fmt.Sprintf(`keep\?.* %d of \d+`, n)) }
+func frameIs(r *testterm.Run, n int) { r.WaitText(fmt.Sprintf(`(keep|merge)\?.* %d of \d+`, n)) }
 
 // leave quits and checks that the terminal is as it was.
 func leave(t *testing.T, r *testterm.Run) {
