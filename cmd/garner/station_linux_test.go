@@ -96,7 +96,7 @@ func TestStationOnAFullDisk(t *testing.T) {
 	}
 	r.WaitText("Enter")
 	wakeAndClose(r)
-	r.WaitText(`keep\?`)
+	r.WaitText(`(keep|merge)\?`)
 	r.Key("d")
 	r.WaitText("1 dropped")
 	leave(t, r)
@@ -131,7 +131,7 @@ func TestStationWhenTheFolderGoes(t *testing.T) {
 	r.Key("k")
 	r.WaitText("NOT kept")
 	wakeAndClose(r)
-	r.WaitText(`keep\?`)
+	r.WaitText(`(keep|merge)\?`)
 	r.Key("q")
 	r.Exit()
 	if err := r.Snapshot().Clean(); err != nil {

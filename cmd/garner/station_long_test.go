@@ -44,7 +44,7 @@ func TestStationHeldWalk(t *testing.T) {
 			late := r.Schedule(strokes...).Wait()
 			at := 1 + len(strokes) - 1 // every event but the release is a step
 			frameIs(r, min(at, frames))
-			r.WaitText(`keep\?`)
+			r.WaitText(`(keep|merge)\?`)
 			want := testjob.ManyColour(min(at, frames) - 1)
 			r.WaitFor(func(g *testterm.Grid) bool { return middleIs(g, want) })
 			leave(t, r)
