@@ -84,3 +84,34 @@ func TestAllAlike(t *testing.T) {
 		}
 	}
 }
+
+// One who follows the other along a row at one pace takes all of it so much later.
+// Nothing but that stretch matches, and it is no clock that is wrong.
+func TestFollowing(t *testing.T) {
+	for seed := range uint64(10) {
+		r := rand.New(rand.NewPCG(seed, 77))
+		var in []group.Frame
+		add := func(body string, at float64, look uint64) {
+			in = append(in, group.Frame{ID: cull.ID(fmt.Sprint(body, len(in))), Body: body, HasFingerprint: true, Fingerprint: look,
+				Time: cull.Stamp{Wall: noon.Add(time.Duration(at * float64(time.Second))), Digits: 2}})
+		}
+		at := 0.0
+		for range 300 {
+			at += r.ExpFloat64() * 60
+			add("A", at, r.Uint64())
+			add("B", at+50*r.Float64(), r.Uint64())
+		}
+		at += 600
+		for range 20 {
+			at += 18 + 10*r.Float64()
+			look := r.Uint64()
+			add("A", at, look)
+			add("B", at+60+r.NormFloat64(), look^1<<r.IntN(64)^1<<r.IntN(64))
+		}
+		for _, p := range Find(in, Options{}) {
+			if p.Confidence == Sure {
+				t.Errorf("seed %d: %+v", seed, p)
+			}
+		}
+	}
+}

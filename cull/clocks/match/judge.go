@@ -13,6 +13,10 @@ const (
 	sureChance, likelyChance   = 1e-5, 1e-3
 	sureMoments, likelyMoments = 3, 2
 	sureRival, likelyRival     = 0.55, 0.8
+
+	// One who walks behind the other along a row of tables, at one pace, takes all of
+	// it so much later; nobody does so twice with the same delay.
+	sureHours = 2
 )
 
 // verdict is what the votes for one offset amount to.
@@ -20,6 +24,7 @@ type verdict struct {
 	at      float64 // seconds to add
 	pairs   []vote
 	moments int
+	hours   int // of those, in how many stretches of the day
 	score   float64
 	rival   float64 // share of the next best
 	rivalAt float64
@@ -37,7 +42,7 @@ func judge(a, b *track, votes []vote, at, span float64) verdict {
 	}
 	v.at, v.spread = centre(votes, at)
 	v.pairs, v.score = oneToOne(votes, v.at, kernel)
-	v.moments = places(a, b, v.pairs)
+	v.moments, v.hours = places(a, v.pairs, 60), places(a, v.pairs, 600)
 	for _, p := range peaks(votes, 6) {
 		if math.Abs(p.at-v.at) < 3*kernel {
 			continue
@@ -75,10 +80,9 @@ func centre(votes []vote, at float64) (mid, spread float64) {
 	return mid, spread
 }
 
-// places counts in how many places of the day, a minute apart on both clocks, pairs
-// match: pictures of one minute are alike for one reason.
-func places(a, b *track, pairs []vote) int {
-	const minute = 60
+// places counts in how many places of the day, so many seconds apart, pairs match:
+// pictures of one minute are alike for one reason.
+func places(a *track, pairs []vote, between float64) int {
 	var times []float64
 	for _, p := range pairs {
 		times = append(times, a.at[p.near.a])
@@ -86,7 +90,7 @@ func places(a, b *track, pairs []vote) int {
 	slices.Sort(times)
 	n, last := 0, math.Inf(-1)
 	for _, t := range times {
-		if t-last >= minute {
+		if t-last >= between {
 			n, last = n+1, t
 		}
 	}
@@ -165,6 +169,8 @@ func (v verdict) confidence() (Confidence, string) {
 		return Likely, "it might just be chance"
 	case v.moments < sureMoments:
 		return Likely, fmt.Sprintf("only %d moments of the day match", v.moments)
+	case v.hours < sureHours:
+		return Likely, "all that matches is of ten minutes, in which one may have followed the other"
 	case v.error() > 1.5:
 		return Likely, fmt.Sprintf("what looks alike was taken up to %.0f s apart", 3*v.spread)
 	case v.rival > sureRival:
