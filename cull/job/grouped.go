@@ -3,6 +3,8 @@ package job
 import (
 	"bytes"
 	"encoding/binary"
+	"maps"
+	"slices"
 
 	"garner/cull"
 	"garner/store/catalog"
@@ -29,6 +31,9 @@ func (s Since) Changed(id cull.ID) bool {
 	return ok || !s.Known
 }
 
+// Frames lists the frames that are known to have been saved since.
+func (s Since) Frames() []cull.ID { return slices.Collect(maps.Keys(s.frames)) }
+
 // Nothing reports that no frame was saved since, as far as is known.
 func (s Since) Nothing() bool { return s.Known && len(s.frames) == 0 }
 
@@ -44,8 +49,8 @@ func notGrouped(tx *catalog.Tx, id string) error {
 	return tx.Evidence(ungrouped).Put(id, binary.BigEndian.AppendUint64(nil, uint64(n)))
 }
 
-// SinceGrouped returns what happened since a method made the order of the job. It is
-// to be asked for before the frames are read that are grouped.
+// SinceGrouped returns what happened since a method made the order of the job. Of
+// what it lists, that has to be grouped which is read after it.
 func (j *Job) SinceGrouped(method int) (Since, error) {
 	s := Since{frames: map[cull.ID][]byte{}}
 	err := j.db.View(func(tx *catalog.Tx) error {

@@ -27,9 +27,9 @@ func Regroup(j *job.Job) error {
 }
 
 // regroup puts frames in order and saves the order if it is not the one that is
-// known. Only what happened since the order was made last is grouped anew. What two
-// programs measure of a frame is the same, so that it does not matter if another
-// one saves it now: it is grouped by whichever has it.
+// known. Only what happened since the order was made last is grouped anew. Another
+// program may have saved more of these frames than is known here: what was saved
+// since is grouped as it is saved, so that nobody need look at it again.
 func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err error) {
 	since, err := j.SinceGrouped(group.Method)
 	if err != nil {
@@ -47,12 +47,19 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 	if err != nil {
 		return cull.Layout{}, false, err
 	}
+	fresh, err := j.FramesOf(since.Frames()...)
+	if err != nil {
+		return cull.Layout{}, false, err
+	}
 	bodies := map[string]cull.Body{}
 	for _, b := range list {
 		bodies[b.Key] = b
 	}
 	in := make([]group.Frame, len(frames))
 	for i, f := range frames {
+		if now, ok := fresh[f.ID]; ok && len(now.Files) > 0 {
+			f = now
+		}
 		var look *cull.Look
 		if l, ok := looks[f.ID]; ok && f.HasFingerprint {
 			look = &l
