@@ -1,6 +1,8 @@
 package job_test
 
 import (
+	"bytes"
+	"os"
 	"testing"
 
 	"garner/cull"
@@ -43,4 +45,29 @@ func TestSinceGrouped(t *testing.T) {
 	expect("two were saved meanwhile", 1, true, "34")
 	must(t, j.SaveLayout(sampleLayout(5)))
 	expect("an order of unknown making again", 1, false, "01234")
+}
+
+// After damage nothing is known of what was saved since, whichever records it took.
+func TestSinceGroupedAfterDamage(t *testing.T) {
+	dir := t.TempDir()
+	j := open(t, dir)
+	fill(t, j, 24)
+	s, err := j.SinceGrouped(1)
+	must(t, err)
+	must(t, j.SaveGrouping(sampleLayout(5), 1, s))
+	must(t, j.SaveFrames([]cull.Frame{sampleFrame(3)}))
+	must(t, j.Close())
+	b, err := os.ReadFile(catalogFile(dir))
+	must(t, err)
+	for page := range len(b) / 4096 {
+		damaged := bytes.Clone(b)
+		clear(damaged[page*4096 : (page+1)*4096])
+		must(t, os.WriteFile(catalogFile(dir), damaged, 0o666))
+		os.Remove(catalogFile(dir) + ".lock")
+		j := open(t, dir)
+		if s, err := j.SinceGrouped(1); err != nil || s.Known && !s.Changed(sampleFrame(3).ID) {
+			t.Errorf("page %d: %v, %q", page, err, j.Recovered())
+		}
+		must(t, j.Close())
+	}
 }

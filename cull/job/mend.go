@@ -208,8 +208,11 @@ func (m *merge) say(rep catalog.Repaired) (out []string) {
 }
 
 // mendReferences brings paths and order to agree with the frames that could be
-// saved from a damaged catalogue.
+// saved from a damaged catalogue. What happened since the order was made may be lost.
 func mendReferences(tx *catalog.Tx) error {
+	if err := tx.Meta().Put(metaGrouped, 0); err != nil {
+		return err
+	}
 	frames := map[string]bool{}
 	paths := map[string]catalog.Path{}
 	err := tx.Frames().Each(func(id string, f catalog.Frame) error {
