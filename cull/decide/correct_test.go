@@ -122,6 +122,18 @@ func TestTwoPeoplesCorrections(t *testing.T) {
 	}
 }
 
+// Two copies of a job number their lines alike. In one stream, what the second
+// takes back of its own and was not taken over from it is not the first one's.
+func TestTwoJournalsInOneStream(t *testing.T) {
+	home, one, two := testJob(t, 9), testJob(t, 9), testJob(t, 9)
+	answer(t, one, "anna", lines("correct join A/F_03 A/F_04"))
+	answer(t, two, "ben", lines("correct join A/F_03 A/F_04", "undo"))
+	out, sum := answer(t, home, "carla", strings.NewReader(whole(t, one)+whole(t, two)))
+	if got := groupsOf(t, home); got != "a b c d e f | g h i" || sum.Refused != 2 {
+		t.Errorf("groups: %s\n%s", got, out)
+	}
+}
+
 // whole is the journal of a job as its copies have it.
 func whole(t *testing.T, j *job.Job) string {
 	t.Helper()

@@ -131,6 +131,9 @@ func (d *desk) keep(batch []planned) error {
 			p.err = fmt.Errorf("it could not be kept: %w", keepErr)
 		}
 		if p.err != nil {
+			// Copies of one job number alike: what another journal had under this
+			// number is not what this one may take back further on.
+			delete(d.theirs, p.from)
 			d.sum.Refused++
 			fmt.Fprintf(d.out, "no %s : %s\n", shown(p.line), cull.Plain(p.err.Error()))
 			continue
@@ -160,6 +163,10 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 		p.entries, p.err = d.merge(*c.Entry)
 		return p
 	}
+	at, who := d.o.Now(), d.o.Who
+	if c.Entry != nil && (c.Verb == cull.VerbCorrect || c.Verb == cull.VerbScene) {
+		at, who, p.from = c.Entry.At, c.Entry.Who, c.Entry.Seq
+	}
 	a, err := d.action(c)
 	if errors.Is(err, cull.ErrUnknownFrame) {
 		// Preparation may have found the frame since this session began.
@@ -170,10 +177,6 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 	if err != nil {
 		p.err = err
 		return p
-	}
-	at, who := d.o.Now(), d.o.Who
-	if c.Entry != nil && (c.Verb == cull.VerbCorrect || c.Verb == cull.VerbScene) {
-		at, who, p.from = c.Entry.At, c.Entry.Who, c.Entry.Seq
 	}
 	e, err := d.take(a, at, who)
 	if p.err = err; err == nil {
