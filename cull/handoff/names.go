@@ -17,7 +17,7 @@ func sceneFolder(s cull.Scene) string {
 	if s.Name == "" || s.Name == number {
 		return number
 	}
-	return portable(number + " " + s.Name)
+	return portable(short(number+" "+s.Name, maxStem))
 }
 
 // copyStem is a keeper's name in a handoff: its place in the order of the day,

@@ -20,6 +20,17 @@ func TestPortable(t *testing.T) {
 	}
 }
 
+// File systems allow 255 bytes for a name.
+func TestLongSceneName(t *testing.T) {
+	b := newBench(t, "A/F_01.NEF")
+	b.answer(cull.Yes, 0)
+	b.do(cull.NameScene{Frame: b.id(0), Name: strings.Repeat("é", 150)})
+	sum, _ := b.run(Options{To: b.to()})
+	if sum.Copies[Written] != 1 || sum.Failed() != 0 {
+		t.Errorf("%+v", sum)
+	}
+}
+
 func FuzzPortable(f *testing.F) {
 	f.Add("CON.x \xff", "a.B")
 	f.Fuzz(func(t *testing.T, a, b string) {
