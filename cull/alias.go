@@ -34,6 +34,10 @@ func (s *Session) SetAlias(former, id ID) {
 		}
 		delete(s.scenes, former)
 	}
+	if s.only.ids[former] {
+		delete(s.only.ids, former)
+		s.only.ids[id] = true
+	}
 	if len(s.base.Places) > 0 && (len(s.made) > 0 || s.named) {
 		s.correct()
 	}

@@ -93,7 +93,7 @@ func (s *Session) commitStep(e Entry) {
 		// across them.
 		from, to = []*[]step{&s.undone, &s.past}, &s.done
 	}
-	st, ok := take(e.Of, from)
+	st, at, ok := take(e.Of, from)
 	if !ok { // the entry meant was lost with its line; what this one says of the frames is left
 		if len(e.Changes) > 0 {
 			s.replace(e)
@@ -102,7 +102,7 @@ func (s *Session) commitStep(e Entry) {
 	}
 	*to = append(*to, st)
 	if st.kind != stepAnswers {
-		s.restore(st, e.Verb)
+		s.restore(st, e.Verb, at)
 		return
 	}
 	for k := range st.changes {
@@ -134,17 +134,18 @@ func (s *Session) commitPass(args []string) error {
 	return nil
 }
 
-// take finds the step of a number and takes it out of its stack.
-func take(seq uint64, from []*[]step) (step, bool) {
+// take finds the step of a number and takes it out of its stack, where it stood at
+// an index.
+func take(seq uint64, from []*[]step) (st step, at int, ok bool) {
 	for _, stack := range from {
 		for i, st := range slices.Backward(*stack) {
 			if st.seq == seq {
 				*stack = slices.Delete(*stack, i, i+1)
-				return st, true
+				return st, i, true
 			}
 		}
 	}
-	return step{}, false
+	return step{}, 0, false
 }
 
 // knowPass defines a pass whose own line was lost, over all frames, so that its

@@ -3,6 +3,7 @@ package cull
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -238,6 +239,14 @@ func TestRestrict(t *testing.T) {
 	if s.Move(PrevFrame); s.Cursor() != testID(1) {
 		t.Error("a new order lets it walk elsewhere")
 	}
+	s.SetAlias(testID(4), "learned")
+	l := s.Base()
+	l.Places = slices.Clone(l.Places)
+	l.Places[4].Frame = "learned"
+	s.SetLayout(l)
+	if !s.Move(NextFrame) || s.Cursor() != "learned" {
+		t.Error("a frame that got another id is walked no more")
+	}
 	s.Restrict(nil, "")
 	if _, _, ok := s.Restricted(); ok || !s.Move(NextOpen) {
 		t.Error("it is still restricted")
@@ -246,4 +255,24 @@ func TestRestrict(t *testing.T) {
 	if on := s.Cursor(); s.Move(NextFrame) || s.Cursor() != on {
 		t.Error("it walks though nothing is to be walked")
 	}
+}
+
+// A name that is taken back, or given again, out of its turn leaves the later one.
+func TestNamesOutOfTurn(t *testing.T) {
+	s := NewSession(testLayout(2, 2))
+	name := func(want string, a Action) {
+		t.Helper()
+		commitNow(t, s, a)
+		if got := s.Layout().Scenes[0].Name; got != want {
+			t.Errorf("after %+v: %q, want %q", a, got, want)
+		}
+	}
+	name("Church", NameScene{testID(0), "Church"})
+	name("Rings", NameScene{testID(0), "Rings"})
+	name("Rings", Undo{Of: 1})
+	name("01", Undo{})
+	name("Rings", Redo{})
+	name("Church", Redo{})
+	name("Church", Undo{Of: 2})
+	name("01", Undo{})
 }

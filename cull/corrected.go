@@ -109,8 +109,9 @@ func (s *Session) setScene(hook ID, n sceneName) {
 	}
 }
 
-// restore takes a correction or a scene's name back, or does it again.
-func (s *Session) restore(st step, v Verb) {
+// restore takes a correction or a scene's name back, or does it again. What is taken
+// back stood at an index of done.
+func (s *Session) restore(st step, v Verb, at int) {
 	switch st.kind {
 	case stepCorrection:
 		for i := range s.made {
@@ -120,11 +121,20 @@ func (s *Session) restore(st step, v Verb) {
 		}
 		s.correct()
 	case stepScene:
-		n := st.becomes
-		if v == VerbUndo {
-			n = st.was
+		hook := s.canon(st.hook)
+		if v == VerbRedo {
+			name, given := s.scenes[hook]
+			s.done[len(s.done)-1].was = sceneName{name, given}
+			s.setScene(hook, st.becomes)
+			return
 		}
-		s.setScene(s.canon(st.hook), n)
+		// Out of its turn: the name that was given after it stays, over the one before.
+		later := slices.IndexFunc(s.done[at:], func(st step) bool { return st.kind == stepScene && s.canon(st.hook) == hook })
+		if later >= 0 {
+			s.done[at+later].was = st.was
+			return
+		}
+		s.setScene(hook, st.was)
 	}
 }
 
