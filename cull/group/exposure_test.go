@@ -45,7 +45,7 @@ func TestEV(t *testing.T) {
 }
 
 func TestEV100Unknown(t *testing.T) {
-	for _, bad := range [][3]float64{{0, 1, 100}, {8, 0, 100}, {8, 1, 0}, {-8, 1, 100}, {8, -1, 100}, {8, 1, -1}, {math.NaN(), 1, 100}, {8, math.NaN(), 100}, {math.Inf(1), 1, 100}, {8, math.Inf(1), 100}} {
+	for _, bad := range [][3]float64{{0, 1, 100}, {8, 0, 100}, {8, 1, 0}, {-8, 1, 100}, {8, -1, 100}, {8, 1, -1}, {math.NaN(), 1, 100}, {8, math.NaN(), 100}, {math.Inf(1), 1, 100}, {8, math.Inf(1), 100}, {1e-200, 1, 100}, {1e9, 1e-300, 100}} {
 		if ev, ok := EV100(bad[0], bad[1], int(bad[2])); ok || ev != 0 {
 			t.Errorf("%v: %v, %v", bad, ev, ok)
 		}

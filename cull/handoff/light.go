@@ -21,9 +21,13 @@ func (s *state) lighten(keeps []Keep) {
 			moments[k.Moment] = k.Frame.ID
 		}
 	}
-	light := map[int]evidence.Scene{}
+	leads, offsets := map[int]cull.ID{}, map[cull.ID]evidence.Offset{}
 	for id, frames := range scenes {
-		light[id] = evidence.Light(frames)
+		light := evidence.Light(frames)
+		leads[id] = light.Lead
+		for _, o := range light.Offsets {
+			offsets[o.Frame] = o
+		}
 	}
 	for i := range keeps {
 		k := &keeps[i]
@@ -31,8 +35,6 @@ func (s *state) lighten(keeps []Keep) {
 			k.Lead = moments[k.Moment]
 			continue
 		}
-		scene := light[k.Scene.ID]
-		k.Lead = scene.Lead
-		k.Offset, _ = scene.Of(k.Frame.ID)
+		k.Lead, k.Offset = leads[k.Scene.ID], offsets[k.Frame.ID]
 	}
 }
