@@ -22,6 +22,9 @@ const (
 	backwards = 2.5
 	// leap is how far it must leap ahead, in seconds: nobody pauses so long.
 	leap = 20 * 3600.0
+	// mostSets is how often a clock may have been set. A counter by which it was set
+	// more often counts something else, and times that leap more often are no day's.
+	mostSets = 24
 )
 
 // track is one body's frames that have a time and a picture, in the order in
@@ -50,7 +53,7 @@ func (t *track) end(g int32) int32 {
 // newTrack takes one body's frames in any order.
 func newTrack(body string, frames []group.Frame) *track {
 	t := &track{body: body, frames: taken(frames)}
-	run := int32(0)
+	run, leaps := int32(0), sets(t.frames) <= mostSets
 	for i, f := range t.frames {
 		at := seconds(f)
 		t.at, t.prints = append(t.at, at), append(t.prints, f.Fingerprint)
@@ -58,7 +61,7 @@ func newTrack(body string, frames []group.Frame) *track {
 		if !fresh {
 			step := at - t.at[i-1]
 			begin := t.first[len(t.first)-1]
-			if step < -backwards || step > leap {
+			if leaps && wasSet(step) {
 				run++
 				fresh = true
 			}
@@ -70,6 +73,19 @@ func newTrack(body string, frames []group.Frame) *track {
 		t.of = append(t.of, int32(len(t.first)-1))
 	}
 	return t
+}
+
+// wasSet reports whether a clock was set where it steps by so many seconds.
+func wasSet(step float64) bool { return step < -backwards || step > leap }
+
+// sets counts how often a clock was set, in the order in which frames were taken.
+func sets(frames []group.Frame) (n int) {
+	for i := 1; i < len(frames); i++ {
+		if wasSet(seconds(frames[i]) - seconds(frames[i-1])) {
+			n++
+		}
+	}
+	return n
 }
 
 // epoch keeps seconds small enough for hundredths in a float64, which a range of
@@ -93,12 +109,18 @@ func taken(frames []group.Frame) []group.Frame {
 	slices.SortFunc(out, func(a, b group.Frame) int {
 		return cmp.Or(a.Time.Wall.Compare(b.Time.Wall), cmp.Compare(a.Counter, b.Counter), strings.Compare(a.Name, b.Name), strings.Compare(string(a.ID), string(b.ID)))
 	})
-	if start, ok := counterStart(out); ok {
-		slices.SortStableFunc(out, func(a, b group.Frame) int {
-			return cmp.Compare(round(a.Counter, start), round(b.Counter, start))
-		})
+	start, ok := counterStart(out)
+	if !ok {
+		return out
 	}
-	return out
+	counted := slices.Clone(out)
+	slices.SortStableFunc(counted, func(a, b group.Frame) int {
+		return cmp.Compare(round(a.Counter, start), round(b.Counter, start))
+	})
+	if sets(counted) > mostSets {
+		return out
+	}
+	return counted
 }
 
 // A file counter goes from 9999 to 1 (DCF 2.0, clause 3.2.4: file numbers 0001 to

@@ -115,3 +115,29 @@ func TestFollowing(t *testing.T) {
 		}
 	}
 }
+
+// A counter that has nothing to do with the clock tells no order: the day is that of
+// the clock, and is not taken to pieces.
+func TestCounterWithoutOrder(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 78))
+	const n = 2000
+	palette := make([]uint64, n/3)
+	for i := range palette {
+		palette[i] = r.Uint64()
+	}
+	any := r.Perm(n)
+	var in []group.Frame
+	for i := range n {
+		for _, body := range []string{"A", "B"} {
+			f := group.Frame{ID: cull.ID(fmt.Sprint(body, i)), Body: body, HasFingerprint: true, Fingerprint: palette[r.IntN(len(palette))], Counter: int64(i + 1),
+				Time: cull.Stamp{Wall: noon.Add(time.Duration(i) * 4 * time.Second), Digits: 2}}
+			if body == "B" {
+				f.Counter = int64(any[i] + 1)
+			}
+			in = append(in, f)
+		}
+	}
+	if p := Find(in, Options{}); len(p) != 1 || p[0].Frames != n || p[0].Confidence != CannotTell {
+		t.Errorf("%d stretches, %+v", len(p), p[0])
+	}
+}

@@ -9,13 +9,19 @@ import (
 // the clock was seen to be set between them.
 func settle(a, b *track, votes []vote, list []stretch, offsets []float64, width float64) []found {
 	var all []found
+	judged := map[stretch]found{} // most stay as they are when one is given away
 	for {
 		all = all[:0]
 		for _, s := range list {
+			if f, ok := judged[s]; ok {
+				all = append(all, f)
+				continue
+			}
 			mine := slices.DeleteFunc(slices.Clone(votes), func(v vote) bool { return v.b < s.from || v.b >= s.to })
 			f := found{stretch: s, verdict: judge(a, b, mine, offsets[s.state], width)}
 			f.sure, f.reason = f.confidence()
 			f.examples = pairsOf(a, b, f.pairs)
+			judged[s] = f
 			all = append(all, f)
 		}
 		i := weakest(b, all)
