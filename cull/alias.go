@@ -1,12 +1,37 @@
 package cull
 
+// SetAliases is SetAlias for several frames at once, former id → id: groups are put
+// right once.
+func (s *Session) SetAliases(now map[ID]ID) {
+	changed := false
+	for former, id := range now {
+		changed = s.setAlias(former, id) || changed
+	}
+	if changed {
+		s.aliased()
+	}
+}
+
 // SetAlias says that the frame known as former is now known as id, because
 // more was learned of it. Its decisions, scene name and steps of undo follow.
 // Where both had been decided, the later decision stands.
 func (s *Session) SetAlias(former, id ID) {
+	if s.setAlias(former, id) {
+		s.aliased()
+	}
+}
+
+func (s *Session) aliased() {
+	if len(s.base.Places) > 0 && (len(s.made) > 0 || s.named) {
+		s.correct()
+	}
+	s.version++
+}
+
+func (s *Session) setAlias(former, id ID) (changed bool) {
 	former, id = s.canon(former), s.canon(id)
 	if former == id {
-		return
+		return false
 	}
 	moved := append(s.formerly[former], former)
 	for _, a := range moved {
@@ -38,10 +63,7 @@ func (s *Session) SetAlias(former, id ID) {
 		delete(s.only.ids, former)
 		s.only.ids[id] = true
 	}
-	if len(s.base.Places) > 0 && (len(s.made) > 0 || s.named) {
-		s.correct()
-	}
-	s.version++
+	return true
 }
 
 // canon gives the id under which a frame is known now.

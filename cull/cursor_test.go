@@ -182,3 +182,28 @@ func TestAliases(t *testing.T) {
 		t.Errorf("got %v, want no", got)
 	}
 }
+
+// Many ids learned at once are the same as each learned by itself.
+func TestAliasesAtOnce(t *testing.T) {
+	sessions := [2]*Session{}
+	for k := range sessions {
+		s := NewSession(testLayout(2, 2, 1))
+		commitNow(t, s, Split{testID(1)})
+		commitNow(t, s, Decide{Pass: KeepPass, Frames: []ID{testID(1)}, Answer: No})
+		l := s.Base()
+		l.Places = slices.Clone(l.Places)
+		l.Places[0].Frame, l.Places[1].Frame = "learned 0", "learned 1"
+		if k == 0 {
+			s.SetAliases(map[ID]ID{testID(0): "learned 0", testID(1): "learned 1"})
+		} else {
+			s.SetAlias(testID(0), "learned 0")
+			s.SetAlias(testID(1), "learned 1")
+		}
+		s.SetLayout(l)
+		sessions[k] = s
+	}
+	a, b := sessions[0], sessions[1]
+	if written(a.Layout()) != written(b.Layout()) || len(a.Moment("learned 0")) != 1 || a.Decision(KeepPass, "learned 1") != b.Decision(KeepPass, "learned 1") || a.Decision(KeepPass, "learned 1").Answer != No {
+		t.Errorf("%v, each by itself %v", a.Layout(), b.Layout())
+	}
+}

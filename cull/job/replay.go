@@ -27,9 +27,7 @@ func entriesOf(tx *catalog.Tx) ([]cull.Entry, error) {
 // of a later version, or one that names a pass that was lost.
 func replay(l cull.Layout, names map[cull.ID]string, aliases map[cull.ID]cull.ID, entries []cull.Entry, each func(*cull.Session, cull.Entry)) *cull.Session {
 	s := cull.NewSession(l, names)
-	for former, id := range aliases {
-		s.SetAlias(former, id)
-	}
+	s.SetAliases(aliases)
 	var see func(cull.Entry)
 	if each != nil {
 		see = func(e cull.Entry) { each(s, e) }
