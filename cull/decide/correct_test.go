@@ -134,6 +134,22 @@ func TestTwoJournalsInOneStream(t *testing.T) {
 	}
 }
 
+// Taken over once more, a dump says nothing new: nothing is journalled again.
+func TestDumpTwice(t *testing.T) {
+	one, two := testJob(t, 9), testJob(t, 9)
+	answer(t, two, "ben", lines("burst drop A/F_01", "merge A/F_05", "keep A/F_08"))
+	var dump bytes.Buffer
+	if err := Dump(two, &dump); err != nil {
+		t.Fatal(err)
+	}
+	if out, sum := answer(t, one, "anna", strings.NewReader(dump.String())); sum.Refused != 0 {
+		t.Errorf("%s", out)
+	}
+	if out, sum := answer(t, one, "anna", strings.NewReader(dump.String())); sum.Done != 0 {
+		t.Errorf("%s", out)
+	}
+}
+
 // whole is the journal of a job as its copies have it.
 func whole(t *testing.T, j *job.Job) string {
 	t.Helper()

@@ -34,8 +34,12 @@ func (d *desk) merge(e cull.Entry) ([]cull.Entry, error) {
 		now := d.session.Decision(pass, c.Frame)
 		return now.Explicit && !c.Explicit && now.Answer != c.After
 	}
-	changes := slices.DeleteFunc(slices.Clone(e.Changes), weak)
-	if len(changes) == 0 {
+	stands := func(c cull.Change) bool {
+		now := d.session.Decision(pass, c.Frame)
+		return now.Answer == c.After && (now.Explicit || !c.Explicit)
+	}
+	changes := slices.DeleteFunc(slices.Clone(e.Changes), func(c cull.Change) bool { return weak(c) || stands(c) })
+	if len(changes) == 0 && slices.ContainsFunc(e.Changes, weak) {
 		return nil, fmt.Errorf("%w: decided here by itself, there by a burst key", cull.ErrNothing)
 	}
 	for _, group := range groups(changes) {
