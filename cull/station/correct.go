@@ -60,6 +60,10 @@ func (d *Desk) correct(a Act, by stroke) {
 	var tell func() string
 	switch a := a.(type) {
 	case Join:
+		if s, ok := d.sceneOf(id); ok && len(d.session.Moment(id)) > 0 && d.session.Moment(id)[0] == s.First {
+			d.refuse("nothing changed: there is no moment before it in this scene")
+			return
+		}
 		act, tell = cull.Join{Frame: id, Series: a.Series}, func() string { return "joined with the moment before it: a " + d.momentWords(id) }
 	case Split:
 		act, tell = cull.Split{Frame: id}, func() string { return d.tellSplit(id) }

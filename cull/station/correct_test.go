@@ -1,6 +1,7 @@
 package station
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -69,7 +70,8 @@ func TestCorrectionsThatCannotBe(t *testing.T) {
 		act          Act
 		says         string
 	}{
-		{"join the first", "2 1", Join{}, "there is no moment before it"},
+		{"join the first", "2 1", Join{}, "there is no moment before it in this scene"},
+		{"join over the beginning of a scene", "| 2 1", Join{}, "there is no moment before it in this scene"},
 		{"split at the first", "2 1", Split{}, "begins with this frame"},
 		{"split a lone frame", "1 2", Split{}, "nothing changed"},
 		{"take out a lone frame", "1 2", Out{}, "moment by itself"},
@@ -77,8 +79,15 @@ func TestCorrectionsThatCannotBe(t *testing.T) {
 		{"the first scene", "1 2", SceneBegin{}, "first"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := sit(t, grouped(t, c.groups), Options{AsItIs: true})
+			words, second := strings.CutPrefix(c.groups, "| ")
+			if second { // begin in the second scene
+				words = "1 | " + words
+			}
+			p := sit(t, grouped(t, words), Options{AsItIs: true})
 			p.look()
+			if second {
+				p.press(Walk{cull.NextScene})
+			}
 			before, seq := shape(p.desk), p.desk.session.LastSeq()
 			p.press(c.act)
 			p.refuses(c.says)

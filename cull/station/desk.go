@@ -262,6 +262,12 @@ func (d *Desk) say(kind NoticeKind, undo bool, format string, args ...any) {
 	d.version++
 }
 
+// sayInPassing says what goes with the next key.
+func (d *Desk) sayInPassing(format string, args ...any) {
+	d.say(Said, false, format, args...)
+	d.notice.passing = true
+}
+
 // readFor is how long what a key did stays before something else is said.
 const readFor = 3 * time.Second
 

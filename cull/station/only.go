@@ -1,6 +1,10 @@
 package station
 
-import "garner/cull"
+import (
+	"fmt"
+
+	"garner/cull"
+)
 
 // only is a part of the job that alone is walked, such as the frames of a line of
 // the review.
@@ -34,7 +38,7 @@ func (d *Desk) ShowOnly(name string, frames []cull.ID) bool {
 	}
 	d.part = o
 	d.session.Restrict(frames, name)
-	d.settle()
+	d.sayInPassing("only these are walked: %s, %s", name, framesWords(asked))
 	d.renew()
 	return true
 }
@@ -44,7 +48,7 @@ func (d *Desk) ShowAll() {
 	if d.part.ids != nil {
 		d.part = only{}
 		d.session.Restrict(nil, "")
-		d.settle()
+		d.sayInPassing("all frames are walked again")
 		d.renew()
 	}
 }
@@ -64,6 +68,13 @@ func (d *Desk) Shown() (name string, at, of int, ok bool) {
 		}
 	}
 	return d.part.name, d.part.index[d.session.Cursor()], len(d.part.index), true
+}
+
+func framesWords(n int) string {
+	if n == 1 {
+		return "1 frame"
+	}
+	return fmt.Sprintf("%d frames", n)
 }
 
 // ofThese says of what the first or the last was reached.

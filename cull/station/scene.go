@@ -29,8 +29,7 @@ func (d *Desk) sceneOf(id cull.ID) (cull.Scene, bool) {
 // enterScene says once that another scene was walked into.
 func (d *Desk) enterScene(from int) {
 	if text := d.entered(from); text != "" {
-		d.say(Said, false, "%s", text)
-		d.notice.passing = true
+		d.sayInPassing("%s", text)
 	}
 }
 

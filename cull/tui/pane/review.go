@@ -106,7 +106,7 @@ func (l ReviewLine) row(st *Styles, selected bool, w int) row {
 
 const (
 	tableGap  = 4
-	tableWide = 44
+	tableWide = 34
 )
 
 func tableWidth(n, w int) int { return max(1, min(tableWide, (w-tableGap*(n-1))/n)) }
