@@ -69,6 +69,34 @@ func BenchmarkKeyIn10000(b *testing.B) {
 	}
 }
 
+// The same where every moment has look-alikes, with the facts open: the light of the
+// scene is worked out beside the desk.
+func BenchmarkKeyInAlikes(b *testing.B) {
+	dir := manyFrames(b, 10_000)
+	regroup(b, dir, func(l *cull.Layout) {
+		for i := range l.Places {
+			l.Places[i].Alike = l.Places[i].Scene*100 + l.Places[i].Moment%62/5 + 1
+		}
+	})
+	d := driveAs(b, dir, 200, 59, Options{}, station.Options{AsItIs: true})
+	defer d.close()
+	d.press("i")
+	for _, key := range []string{"right", "k"} {
+		b.Run(key, func(b *testing.B) {
+			var took []time.Duration
+			for b.Loop() {
+				d.now = d.now.Add(time.Second)
+				begin := time.Now()
+				d.m.Update(keyMsg(term.Key{Name: key, At: d.now}))
+				d.m.View()
+				took = append(took, time.Since(begin))
+				d.settle()
+			}
+			report(b, took)
+		})
+	}
+}
+
 func report(b *testing.B, took []time.Duration) {
 	slices.Sort(took)
 	b.ReportMetric(float64(took[len(took)/2].Microseconds()), "p50-µs")
