@@ -110,7 +110,7 @@ func (s *Session) planOnly(e *Entry, a Only) error {
 	e.Verb = VerbOnly
 	nothing, err := s.planLead(e, a, No)
 	if err == nil && nothing {
-		err = fmt.Errorf("%w: it is the only one already, as far as the others were not decided by themselves", ErrNothing)
+		err = fmt.Errorf("%w: it is kept, and what else of its moment was not decided by itself is dropped already", ErrNothing)
 	}
 	return err
 }

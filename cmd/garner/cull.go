@@ -140,8 +140,12 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 // afterCull says what came of a sitting and what comes next.
 func (d desk) afterCull(dir string, s *station.Desk, err error) error {
 	sitting, left := s.Sitting(), s.Reckoning()
-	d.sayf("%s decided in this sitting, %d yes and %d no; %d of the pass %s are open", count(sitting.All(), "frame"),
-		sitting.Yes, sitting.No+sitting.Part, left.Open, s.Pass().Name)
+	part := ""
+	if sitting.Part != 0 {
+		part = fmt.Sprintf(", %d part of a merge", sitting.Part)
+	}
+	d.sayf("%s decided in this sitting, %d yes and %d no%s; %d of the pass %s are open", count(sitting.All(), "frame"),
+		sitting.Yes, sitting.No, part, left.Open, s.Pass().Name)
 	switch {
 	case errors.Is(err, context.Canceled):
 		d.sayf("interrupted; every decision that was shown is kept, the same command goes on from here")

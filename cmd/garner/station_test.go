@@ -145,7 +145,8 @@ func TestStationWithheldFence(t *testing.T) {
 	}
 	r.Release()
 	frameIs(r, 2)
-	r.Key("k") // a bracket is merged
+	r.Key("up") // what is typed in one go with keys that decided nothing does not decide a whole series
+	r.Key("k")  // a bracket is merged
 	frameIs(r, 5)
 	leave(t, r)
 	if got := decidedIn(t, dir); len(got) != 1+3 {

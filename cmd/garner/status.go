@@ -150,6 +150,9 @@ func nextStep(dir string, s job.Status) string {
 	case s.HandedOver == 0:
 		return "garner handoff " + dir
 	}
+	if s.InManifest == 0 {
+		return "garner verify " + dir + " --record"
+	}
 	return "garner verify " + dir
 }
 

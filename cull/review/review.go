@@ -85,7 +85,7 @@ func Make(in Input) Page {
 		page.Lines = append(page.Lines, lines[k]...)
 	}
 	for _, a := range v.answers {
-		if kept(a) {
+		if a == cull.Yes { // material for a merge is no picture more
 			page.Kept++
 		}
 	}

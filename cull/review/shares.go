@@ -71,7 +71,7 @@ func (t *tally) add(name string, a cull.Answer) {
 	s := &t.shares[t.part(name)]
 	s.Frames++
 	switch {
-	case kept(a):
+	case a == cull.Yes:
 		s.Kept++
 	case a == cull.Open:
 		s.Open++

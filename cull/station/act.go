@@ -95,7 +95,9 @@ func (d *Desk) Do(a Act, p Press) (repeat bool) {
 		}
 	}
 	var by stroke
-	if decides(a) {
+	if !decides(a) {
+		d.early.count = 0 // who walks has looked
+	} else {
 		if v.repeat {
 			d.held(v)
 			return true
@@ -107,8 +109,9 @@ func (d *Desk) Do(a Act, p Press) (repeat bool) {
 		by = stroke{d.press, v.chain}
 	}
 	switch {
+	case decides(a) && d.chained(a, p.At):
 	case decides(a) && !later(a) && (d.pending != nil || p.At.Before(d.armedAt)):
-		d.refuseEarly()
+		d.refuseEarly(p.At)
 	case d.pending == nil:
 		d.do(a, by)
 	case len(d.queue) >= maxQueue:
@@ -191,22 +194,6 @@ func (d *Desk) do(a Act, by stroke) {
 	d.renew()
 }
 
-// refuseEarly refuses a deciding key that was pressed before its frame could be
-// seen, and counts it for the next decision to tell of.
-func (d *Desk) refuseEarly() {
-	d.early++
-	d.refuse("%s", d.tooSoon())
-}
-
-// tooSoon says why a deciding key does nothing that was pressed before its frame
-// could be seen.
-func (d *Desk) tooSoon() string {
-	if d.pending != nil {
-		return "nothing decided: the last decision is still on its way to the disk"
-	}
-	return fmt.Sprintf("nothing decided: %s is not on the screen yet", d.name(d.session.Cursor()))
-}
-
 // mayDecide reports whether the frame under the cursor can be decided now, and
 // says why where it cannot.
 func (d *Desk) mayDecide() bool {
@@ -215,7 +202,7 @@ func (d *Desk) mayDecide() bool {
 	case id == "":
 		d.refuse("nothing decided: there is no frame")
 	case !d.armed || d.shot.Frame != id:
-		d.refuseEarly()
+		d.refuseEarly(d.o.Now())
 	case !d.session.Eligible(d.session.CursorPass(), id):
 		d.refuse("%s is not among the frames of this pass", d.name(id))
 	default:
@@ -263,7 +250,11 @@ func (d *Desk) only(by stroke) {
 	n := d.asked(id)
 	d.plan(cull.Only{Pass: d.session.CursorPass(), Frame: id, Shown: d.drawn, RequireShown: d.shot.Picture != nil}, by,
 		func(e cull.Entry) string {
-			return fmt.Sprintf("only %s: %s%s", d.name(id), cull.Summary(e), stood(n-len(e.Changes)))
+			kept := d.stayKept(id)
+			if kept == "" {
+				kept = stood(n - len(e.Changes))
+			}
+			return fmt.Sprintf("only %s: %s%s", d.name(id), cull.Summary(e), kept)
 		})
 }
 
@@ -330,7 +321,11 @@ func (d *Desk) finished(c cull.Counts) string {
 	if c.All() == 0 {
 		return fmt.Sprintf("the pass %s has no frames", pass)
 	}
-	return fmt.Sprintf("nothing is open any more: %d %s, %d %s", c.Yes, deedOf(cull.Yes, pass), c.No+c.Part, deedOf(cull.No, pass))
+	part := ""
+	if c.Part > 0 {
+		part = fmt.Sprintf(", %d part of a merge", c.Part)
+	}
+	return fmt.Sprintf("nothing is open any more: %d %s, %d %s%s", c.Yes, deedOf(cull.Yes, pass), c.No, deedOf(cull.No, pass), part)
 }
 
 func deedOf(a cull.Answer, pass string) string {

@@ -53,7 +53,7 @@ func (d *Desk) correct(a Act, by stroke) {
 		d.refuse("there is no frame")
 		return
 	case !d.armed || d.shot.Frame != id:
-		d.refuseEarly()
+		d.refuseEarly(d.o.Now())
 		return
 	}
 	var act cull.Action

@@ -49,7 +49,7 @@ type Desk struct {
 
 	// keys and what they do
 	hold    hold
-	early   int       // deciding keys that came too soon since the last decision
+	early   early
 	press   uint64    // number of the last press of a deciding key; those in quick succession are one
 	did     []pressed // what it did
 	pending *pending  // the entry that is being made durable

@@ -83,7 +83,7 @@ func TestFanDecidesWhatWasDrawn(t *testing.T) {
 	s := d.Shot()
 	d.Drawn(s.ID-1, p.now) // of the shot before: the cursor stood elsewhere
 	tell(Answer{cull.No}, time.Second)
-	p.says("not on the screen yet")
+	p.says("nothing decided: the screen has not caught up")
 	d.Drawn(s.ID, p.now)
 	tell(Answer{cull.No}, 0) // read together with what was drawn
 	tell(Answer{cull.No}, time.Second)

@@ -109,12 +109,14 @@ func (d *Desk) takeFilled(n filledNews) {
 		delete(d.noThumb, id)
 		d.frames[id] = f
 	}
+	learned := map[cull.ID]cull.ID{}
 	for former, id := range n.aliases {
 		if d.aliases[former] != id {
-			d.session.SetAlias(former, id)
+			learned[former] = id
 			d.rename(former, id)
 		}
 	}
+	d.session.SetAliases(learned)
 	if n.layout == nil {
 		return
 	}

@@ -36,7 +36,7 @@ func (d *Desk) keep(a cull.Action, p *pending) {
 		return
 	}
 	if p.by.press != 0 {
-		p.early, d.early = d.early, 0
+		p.early = d.early.take(d.o.Now())
 	}
 	d.pending = p
 	d.armed = false // until the outcome has been drawn

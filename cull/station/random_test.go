@@ -163,7 +163,7 @@ func TestRandomKeys(t *testing.T) {
 			now = now.Add(5 * time.Second)
 			d.Do(Undo{}, Press{Key: "u", At: now})
 			p.wait()
-			if d.session.LastSeq() == before {
+			if d.session.LastSeq() == before && i > 0 { // the first one may be about a key that came too soon
 				break
 			}
 		}

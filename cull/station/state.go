@@ -135,7 +135,7 @@ func (d *Desk) name(id cull.ID) string {
 
 // some names the first few frames of an entry.
 func (d *Desk) some(changes []cull.Change) string {
-	return cull.Named(changes, 2, func(id cull.ID) string { return path.Base(d.name(id)) })
+	return cull.Named(changes, 2, d.name)
 }
 
 // cause is an error in words for a person, without the path that was not asked

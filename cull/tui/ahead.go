@@ -55,11 +55,15 @@ func samePiece(a, b term.Piece) bool {
 
 // piece is a shot's picture as it is drawn.
 func (m *Model) piece(s station.Shot, r rect) term.Piece {
-	return term.Piece{Picture: s.Picture, JPEG: s.Source, Area: r.area(), Look: lookOf(s.Answer)}
+	return term.Piece{Picture: s.Picture, JPEG: s.Source, Area: r.area(), Look: m.lookOf(s.Answer)}
 }
 
-// lookOf is how a picture looks by its answer.
-func lookOf(a cull.Answer) term.Look { return term.Look{Dim: a == cull.No} }
+// lookOf is how a picture looks by its answer. Where a line of the review is walked
+// the dropped frames are looked at again: they are as bright as all.
+func (m *Model) lookOf(a cull.Answer) term.Look {
+	_, _, _, alone := m.desk.Shown()
+	return term.Look{Dim: a == cull.No && !alone}
+}
 
 // arranged divides the screen as it is, with a ladder or without.
 func (m *Model) arranged(ladder bool) areas {

@@ -358,6 +358,9 @@ func (m *Model) noScene() string {
 // alone says why a burst key cannot act.
 func (m *Model) alone() string {
 	if _, rungs := m.rungs(); len(rungs) < 2 {
+		if m.desk.NoAlikes() == "" {
+			return "this frame is a moment of its own; " + m.called("alike") + " before a key is for all that look alike"
+		}
 		return "this frame is a moment of its own"
 	}
 	return ""

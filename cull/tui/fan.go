@@ -57,7 +57,7 @@ func (m *Model) pieces(s station.Shot, picture rect) []term.Piece {
 	pieces := make([]term.Piece, 0, len(s.Tiles))
 	for i, t := range s.Tiles {
 		if t.Why == "" {
-			pieces = append(pieces, term.Piece{Picture: t.Picture, JPEG: t.Source, Area: m.pictureRect(t, tileRect(s.Tiling, i, picture)).area(), Look: lookOf(t.Answer)})
+			pieces = append(pieces, term.Piece{Picture: t.Picture, JPEG: t.Source, Area: m.pictureRect(t, tileRect(s.Tiling, i, picture)).area(), Look: m.lookOf(t.Answer)})
 		}
 	}
 	return pieces

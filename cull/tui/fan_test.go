@@ -283,7 +283,7 @@ func TestFanKeys(t *testing.T) {
 	n := len(decided(d))
 	d.withhold = true
 	d.press("right", "k", "o", "w", "d", "left", "d")
-	d.sees("not on the screen yet")
+	d.sees("nothing decided")
 	if got := decided(d); len(got) != n {
 		t.Errorf("decided %d more while nothing could be seen", len(got)-n)
 	}

@@ -109,7 +109,7 @@ func TestReviewPage(t *testing.T) {
 		d.press("down")
 	}
 	d.press("enter")
-	d.sees("only: ", "1 of 2")
+	d.sees("review: ", "1 of 2")
 	d.press("k")
 	d.sees("2 of 2")
 	d.press("right")
@@ -136,7 +136,7 @@ func TestBeginOnALine(t *testing.T) {
 	so := asItIs
 	so.On = "open"
 	d := driveAs(t, grouped(t, demoFrames, "3 3 | 2"), 120, 40, Options{}, so)
-	d.sees("only: ", "of 24")
+	d.sees("review: ", "of 24")
 	d.close()
 	for _, on := range []string{"nonsense", "open:7", "unseen"} {
 		so.On = on

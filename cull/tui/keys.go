@@ -49,7 +49,7 @@ func bindings() []binding {
 		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass); a series: all of it", act: answer(cull.No)},
 		{name: "burst", keys: []string{"w"}, group: deciding, does: "then keep or drop: the whole burst", do: (*Model).wholeBurst, why: (*Model).alone},
 		{name: "alike", keys: []string{"a"}, group: deciding, does: "then keep or drop: all that look alike; then fan: see them at once", do: (*Model).wholeSet, why: (*Model).unlike},
-		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: drop the rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
+		{name: "only", keys: []string{"o"}, group: deciding, does: "only this one: drop the open rest of its burst", act: asks(station.Only{}), why: (*Model).alone},
 		{name: "merge", keys: []string{"m"}, group: deciding, does: "merge: this one leads, the open rest of its burst is part", act: asks(station.Merge{}), why: (*Model).noMerge},
 		{name: "undo", keys: []string{"u"}, group: deciding, does: "take back what was done last, jump to it", act: asks(station.Undo{})},
 		{name: "redo", keys: []string{"r"}, group: deciding, does: "do again what was taken back", act: asks(station.Redo{})},

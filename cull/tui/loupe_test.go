@@ -81,7 +81,7 @@ func TestLoupeKeys(t *testing.T) {
 	// Nothing is decided while the pixels are not on the screen.
 	d.withhold = true
 	d.press("space", "k", "d", "shift+left", "o", "k")
-	d.sees("not on the screen yet")
+	d.sees("nothing decided")
 	if got := decided(d); len(got) != 2 {
 		t.Errorf("decided %v while nothing could be seen", got)
 	}

@@ -170,7 +170,7 @@ func (m *Model) draw() {
 		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Text(lines, area) }})
 		return
 	}
-	look := lookOf(s.Answer)
+	look := m.lookOf(s.Answer)
 	m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Paint(s.Picture, area, look) }})
 }
 

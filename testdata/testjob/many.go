@@ -28,8 +28,8 @@ func ManyColour(i int) color.RGBA {
 	return color.RGBA{uint8(40 + 170*(sort&1)), uint8(40 + 170*(sort>>1&1)), uint8(40 + 170*(sort>>2&1)), 255}
 }
 
-// Many returns a prepared job of so many frames, each a moment by itself, half a
-// minute apart, with a picture of 1620x1080 in a TIFF-like raw. It is quick to
+// Many returns a prepared job of so many frames, each a moment by itself, four
+// minutes apart so that pictures that repeat are no look-alikes, with a picture of 1620x1080 in a TIFF-like raw. It is quick to
 // make, since the pictures repeat: for long sittings, not for looking at.
 func Many(t testing.TB, frames int) string {
 	t.Helper()
@@ -42,7 +42,7 @@ func Many(t testing.TB, frames int) string {
 	for i := range frames {
 		s := build.Shot{Make: "Testwerk", Model: "T1", Serial: "1001", Orientation: 1, Counter: int64(5000 + i), Width: 1620, Height: 1080,
 			Seconds: build.Rational{Num: 1, Den: 250}, FNumber: build.Rational{Num: 4, Den: 1}, ISO: 400,
-			Taken: build.Clock{Wall: start.Add(time.Duration(i) * 30 * time.Second), Digits: 2}}
+			Taken: build.Clock{Wall: start.Add(time.Duration(i) * 4 * time.Minute), Digits: 2}}
 		raw, err := build.DNG(s, build.Pictures{Full: pictures[i%Sorts]}, binary.LittleEndian)
 		if err != nil {
 			t.Fatal(err)

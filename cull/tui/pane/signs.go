@@ -37,7 +37,7 @@ func Legend(pass string) []string {
 	return []string{
 		signKept + " " + word(cull.Yes, pass) + "   " + signDropped + " " + word(cull.No, pass) +
 			"   " + signPart + " part of a merge   " + signOpen + " open   " + signSeen + " open, seen",
-		"(" + signKept + ") (" + signDropped + ") decided with its burst   " + signUnseen + " never shown   " + signBroken + " cannot be shown",
+		"(" + signKept + ") (" + signDropped + ") (" + signPart + ") decided with its burst   " + signUnseen + " never shown   " + signBroken + " cannot be shown",
 	}
 }
 

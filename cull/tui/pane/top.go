@@ -156,7 +156,7 @@ func (t Top) only(st *Styles) part {
 	if t.OnlyAt > 0 {
 		n = number(t.OnlyAt) + " of " + n
 	}
-	return say(rankOnly, st.Pending, pad("only: "+what+" ("+n+")"), pad("only: "+cut(what, 16)+" ("+n+")"), pad("only ("+n+")"))
+	return say(rankOnly, st.Pending, pad("review: "+what+" ("+n+")"), pad("review: "+cut(what, 16)+" ("+n+")"), pad("review ("+n+")"))
 }
 
 // signPen is the pen of the sign: a dropped frame's is not struck through.
