@@ -157,6 +157,42 @@ func TestMergeKeepsWhoAndWhenAndRefusesConflicts(t *testing.T) {
 
 // A session that was opened before somebody else wrote to the journal (a new
 // body's letter) goes on from what stands.
+// What one person keeps as material for a merge is not dropped by another one's burst
+// key.
+func TestMergeLeavesMaterial(t *testing.T) {
+	ben := testJob(t, 6)
+	answer(t, ben, "ben", strings.NewReader("burst drop A/F_04\n"))
+	var theirs bytes.Buffer
+	if err := Dump(ben, &theirs); err != nil {
+		t.Fatal(err)
+	}
+	anna := testJob(t, 6)
+	answer(t, anna, "anna", strings.NewReader("merge A/F_04\n"))
+	before, err := anna.Decisions(cull.KeepPass)
+	if err != nil {
+		t.Fatal(err)
+	}
+	material := 0
+	for _, d := range before {
+		if d.Answer == cull.Part {
+			material++
+		}
+	}
+	if material == 0 {
+		t.Fatal("the moment has no material")
+	}
+	answer(t, anna, "anna", &theirs)
+	after, err := anna.Decisions(cull.KeepPass)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for id, d := range before {
+		if after[id].Answer != d.Answer {
+			t.Errorf("%s was %v and is %v", id, d.Answer, after[id].Answer)
+		}
+	}
+}
+
 func TestForeignEntryInBetween(t *testing.T) {
 	j := testJob(t, 6)
 	r, w := io.Pipe()

@@ -29,10 +29,10 @@ func (d *desk) merge(e cull.Entry) ([]cull.Entry, error) {
 	}
 	var out []cull.Entry
 	// A burst key of the other journal does not overturn what was decided here
-	// by itself.
+	// by itself, nor what is material for a merge.
 	weak := func(c cull.Change) bool {
 		now := d.session.Decision(pass, c.Frame)
-		return now.Explicit && !c.Explicit && now.Answer != c.After
+		return (now.Explicit || now.Answer == cull.Part) && !c.Explicit && now.Answer != c.After
 	}
 	stands := func(c cull.Change) bool {
 		now := d.session.Decision(pass, c.Frame)
