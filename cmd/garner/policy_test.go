@@ -22,7 +22,7 @@ var mayImport = map[string][]string{
 	"testdata/testterm": {},
 	"testdata/testfat":  {"store/vfs", "testdata/testneed"},
 	"testdata/testcard": {"preview/build"},
-	"testdata/testjob":  {"cull/demo", "cull/job", "cull/prepare", "preview/build"},
+	"testdata/testjob":  {"cull", "cull/demo", "cull/job", "cull/prepare", "preview/build"},
 
 	"preview/internal/bin":      {},
 	"preview/internal/marker":   {"preview/internal/bin"},
@@ -71,7 +71,7 @@ var mayImport = map[string][]string{
 	"cull/evidence":   {"cull", "cull/group"},
 	"cull/handoff":    {"cull", "cull/evidence", "cull/job", "cull/sidecar", "store", "store/*"},
 	"cull/station":    {"cull", "cull/evidence", "cull/job", "cull/prepare", "cull/review", "preview", "preview/jpeg", "preview/pix", "preview/sched"},
-	"cull/tui":        {"cull", "cull/prepare", "cull/station", "cull/tui/*", "preview/term"},
+	"cull/tui":        {"cull", "cull/prepare", "cull/review", "cull/station", "cull/tui/*", "preview/term"},
 	"cull/tui/pane":   {"cull"},
 	"cull/tui/quiet":  {},
 	"cull/demo":       {"cull/demo/*", "preview/build"},
