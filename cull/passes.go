@@ -88,6 +88,20 @@ type Counts struct {
 // All is the number of frames that the pass asks about.
 func (c Counts) All() int { return c.Yes + c.No + c.Part + c.Open }
 
+// Add counts n more frames with an answer; with n below zero, fewer.
+func (c *Counts) Add(a Answer, n int) {
+	switch a {
+	case Yes:
+		c.Yes += n
+	case No:
+		c.No += n
+	case Part:
+		c.Part += n
+	default:
+		c.Open += n
+	}
+}
+
 // Progress counts the answers of the frames that a pass asks about.
 func (s *Session) Progress(pass string) Counts {
 	var c Counts
@@ -96,16 +110,7 @@ func (s *Session) Progress(pass string) Counts {
 		if !s.asks(of, p.Frame) {
 			continue
 		}
-		switch answers[p.Frame].Answer {
-		case Yes:
-			c.Yes++
-		case No:
-			c.No++
-		case Part:
-			c.Part++
-		default:
-			c.Open++
-		}
+		c.Add(answers[p.Frame].Answer, 1)
 	}
 	return c
 }

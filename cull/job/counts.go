@@ -15,8 +15,8 @@ type Counts struct {
 
 // PassCount is how far a pass has come. The frames are those it asks about.
 type PassCount struct {
-	Pass                cull.Pass
-	Yes, No, Part, Open int
+	Pass cull.Pass
+	cull.Counts
 }
 
 // Counts counts without reading the frames or replaying the answers.
@@ -81,16 +81,7 @@ func countPasses(tx *catalog.Tx, ids []string) ([]PassCount, error) {
 func tally(p cull.Pass, frames []string, given map[string]cull.Answer) PassCount {
 	c := PassCount{Pass: p}
 	for _, id := range frames {
-		switch given[id] {
-		case cull.Yes:
-			c.Yes++
-		case cull.No:
-			c.No++
-		case cull.Part:
-			c.Part++
-		default:
-			c.Open++
-		}
+		c.Add(given[id], 1)
 	}
 	return c
 }

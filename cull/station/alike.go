@@ -49,23 +49,9 @@ func (d *Desk) Alikes() []AlikeMoment {
 			}
 			list = append(list, a)
 		}
-		add(&list[len(list)-1].Counts, d.session.Decision(pass, other).Answer)
+		list[len(list)-1].Counts.Add(d.session.Decision(pass, other).Answer, 1)
 	}
 	return list
-}
-
-// add counts an answer.
-func add(c *cull.Counts, a cull.Answer) {
-	switch a {
-	case cull.Yes:
-		c.Yes++
-	case cull.No:
-		c.No++
-	case cull.Part:
-		c.Part++
-	default:
-		c.Open++
-	}
 }
 
 // NoAlikes says why a key of look-alikes cannot act; "" = it can.

@@ -72,7 +72,7 @@ func (d *Desk) fanCounts(l *fanList) cull.Counts {
 	}
 	var c cull.Counts
 	for _, id := range l.frames {
-		add(&c, d.session.Decision(pass, id).Answer)
+		c.Add(d.session.Decision(pass, id).Answer, 1)
 	}
 	return c
 }

@@ -140,24 +140,16 @@ func (d *Desk) count(e cull.Entry) {
 		return
 	}
 	n := 0
-	add := func(a cull.Answer, by int) {
-		switch a {
-		case cull.Yes:
-			d.sitting.Yes += by
-		case cull.No:
-			d.sitting.No += by
-		case cull.Part:
-			d.sitting.Part += by
-		}
-	}
 	for _, c := range e.Changes {
-		add(c.Before, -1)
-		add(c.After, 1)
 		if c.Before == cull.Open {
 			n++
+		} else {
+			d.sitting.Add(c.Before, -1)
 		}
 		if c.After == cull.Open {
 			n--
+		} else {
+			d.sitting.Add(c.After, 1)
 		}
 	}
 	d.pace.decided(d.o.Now(), n)

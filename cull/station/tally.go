@@ -44,7 +44,7 @@ func (d *Desk) reckon() *tally {
 		if s != nil {
 			s.Answers = append(s.Answers, a)
 		}
-		add(&t.counts, a)
+		t.counts.Add(a, 1)
 		t.position[i] = t.counts.All()
 	}
 	d.tally = t
