@@ -25,6 +25,12 @@ func Outcome(keep, review, rescue Answer) Answer {
 	return keep
 }
 
+// Outcome is what was decided of a frame in the end.
+func (s *Session) Outcome(id ID) Answer {
+	in := func(pass string) Answer { return s.Decision(pass, id).Answer }
+	return Outcome(in(KeepPass), in(ReviewPass), in(RescuePass))
+}
+
 // Passes returns the passes in order of definition; keep is the first.
 func (s *Session) Passes() []Pass { return slices.Clone(s.passes) }
 

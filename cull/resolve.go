@@ -171,7 +171,7 @@ func (s *Session) correctAction(c Command) (Action, error) {
 	}
 	correction, ok := correctionOf(args)
 	if !ok {
-		return nil, fmt.Errorf("%w: correct %s names frames by #id, split two lists of them with / between", ErrBadAction, c.Args[0])
+		return nil, fmt.Errorf("%w: correct %s names frames by one word or by #id, split two lists of them with / between", ErrBadAction, c.Args[0])
 	}
 	return Correct{correction}, nil
 }

@@ -33,8 +33,13 @@ func (s *Session) Restrict(ids []ID, name string) {
 	}
 }
 
-// Restricted returns the name that Restrict was given and how many frames it named;
-// ok is false where the cursor walks all.
-func (s *Session) Restricted() (name string, frames int, ok bool) {
-	return s.only.name, len(s.only.ids), s.only.ids != nil
+// Restricted returns the name that Restrict was given; ok is false where the cursor
+// walks all.
+func (s *Session) Restricted() (name string, ok bool) { return s.only.name, s.only.ids != nil }
+
+// Walks reports whether the cursor walks a frame: its pass asks about it, and it is
+// among those that Restrict named.
+func (s *Session) Walks(id ID) bool {
+	i, ok := s.places[s.canon(id)]
+	return ok && s.walks(i)
 }

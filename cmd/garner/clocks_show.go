@@ -37,7 +37,7 @@ func (d desk) showClocks(s job.Status, found []clocks.Proposal, dir string) {
 	for _, b := range s.Bodies {
 		if b.Usual != nil {
 			name := bodyLetter(b.Body)
-			d.hintf("the studio file says that the clock of body %s is usually corrected by %s: garner clocks %s --set %s=%s", name, signed(*b.Usual), dir, shellWord(name), signed(*b.Usual))
+			d.hintf("the studio file says that the clock of body %s is usually corrected by %s: garner clocks %s --set %s=%s", name, match.Signed(*b.Usual), dir, shellWord(name), match.Signed(*b.Usual))
 		}
 	}
 	switch {

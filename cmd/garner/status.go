@@ -5,11 +5,11 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"garner/cull"
+	"garner/cull/clocks/match"
 	"garner/cull/job"
 )
 
@@ -183,7 +183,7 @@ func bodyName(b cull.Body) string {
 func clockText(b cull.Body) string {
 	var parts []string
 	for _, o := range b.Offsets {
-		text := signed(o.Add)
+		text := match.Signed(o.Add)
 		if o.Zone != nil {
 			text += ", zone " + cull.ZoneText(*o.Zone)
 		}
@@ -196,13 +196,6 @@ func clockText(b cull.Body) string {
 		return ""
 	}
 	return ", clock corrected by " + strings.Join(parts, ", ")
-}
-
-func signed(v time.Duration) string {
-	if v >= 0 {
-		return "+" + v.String()
-	}
-	return v.String()
 }
 
 func orDash(s string) string {

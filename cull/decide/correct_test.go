@@ -50,7 +50,7 @@ ok correct split #0000000000abc001 / A/F_02 ; split into 1 and 1 frame
 ok correct out A/F_08 ; 1 frame taken out of the moment
 ok correct scene-begins A/F_07 ; a scene begins here
 no correct join A/F_01 A/F_99 : no such frame: nothing is named "A/F_99"
-no correct split A/F_01 : cannot be done: correct split names frames by #id, split two lists of them with / between
+no correct split A/F_01 : cannot be done: correct split names frames by one word or by #id, split two lists of them with / between
 no correct join A/F_05 : cannot be done: one frame alone cannot be joined or let go
 no correct out A/F_08 : nothing to do: the frames are grouped like that already
 no correct scene-goes-on A/F_01 : cannot be done: the first scene of the job begins with its first moment

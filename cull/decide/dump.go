@@ -19,7 +19,7 @@ func Dump(j *job.Job, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	entries, err := j.Entries()
+	entries, err := j.Corrections() // and passes: few, where the journal is long
 	if err != nil {
 		return err
 	}

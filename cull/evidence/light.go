@@ -75,7 +75,7 @@ func Light(in []Frame) Scene {
 		if f.Kept {
 			s.Kept++
 		}
-		if f.HasEV && !f.Flash {
+		if f.HasEV {
 			evs = append(evs, f.EV100)
 		}
 		if f.Flash {
@@ -157,7 +157,7 @@ func leadOf(in []Frame) (Frame, bool) {
 	candidates = prefer(candidates, func(f Frame) bool { return f.HasLuma })
 	var evs, lights []float64
 	for _, f := range candidates {
-		if f.HasEV && !f.Flash {
+		if f.HasEV {
 			evs = append(evs, f.EV100)
 		}
 		if f.HasLuma {
@@ -174,7 +174,7 @@ func leadOf(in []Frame) (Frame, bool) {
 			d += math.Abs(f.light() - light)
 		}
 		switch {
-		case f.HasEV && !f.Flash:
+		case f.HasEV:
 			d += math.Abs(f.EV100 - ev)
 		case len(evs) > 0:
 			d += OddEV
@@ -205,7 +205,7 @@ func prefer(in []Frame, ok func(Frame) bool) []Frame {
 func offset(lead, f Frame) Offset {
 	o := Offset{Frame: f.ID}
 	ev, luma := lead.EV100-f.EV100, f.light()-lead.light()
-	settings := lead.HasEV && f.HasEV && !lead.Flash && !f.Flash
+	settings := lead.HasEV && f.HasEV
 	seen := lead.HasLuma && f.HasLuma
 	switch apart := math.Abs(ev - luma); {
 	case settings && seen && (math.Abs(ev) <= sameSettings && apart <= otherSubject || apart <= sameChange),

@@ -66,8 +66,6 @@ type Options struct {
 
 	Alike       int           // how unlike the first of their set look-alikes may be
 	AlikeWithin time.Duration // longest time from the first moment of a set of look-alikes to the last
-
-	SceneNames map[cull.ID]string // names given by hand, each by a frame of its scene
 }
 
 // The likeness limits come from framing photographs anew (see the weights of a

@@ -52,7 +52,6 @@ func assemble(ms []moment, o Options, alike alikes) cull.Layout {
 		}
 		sets += n
 	}
-	nameScenes(l, o.SceneNames)
 	return l
 }
 
@@ -90,16 +89,4 @@ func besideEachOther(sets []int) []int {
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(rank[a], rank[b]) })
 	return order
-}
-
-// nameScenes gives a scene the name that hangs on one of its frames, the first
-// where there are several.
-func nameScenes(l cull.Layout, names map[cull.ID]string) {
-	named := map[int]bool{}
-	for _, p := range l.Places {
-		if name := names[p.Frame]; name != "" && !named[p.Scene] {
-			l.Scenes[p.Scene].Name = name
-			named[p.Scene] = true
-		}
-	}
 }

@@ -63,12 +63,12 @@ func TestScenes(t *testing.T) {
 		}
 	}
 	b.frames = append(b.frames, Frame{ID: "x", Name: "A/IMG_9000", Body: "A"})
-	l := Layout(b.frames, Options{SceneNames: map[cullID]string{b.frames[14].ID: "Ceremony"}})
+	l := Layout(b.frames, Options{})
 	var got []string
 	for _, s := range l.Scenes {
 		got = append(got, s.Name)
 	}
-	if want := []string{"01", "Ceremony", "03"}; !slices.Equal(got, want) {
+	if want := []string{"01", "02", "03"}; !slices.Equal(got, want) {
 		t.Fatalf("scenes %v, want %v", got, want)
 	}
 	if l.Scenes[1].First != b.frames[12].ID || l.Scenes[2].First != "x" || l.Places[len(l.Places)-1].Scene != 2 {

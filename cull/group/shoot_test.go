@@ -10,8 +10,6 @@ import (
 	"garner/cull"
 )
 
-type cullID = cull.ID
-
 var dayStart = time.Date(2026, 6, 13, 12, 0, 0, 0, time.UTC)
 
 // shoot collects frames for a test.

@@ -133,11 +133,10 @@ func byMoment(l cull.Layout) (out [][]cull.Place) {
 	return out
 }
 
-// leastSeries is how many of the series must be found, as shares. Half of the
-// panoramas are not, on other days two thirds: a view that shares little with the
-// last is no proof of one, and what is called a series wrongly is worse than what
-// has to be joined by hand.
-var leastSeries = map[cull.SeriesKind]float64{cull.Bracket: .85, cull.FocusStack: .85, cull.Panorama: .4}
+// leastSeries is how many of the series must be found, as shares. Some panoramas are
+// not: a view that shares little with the last is no proof of one, and what is called
+// a series wrongly is worse than what has to be joined by hand.
+var leastSeries = map[cull.SeriesKind]float64{cull.Bracket: .85, cull.FocusStack: .85, cull.Panorama: .7}
 
 // dayRows prints a row for each day and state of its clocks, and asserts what must
 // hold where the clocks are right.

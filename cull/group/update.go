@@ -60,7 +60,7 @@ func stretches(ordered []Frame) [][]int {
 		at, ok := open[f.Body]
 		if ok && f.Body != "" {
 			last := ordered[out[at][len(out[at])-1]]
-			if last.Time.Known() == f.Time.Known() && (!f.Time.Known() || f.Time.Wall.Sub(last.Time.Wall) <= Apart) {
+			if !apart(&last, &f) {
 				out[at] = append(out[at], i)
 				continue
 			}
@@ -75,16 +75,18 @@ func stretches(ordered []Frame) [][]int {
 type update struct {
 	was       map[cull.ID]cull.Place
 	perScene  map[int]int // frames of the old scenes
+	perMoment map[int]int // and of the old moments
 	changed   func(cull.ID) bool
 	disturbed []time.Time // where frames were that are gone or changed, in order
 	timeless  bool        // one of them had no time
 }
 
 func newUpdate(old cull.Layout, ordered []Frame, changed func(cull.ID) bool) *update {
-	u := &update{was: make(map[cull.ID]cull.Place, len(old.Places)), perScene: map[int]int{}, changed: changed}
+	u := &update{was: make(map[cull.ID]cull.Place, len(old.Places)), perScene: map[int]int{}, perMoment: map[int]int{}, changed: changed}
 	for _, p := range old.Places {
 		u.was[p.Frame] = p
 		u.perScene[p.Scene]++
+		u.perMoment[p.Moment]++
 	}
 	still := make(map[cull.ID]bool, len(ordered))
 	for _, f := range ordered {
@@ -142,13 +144,19 @@ func (u *update) moments(ordered []Frame, s []int) []moment {
 	return ms
 }
 
-// alikes takes over the look-alikes of a scene in which nothing happened.
+// alikes takes over the look-alikes of a scene in which nothing happened: its frames
+// are as they were, and so are its moments, which what happened to their stretch in
+// another scene may have cut anew.
 func (u *update) alikes(scene []moment, o Options) []int {
 	first, known := u.was[scene[0].frames[0].ID]
 	n := 0
 	for _, m := range scene {
+		moment := u.was[m.frames[0].ID].Moment
+		if u.perMoment[moment] != len(m.frames) {
+			return lookAlikes(scene, o)
+		}
 		for _, f := range m.frames {
-			if p := u.was[f.ID]; !known || p.Scene != first.Scene || !u.asBefore(f) {
+			if p := u.was[f.ID]; !known || p.Scene != first.Scene || p.Moment != moment || !u.asBefore(f) {
 				return lookAlikes(scene, o)
 			}
 			n++

@@ -124,12 +124,12 @@ func bodiesOf(tx *catalog.Tx) ([]cull.Body, error) {
 	for _, b := range bodies {
 		out = append(out, b)
 	}
-	slices.SortFunc(out, byLetter)
+	slices.SortFunc(out, ByLetter)
 	return out, nil
 }
 
-// byLetter orders A, B, …, Z, AA, …, then bodies without a letter by key.
-func byLetter(a, b cull.Body) int {
+// ByLetter orders A, B, …, Z, AA, …, then bodies without a letter by key.
+func ByLetter(a, b cull.Body) int {
 	rank := func(x cull.Body) (int, string) {
 		if x.Letter == "" {
 			return 1 << 30, x.Key

@@ -82,19 +82,3 @@ func framesOf(tx *catalog.Tx, about int) (map[cull.ID]cull.Frame, error) {
 	})
 	return frames, err
 }
-
-// SceneNames returns the names that were given to scenes by hand, each by the
-// frame it hangs on, without reading the decisions.
-func (j *Job) SceneNames() (map[cull.ID]string, error) {
-	var names map[cull.ID]string
-	err := j.db.View(func(tx *catalog.Tx) error {
-		aliases, err := aliasesOf(tx)
-		if err != nil {
-			return err
-		}
-		entries, err := correctionsOf(tx)
-		names = replay(cull.Layout{}, nil, aliases, entries, nil).SceneNames()
-		return err
-	})
-	return names, err
-}

@@ -142,8 +142,7 @@ func (s *Status) scenes(session *cull.Session) {
 		}
 		sc := &s.ScenesKept[p.Scene]
 		sc.Frames++
-		answer := func(pass string) cull.Answer { return session.Decision(pass, p.Frame).Answer }
-		switch cull.Outcome(answer(cull.KeepPass), answer(cull.ReviewPass), answer(cull.RescuePass)) {
+		switch session.Outcome(p.Frame) {
 		case cull.Yes, cull.Part:
 			sc.Kept++
 		case cull.Open:

@@ -96,7 +96,7 @@ func TestBodiesInOrder(t *testing.T) {
 	for len(list) > 0 {
 		least := 0
 		for i := range list {
-			if byLetter(list[i], list[least]) < 0 {
+			if ByLetter(list[i], list[least]) < 0 {
 				least = i
 			}
 		}

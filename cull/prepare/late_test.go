@@ -65,13 +65,13 @@ func TestOrderOfTwoPrograms(t *testing.T) {
 	if err := j.SaveFrames(before); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := regroup(j, before); err != nil {
+	if _, err := regroup(j, before); err != nil {
 		t.Fatal(err)
 	}
 	if err := j.SaveFrames(now); err != nil { // the one has made the pictures
 		t.Fatal(err)
 	}
-	if _, _, err := regroup(j, before); err != nil { // the other does not know
+	if _, err := regroup(j, before); err != nil { // the other does not know
 		t.Fatal(err)
 	}
 	if err := Regroup(j); err != nil {

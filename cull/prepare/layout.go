@@ -9,8 +9,8 @@ import (
 	"garner/cull/job"
 )
 
-// Regroup puts a job in order again, after a clock or a scene's name was
-// corrected, and saves the order.
+// Regroup puts a job in order again, after a clock was corrected, and saves the
+// order.
 func Regroup(j *job.Job) error {
 	all, err := j.Frames()
 	if err != nil {
@@ -22,7 +22,7 @@ func Regroup(j *job.Job) error {
 			frames = append(frames, f)
 		}
 	}
-	_, _, err = regroup(j, frames)
+	_, err = regroup(j, frames)
 	return err
 }
 
@@ -30,26 +30,22 @@ func Regroup(j *job.Job) error {
 // known. Only what happened since the order was made last is grouped anew. Another
 // program may have saved more of these frames than is known here: what was saved
 // since is grouped as it is saved, so that nobody need look at it again.
-func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err error) {
+func regroup(j *job.Job, frames []cull.Frame) (saved bool, err error) {
 	since, err := j.SinceGrouped(group.Method)
 	if err != nil {
-		return cull.Layout{}, false, err
+		return false, err
 	}
 	list, err := j.Bodies()
 	if err != nil {
-		return cull.Layout{}, false, err
-	}
-	names, err := j.SceneNames()
-	if err != nil {
-		return cull.Layout{}, false, err
+		return false, err
 	}
 	looks, err := j.Looks()
 	if err != nil {
-		return cull.Layout{}, false, err
+		return false, err
 	}
 	fresh, err := j.FramesOf(since.Frames()...)
 	if err != nil {
-		return cull.Layout{}, false, err
+		return false, err
 	}
 	bodies := map[string]cull.Body{}
 	for _, b := range list {
@@ -66,18 +62,18 @@ func regroup(j *job.Job, frames []cull.Frame) (l cull.Layout, saved bool, err er
 		}
 		in[i] = group.Of(f, bodies[f.Body], look)
 	}
-	o := group.Options{SceneNames: names}
+	var l cull.Layout
 	old, err := j.AutoLayout()
 	if err != nil || !since.Known {
-		l = group.Layout(in, o)
+		l = group.Layout(in, group.Options{})
 	} else {
-		l, _ = group.Update(old, in, since.Changed, o)
+		l, _ = group.Update(old, in, since.Changed, group.Options{})
 	}
 	same := err == nil && sameLayout(old, l)
 	if same && since.Nothing() {
-		return l, false, nil // nothing to write, nothing to sync
+		return false, nil // nothing to write, nothing to sync
 	}
-	return l, !same, j.SaveGrouping(l, group.Method, since)
+	return !same, j.SaveGrouping(l, group.Method, since)
 }
 
 func sameLayout(a, b cull.Layout) bool {

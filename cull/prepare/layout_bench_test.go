@@ -39,7 +39,7 @@ func BenchmarkRegroup10000(b *testing.B) {
 		n++
 		frames[5000].Fingerprint = uint64(n) * 0x123456789abcdef
 		frames[5000].Taken.Wall = at.Add(time.Duration(n) * time.Second)
-		if _, saved, err := regroup(j, frames); err != nil || !saved {
+		if saved, err := regroup(j, frames); err != nil || !saved {
 			b.Fatal(saved, err)
 		}
 	}

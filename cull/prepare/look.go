@@ -65,7 +65,7 @@ func (r *run) foundPart(ctx context.Context, known map[cull.ID]cull.Frame, res s
 	if err != nil {
 		return err
 	}
-	_, layout, err := regroup(r.j, res.Frames)
+	layout, err := regroup(r.j, res.Frames)
 	if err != nil {
 		return err
 	}

@@ -168,7 +168,7 @@ func (b *batch) flush() error {
 	layout := false
 	if b.saved.Sub(b.ordered) >= orderAge {
 		var err error
-		if _, layout, err = regroup(r.j, r.frames); err != nil {
+		if layout, err = regroup(r.j, r.frames); err != nil {
 			return err
 		}
 		b.ordered = b.saved

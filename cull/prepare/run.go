@@ -72,7 +72,7 @@ func (r *run) cacheBytes() int64 {
 // order puts the frames in order as far as they are known now.
 func (r *run) order() error {
 	r.o.Progress(Progress{Stage: Grouping, Total: len(r.frames)})
-	_, saved, err := regroup(r.j, r.frames)
+	saved, err := regroup(r.j, r.frames)
 	if err != nil {
 		return err
 	}

@@ -105,8 +105,7 @@ func (v *view) look() {
 	s := v.Session
 	v.answers = make([]cull.Answer, len(v.layout.Places))
 	for i, p := range v.layout.Places {
-		v.answers[i] = cull.Outcome(s.Decision(cull.KeepPass, p.Frame).Answer,
-			s.Decision(cull.ReviewPass, p.Frame).Answer, s.Decision(cull.RescuePass, p.Frame).Answer)
+		v.answers[i] = s.Outcome(p.Frame)
 	}
 }
 

@@ -44,9 +44,8 @@ func List(l job.Loaded) []Row {
 				r.Until = t
 			}
 		}
-		answer := func(pass string) cull.Answer { return l.Session.Decision(pass, p.Frame).Answer }
-		switch cull.Outcome(answer(cull.KeepPass), answer(cull.ReviewPass), answer(cull.RescuePass)) {
-		case cull.Yes, cull.Part:
+		switch l.Session.Outcome(p.Frame) {
+		case cull.Yes: // material for a merge is no picture more
 			r.Kept++
 		case cull.Open:
 			r.Open++

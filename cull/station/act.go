@@ -95,9 +95,11 @@ func (d *Desk) Do(a Act, p Press) (repeat bool) {
 		}
 	}
 	var by stroke
-	if !decides(a) {
-		d.early.count = 0 // who walks has looked
-	} else {
+	switch a.(type) {
+	case Walk, goTo:
+		d.early.typing = false // who walks has looked
+	}
+	if decides(a) {
 		if v.repeat {
 			d.held(v)
 			return true
@@ -295,7 +297,7 @@ func (d *Desk) walk(m cull.Motion) {
 	case cull.NextOpen, cull.PrevOpen:
 		if c := d.reckon().counts; c.Open == 0 {
 			d.say(Said, false, "%s", d.finished(c))
-		} else if d.part.ids != nil {
+		} else if _, ok := d.session.Restricted(); ok {
 			d.refuse("there is no other open frame%s", d.ofThese())
 		} else {
 			d.refuse("this is the only open frame")

@@ -11,8 +11,9 @@ import (
 // seen. A person who types on has not noticed: the key that comes after it was
 // meant to follow what did not happen.
 type early struct {
-	count int       // since the last decision
-	last  time.Time // when the last of them was pressed
+	count  int       // that no decision has told of yet
+	last   time.Time // when the last of them was pressed
+	typing bool      // what comes next may belong to it
 }
 
 const (
@@ -28,7 +29,7 @@ func (e *early) take(at time.Time) int {
 	if at.Sub(e.last) > earlyTold {
 		n = 0
 	}
-	e.count = 0
+	e.count, e.typing = 0, false
 	return n
 }
 
@@ -36,7 +37,7 @@ func (e *early) take(at time.Time) int {
 // seen, and counts it for the next decision to tell of.
 func (d *Desk) refuseEarly(at time.Time) {
 	d.early.count++
-	d.early.last = at
+	d.early.last, d.early.typing = at, true
 	d.refuse("%s", d.tooSoon())
 }
 
@@ -44,7 +45,7 @@ func (d *Desk) refuseEarly(at time.Time) {
 // the key before it had decided something: the rest of a moment would be dropped
 // without the frame that was to be kept, and undo would take back an older decision.
 func (d *Desk) chained(a Act, at time.Time) bool {
-	if d.early.count == 0 {
+	if !d.early.typing {
 		return false
 	}
 	since := at.Sub(d.early.last)
@@ -56,7 +57,7 @@ func (d *Desk) chained(a Act, at time.Time) bool {
 	default:
 		return false
 	}
-	d.early.count = 0
+	d.early.typing = false
 	return true
 }
 

@@ -192,6 +192,11 @@ func (d *Desk) rename(former, id cull.ID) {
 	if n := d.turns[former]; n != 0 {
 		d.turns[id] = n
 	}
+	for _, ids := range d.has {
+		if i := slices.Index(ids, former); i >= 0 {
+			ids[i] = id
+		}
+	}
 	delete(d.drawn, former)
 	delete(d.turns, former)
 	delete(d.frames, former)

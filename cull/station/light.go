@@ -11,10 +11,8 @@ import (
 type light struct {
 	of      lightOf
 	known   evidence.Scene
-	wanted  lightOf // is being worked out
 	running bool
-	grey    map[cull.ID]bool // frames with a black-and-white rendition; nil = not read yet
-	layouts int              // when that was read
+	grey    map[cull.ID]bool // frames with a black-and-white rendition, as they were then; nil = not read yet
 }
 
 // lightOf is what the light of a scene depends on.
@@ -27,10 +25,9 @@ type lightOf struct {
 
 // lightNews is what came of it.
 type lightNews struct {
-	of      lightOf
-	scene   evidence.Scene
-	grey    map[cull.ID]bool
-	layouts int
+	of    lightOf
+	scene evidence.Scene
+	grey  map[cull.ID]bool
 }
 
 // WantLight says that the light of the scene under the cursor is looked at.
@@ -41,7 +38,7 @@ func (d *Desk) WantLight() {
 	if !ok || !has || d.light.running || d.light.of == of {
 		return
 	}
-	d.light.running, d.light.wanted = true, of
+	d.light.running = true
 	places, at := d.session.Layout().Places, d.session.CursorIndex()
 	from, to := at, at
 	for from > 0 && places[from-1].Scene == p.Scene {
@@ -52,10 +49,10 @@ func (d *Desk) WantLight() {
 	}
 	frames := make([]evidence.Frame, 0, to-from)
 	for _, p := range places[from:to] {
-		frames = append(frames, evidence.Of(d.frames[p.Frame], nil, d.session.Decision(cull.KeepPass, p.Frame).Answer == cull.Yes))
+		frames = append(frames, evidence.Of(d.frames[p.Frame], nil, d.session.Outcome(p.Frame) == cull.Yes))
 	}
-	grey, layouts := d.light.grey, d.layouts
-	if grey != nil && d.light.layouts != layouts {
+	grey := d.light.grey
+	if d.light.of.layouts != of.layouts {
 		grey = nil // preparation went on
 	}
 	d.beside(func() {
@@ -65,7 +62,7 @@ func (d *Desk) WantLight() {
 		for i := range frames {
 			frames[i].Grey = grey[frames[i].ID]
 		}
-		n := lightNews{of, evidence.Light(frames), grey, layouts}
+		n := lightNews{of, evidence.Light(frames), grey}
 		d.mail.put(func(news *News) { news.light = &n })
 	})
 }
@@ -87,7 +84,7 @@ func (d *Desk) readGrey() map[cull.ID]bool {
 }
 
 func (d *Desk) takeLight(n lightNews) {
-	d.light = light{of: n.of, known: n.scene, grey: n.grey, layouts: n.layouts}
+	d.light = light{of: n.of, known: n.scene, grey: n.grey}
 	d.version++
 }
 

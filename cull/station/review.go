@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"garner/cull"
+	"garner/cull/job"
 	"garner/cull/review"
 )
 
@@ -18,12 +18,7 @@ func (d *Desk) Review() review.Page {
 		b.Photographer = settings.Photographer(b)
 		in.Bodies = append(in.Bodies, b)
 	}
-	slices.SortFunc(in.Bodies, func(a, b cull.Body) int {
-		if c := len(a.Letter) - len(b.Letter); c != 0 { // Z comes before AA
-			return c
-		}
-		return strings.Compare(a.Letter+a.Key, b.Letter+b.Key)
-	})
+	slices.SortFunc(in.Bodies, job.ByLetter)
 	for _, m := range settings.MustHave {
 		in.Musts = append(in.Musts, review.Wanted(m))
 	}

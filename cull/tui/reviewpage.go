@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -23,12 +24,10 @@ func (m *Model) openReview() tea.Cmd {
 	name, _, _, _ := m.desk.Shown()
 	m.desk.ShowAll()
 	r := &reviewPage{page: m.desk.Review()}
-	for i, l := range r.page.Lines {
-		if name != "" && station.LineName(l) == name {
-			r.selected = i
-		}
-	}
-	if name != "" && r.selected == 0 { // the line is done with, or says another number by now
+	at := slices.IndexFunc(r.page.Lines, func(l review.Line) bool { return station.LineName(l) == name })
+	if at >= 0 {
+		r.selected = at
+	} else if name != "" { // the line is done with, or says another number by now
 		r.selected = min(m.reviewed, max(0, len(r.page.Lines)-1))
 	}
 	m.review = r

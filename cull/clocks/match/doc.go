@@ -9,7 +9,7 @@
 // instant vote for one value. A vote weighs as much as its likeness is rare: how
 // rare is measured on pairs of one body's own frames that are surely not the same
 // instant, and a glimpse that looks like many others says little. The offset is the
-// peak of the votes under a narrow kernel, then the median of the pairs in it, each
+// peak of the votes under a narrow kernel, then the weighted mean of the pairs in it, each
 // glimpse used once.
 //
 // # Several offsets

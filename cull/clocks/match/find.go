@@ -33,22 +33,24 @@ func Find(frames []group.Frame, o Options) []Proposal {
 	var out []Proposal
 	for _, t := range tracks {
 		var best []found
-		for _, a := range known { // a body that the reference never meets may meet one that did
-			best = solve(a, t, own[a.body], own[t.body], worth, o)
-			if slices.ContainsFunc(best, func(f found) bool { return f.sure == Sure }) {
+		for i, a := range known { // a body that the reference never meets may meet one that did
+			found := solve(a, t, own[a.body], own[t.body], worth, o)
+			if i == 0 { // what the reference says stands where nobody is sure
+				best = found
+			}
+			if anySure(found) {
+				best = found
 				known = append(known, t.moved(best))
 				break
 			}
-			if a != ref { // what the reference says stands where nobody is sure
-				best = nil
-			}
-		}
-		if best == nil {
-			best = solve(ref, t, own[ref.body], own[t.body], worth, o)
 		}
 		out = append(out, proposals(ref, t, best)...)
 	}
 	return out
+}
+
+func anySure(list []found) bool {
+	return slices.ContainsFunc(list, func(f found) bool { return f.sure == Sure })
 }
 
 // found is a stretch of a body with its verdict.

@@ -36,8 +36,8 @@ func settle(a, b *track, votes []vote, list []stretch, offsets []float64, width 
 // clock.
 func joined(b *track, s, t stretch) bool { return b.runs[s.to-1] == b.runs[t.from] }
 
-// weakest finds a stretch that cannot tell and has a neighbour in its run, or that
-// has the same offset as the one before it.
+// weakest finds the stretch of the lowest score that cannot tell and has a neighbour
+// in its run; -1 = none.
 func weakest(b *track, all []found) int {
 	at := -1
 	for i, f := range all {

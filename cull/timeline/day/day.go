@@ -10,7 +10,6 @@ import (
 	"io/fs"
 	"path/filepath"
 
-	"garner/cull"
 	"garner/cull/group"
 	"garner/cull/job"
 	"garner/cull/timeline"
@@ -52,7 +51,7 @@ func Of(j *job.Job) (timeline.Day, error) {
 		if !ok || len(f.Files) == 0 {
 			continue
 		}
-		out := timeline.Frame{At: p.Corrected.Wall, Scene: p.Scene, Body: -1, Answer: outcome(session, p.Frame), Flash: f.Shot.Flash != nil && *f.Shot.Flash}
+		out := timeline.Frame{At: p.Corrected.Wall, Scene: p.Scene, Body: -1, Answer: session.Outcome(p.Frame), Flash: f.Shot.Flash != nil && *f.Shot.Flash}
 		if k, ok := at[f.Body]; ok {
 			out.Body = k
 		}
@@ -60,12 +59,6 @@ func Of(j *job.Job) (timeline.Day, error) {
 		d.Frames = append(d.Frames, out)
 	}
 	return d, nil
-}
-
-// outcome is what was decided of a frame in the end.
-func outcome(s *cull.Session, id cull.ID) cull.Answer {
-	in := func(pass string) cull.Answer { return s.Decision(pass, id).Answer }
-	return cull.Outcome(in(cull.KeepPass), in(cull.ReviewPass), in(cull.RescuePass))
 }
 
 // ErrNotTimeline says that a file is there that is no timeline.
