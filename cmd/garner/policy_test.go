@@ -36,15 +36,21 @@ var mayImport = map[string][]string{
 	"preview/jpeg/internal/dct": {}, // transforms of 8x8 blocks, in Go and in assembly
 	"preview/icc":               {},
 	"preview/pix":               {"preview/jpeg", "preview/icc"},
+	"preview/face":              {"preview/face/*", "preview/jpeg", "preview/pix"},
+	"preview/face/models":       {}, // weights of published networks, packed, with their licences
 	"preview/cache":             {},
 	"preview/sched":             {},
 	"preview/build":             {},
 	"preview/term":              {"preview/jpeg", "preview/pix", "preview/term/sixel"},
 	"preview/term/sixel":        {},
 	"preview":                   {"preview/raw", "preview/exif", "preview/jpeg", "preview/icc", "preview/pix", "preview/cache"},
+	"preview/measure":           {"preview", "preview/face", "preview/jpeg", "preview/pix"}, // focus, light and faces of one file
 
-	"preview/jpeg/internal/entropy": {}, // Huffman codes of blocks, in Go and in assembly
-	"preview/jpeg/internal/reach":   {}, // what blocks may amount to, in Go and in assembly
+	"preview/face/internal/nn":       {},                           // layers, in Go and in assembly
+	"preview/face/internal/graph":    {"preview/face/internal/nn"}, // a .tflite file as something to run
+	"preview/face/internal/likeness": {"preview/face/internal/nn"}, // the network of templates
+	"preview/jpeg/internal/entropy":  {},                           // Huffman codes of blocks, in Go and in assembly
+	"preview/jpeg/internal/reach":    {},                           // what blocks may amount to, in Go and in assembly
 
 	"store":                     {},
 	"store/vfs":                 {"store"},
@@ -63,6 +69,8 @@ var mayImport = map[string][]string{
 	"cull/gaps":       {},
 	"cull/job":        {"cull", "cull/gaps", "store", "store/*"},
 	"cull/prepare":    {"cull", "cull/job", "cull/scan", "cull/group", "preview", "preview/*", "store"},
+	"cull/measure":    {"cull", "cull/job", "cull/people", "preview", "preview/*"},
+	"cull/people":     {"cull", "cull/job", "store", "store/*"},
 	"cull/decide":     {"cull", "cull/job"},
 	"cull/clocks":     {"cull", "cull/clocks/match", "cull/group", "cull/job"},
 	"cull/scenes":     {"cull", "cull/job"},
