@@ -40,6 +40,8 @@ type Detail struct {
 	shown       image.Rectangle // the picture in the JPEG, as stored
 	rows        int             // of the JPEG, from the top, that are there
 	index       *jpeg.Index
+	small       *jpeg.Image // its luma, made smaller by scale
+	scale       int
 	decoders    *Decoders
 	whole       wholePicture
 }
@@ -118,7 +120,8 @@ func openDetail(ctx context.Context, r io.ReaderAt, p raw.Preview, v View, area 
 		d.rows = min(small.Rows*scale, info.Height)
 		d.Problems = append(d.Problems, damaged(p, d.rows, info.Height))
 	}
-	d.focus(ctx, v, area, small, scale)
+	d.small, d.scale = small, scale
+	d.focus(ctx, v, area)
 	return d, nil
 }
 
@@ -160,5 +163,5 @@ func (d *Detail) Crop(ctx context.Context, r image.Rectangle) (*jpeg.Image, erro
 
 // Bytes is about what the Detail holds in memory.
 func (d *Detail) Bytes() int64 {
-	return int64(len(d.src)) + d.index.Bytes() + d.whole.bytes()
+	return int64(len(d.src)) + int64(len(d.small.Y)) + d.index.Bytes() + d.whole.bytes()
 }

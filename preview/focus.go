@@ -27,7 +27,7 @@ const (
 // the finest structure. That is searched for in a small picture and decided in
 // a larger one, as a fault of focus is often finer than a small one shows; else in
 // the middle.
-func (d *Detail) focus(ctx context.Context, v View, area *exif.Area, small *jpeg.Image, scale int) {
+func (d *Detail) focus(ctx context.Context, v View, area *exif.Area) {
 	shown := func(p image.Point) image.Point {
 		return pix.Upright(p.Sub(d.shown.Min), d.shown.Dx(), d.shown.Dy(), d.orientation)
 	}
@@ -36,22 +36,22 @@ func (d *Detail) focus(ctx context.Context, v View, area *exif.Area, small *jpeg
 		return
 	}
 	d.Focus, d.FocusFrom = image.Pt(d.Width/2, d.Height/2), FocusCentre
-	if p, ok := d.sharpest(ctx, small, scale); ok {
+	if p, ok := d.sharpest(ctx); ok {
 		d.Focus, d.FocusFrom = shown(p), FocusSharpest
 	}
 }
 
 // sharpest returns the place with the finest structure, in pixels of the JPEG.
-func (d *Detail) sharpest(ctx context.Context, small *jpeg.Image, scale int) (image.Point, bool) {
-	spots := pix.Sharpest(small, looks)
+func (d *Detail) sharpest(ctx context.Context) (image.Point, bool) {
+	spots := pix.Sharpest(d.small, looks)
 	if len(spots) == 0 {
 		return image.Point{}, false
 	}
-	fine := max(1, scale/closer)
+	fine := max(1, d.scale/closer)
 	parts := make([]*jpeg.Image, len(spots))
 	for i, s := range spots {
 		var err error
-		r := image.Rectangle{Min: s.Min.Mul(scale), Max: s.Max.Mul(scale)}
+		r := image.Rectangle{Min: s.Min.Mul(d.scale), Max: s.Max.Mul(d.scale)}
 		if parts[i], err = d.decode(ctx, jpeg.Options{Crop: r, Scale: fine, Luma: true}); err != nil {
 			return image.Point{}, false
 		}

@@ -1,0 +1,52 @@
+package preview
+
+import (
+	"image"
+
+	"garner/preview/pix"
+)
+
+// Tiles are measured at full size with at least and at most so many pixels on a side:
+// fewer hold too few edges, more take long and hold what is not in one plane.
+const leastTile, mostTile = 160, 256
+
+// Small reports whether the JPEG is so much smaller than the sensor's picture that
+// it hides faults of focus: two pixels of blur are less than one in it. Where the
+// sensor is not known, any of the last twenty years has more than 2400 pixels on
+// the long edge.
+func (d *Detail) Small() bool {
+	long, sensor := max(d.Width, d.Height), max(d.SensorWidth, d.SensorHeight)
+	if sensor <= 0 {
+		return long < 2400
+	}
+	return long*2 < sensor
+}
+
+// Subject is the part round the point that the camera noted as its subject; false
+// if it noted none.
+func (d *Detail) Subject() (image.Rectangle, bool) {
+	if d.FocusFrom != FocusCamera {
+		return image.Rectangle{}, false
+	}
+	return d.around(d.Focus, mostTile), true
+}
+
+// Tiles are at most n parts with structure that are spread over the upright picture,
+// those with the most first. They are chosen in a picture so small that a fault of
+// focus hardly changes it: the frames of a burst have the same ones, about.
+func (d *Detail) Tiles(n int) []image.Rectangle {
+	var out []image.Rectangle
+	for _, s := range pix.Sharpest(d.small, n) {
+		mid := s.Min.Add(s.Max).Div(2).Mul(d.scale)
+		at := pix.Upright(mid.Sub(d.shown.Min), d.shown.Dx(), d.shown.Dy(), d.orientation)
+		out = append(out, d.around(at, min(max(s.Dx()*d.scale, leastTile), mostTile)))
+	}
+	return out
+}
+
+// around is a square round a point, moved into the picture.
+func (d *Detail) around(p image.Point, edge int) image.Rectangle {
+	w, h := min(edge, d.Width), min(edge, d.Height)
+	x, y := min(max(p.X-w/2, 0), d.Width-w), min(max(p.Y-h/2, 0), d.Height-h)
+	return image.Rect(x, y, x+w, y+h)
+}
