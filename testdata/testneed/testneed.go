@@ -4,8 +4,12 @@
 package testneed
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -42,6 +46,31 @@ func Module(t testing.TB, path string) string {
 		missing(t, "needs the Go module "+path+" in the module cache")
 	}
 	return dir
+}
+
+// Package returns the path of an npm package (.tgz) of that sum: from the folder
+// that GARNER_NPM names, or fetched with npm.
+func Package(t testing.TB, name, version, sum string) string {
+	t.Helper()
+	// As npm pack names it: the scope without its @, joined with a dash.
+	base := strings.ReplaceAll(strings.TrimPrefix(name, "@"), "/", "-") + "-" + version + ".tgz"
+	path := filepath.Join(os.Getenv("GARNER_NPM"), base)
+	if _, err := os.Stat(path); os.Getenv("GARNER_NPM") == "" || err != nil {
+		dir := t.TempDir()
+		cmd := exec.Command(Tool(t, "npm"), "pack", "--silent", "--pack-destination", dir, name+"@"+version)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			missing(t, fmt.Sprintf("needs the npm package %s@%s, in GARNER_NPM or from the registry: %v %s", name, version, err, out))
+		}
+		path = filepath.Join(dir, base)
+	}
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := sha256.Sum256(b); hex.EncodeToString(got[:]) != sum {
+		t.Fatalf("%s@%s has the sha256 %x, not %s", name, version, got, sum)
+	}
+	return path
 }
 
 func missing(t testing.TB, what string) {
