@@ -1,0 +1,66 @@
+package nn
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+)
+
+func TestConvAgainstDefinition(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 7))
+	var fast, plain Tensor // reused, as a plan of layers does
+	for i := range 300 {
+		s, in := randomConv(r)
+		c, err := NewConv(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := convReference(s, in)
+		what := fmt.Sprintf("%d: %d x %d of %d to %d in steps of %d, %d, padding %d, activation %d, in %d x %d",
+			i, s.KernelH, s.KernelW, s.In, s.Out, s.StrideH, s.StrideW, s.Pad, s.Act, in.H, in.W)
+		if err := c.Run(&fast, in); err != nil {
+			t.Fatal(err)
+		}
+		near(t, what, &fast, want)
+		if err := c.run(&plain, in, func(*panelJob) bool { return false }); err != nil {
+			t.Fatal(err)
+		}
+		near(t, "plain, "+what, &plain, want)
+		h, w, n, err := c.OutShape(in.H, in.W)
+		if h != fast.H || w != fast.W || n != fast.C || err != nil {
+			t.Fatalf("OutShape %d %d %d %v, result %d %d %d", h, w, n, err, fast.H, fast.W, fast.C)
+		}
+	}
+}
+
+func TestDepthwiseAgainstDefinition(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 7))
+	var got Tensor
+	for i := range 300 {
+		s, in := randomDepthwise(r)
+		d, err := NewDepthwise(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := d.Run(&got, in); err != nil {
+			t.Fatal(err)
+		}
+		near(t, fmt.Sprintf("%d: %d x %d of %d times %d in steps of %d, %d, padding %d, activation %d",
+			i, s.KernelH, s.KernelW, s.In, s.Multiplier, s.StrideH, s.StrideW, s.Pad, s.Act), &got, depthwiseReference(s, in))
+	}
+}
+
+func TestFullyConnected(t *testing.T) {
+	// Two rows of three values, by hand: 1*1+2*0+3*2+10 = 17, 1*-1+2*1+3*0-2 = -1 to 0.
+	f, err := NewFullyConnected(3, 2, []float32{1, 0, 2, -1, 1, 0}, []float32{10, -2}, ReLU, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got Tensor
+	if err := f.Run(&got, &Tensor{3, 1, 2, []float32{1, 2, 3, 0, 4, -1}}); err != nil {
+		t.Fatal(err)
+	}
+	if fmt.Sprint(got) != fmt.Sprint(Tensor{1, 2, 2, []float32{17, 0, 8, 2}}) {
+		t.Fatalf("%v", got)
+	}
+}
