@@ -1,5 +1,18 @@
 package cull
 
+// The methods that measure now, with the names under which their results are kept
+// and given out. One that measures differently takes the next number: what was kept
+// under the old one is then measured again.
+const (
+	FocusMethod uint8 = 1
+	LightMethod uint8 = 1
+	FacesMethod uint8 = 1
+
+	FocusMethodName = "focus-1"
+	LightMethodName = "light-1"
+	FacesMethodName = "faces-1"
+)
+
 // Region is a part of an upright picture, in shares of its width and height, so
 // that it means the same in renditions of every size.
 type Region struct{ X, Y, W, H float64 }

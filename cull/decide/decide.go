@@ -7,7 +7,8 @@
 // frame by themselves and differ, the standing answer stays and the line is
 // refused as a conflict. Corrections of the groups and names of scenes know no
 // conflict: they are taken over in the order of the lines, as if they had been made
-// now, so that of two that contradict each other the later line holds.
+// now, so that of two that contradict each other the later line holds. Consent (see
+// job.Consent) is taken over where it was given later than what stands.
 package decide
 
 import (
@@ -166,6 +167,9 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 	at, who := d.o.Now(), d.o.Who
 	if c.Entry != nil && (c.Verb == cull.VerbCorrect || c.Verb == cull.VerbScene) {
 		at, who, p.from = c.Entry.At, c.Entry.Who, c.Entry.Seq
+		if p.err = d.inTime(*c.Entry); p.err != nil {
+			return p
+		}
 	}
 	a, err := d.action(c)
 	if errors.Is(err, cull.ErrUnknownFrame) {
@@ -183,6 +187,16 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 		p.entries = []cull.Entry{e}
 	}
 	return p
+}
+
+// inTime refuses what another journal answered about faces where this job has a
+// later answer: an old yes never undoes a no.
+func (d *desk) inTime(e cull.Entry) error {
+	late, err := d.job.Outdated(e)
+	if err == nil && late {
+		err = fmt.Errorf("%w: that question has a later answer here", cull.ErrNothing)
+	}
+	return err
 }
 
 // action is the action of a line. An undo out of another journal takes back what

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"sync"
 
 	"garner/cull"
@@ -89,7 +90,7 @@ func (j *Job) commitBatch(batch []*request) {
 
 func (j *Job) commit(batch []*request) error {
 	var lines []byte
-	whole := false
+	whole, answered := false, false
 	err := j.db.UpdateThen(func(tx *catalog.Tx) error {
 		seq := catalog.KeySeq(tx.Journal().Last())
 		var all []cull.Entry
@@ -107,6 +108,11 @@ func (j *Job) commit(batch []*request) error {
 		}
 		if err := knowPasses(tx, all); err != nil {
 			return err
+		}
+		if answered = slices.ContainsFunc(all, isConsent); answered {
+			if err := heedFaces(tx); err != nil {
+				return err
+			}
 		}
 		// The size that journal.txt will have tells the next program at a glance
 		// whether it has all lines.
@@ -126,6 +132,11 @@ func (j *Job) commit(batch []*request) error {
 		if err = j.reconcile(); err != nil {
 			err = fmt.Errorf("%w: %w", ErrJournal, err)
 		}
+	}
+	if answered && (err == nil || errors.Is(err, ErrJournal)) {
+		// The no stands. Should the file of templates outlast it, nobody may read it,
+		// and opening the job removes it.
+		_ = j.heedConsent()
 	}
 	return err
 }

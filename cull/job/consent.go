@@ -1,12 +1,26 @@
 package job
 
-import "time"
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"garner/cull"
+	"garner/store/catalog"
+)
 
 // Consent is what a person answered for this job to a question that nobody may
-// answer for them. It is kept as a correction in the journal:
+// answer for them. It is kept as a correction in the journal, with who and when, so
+// that it outlives a lost catalogue:
 //
 //	correct faces yes|no     whether faces and eyes are looked for
 //	correct people yes|no    whether templates for finding a person again are made
+//
+// Of several answers the last counts; one out of another journal is not taken over
+// where this job has a later one (see [Job.Outdated]). With a no goes what was
+// measured, wherever the no comes from.
 type Consent struct {
 	Asked bool // there is an answer
 	Yes   bool
@@ -14,14 +28,149 @@ type Consent struct {
 	At    time.Time
 }
 
-// Faces returns whether faces and eyes may be looked for.
-func (j *Job) Faces() (Consent, error) { return Consent{}, nil }
+const (
+	correctFaces  = "faces"
+	correctPeople = "people"
+	consentYes    = "yes"
+	consentNo     = "no"
+)
 
-// SetFaces keeps the answer.
-func (j *Job) SetFaces(yes bool) error { return nil }
+// ErrNoFaces is returned for a yes to templates of faces nobody may look for.
+var ErrNoFaces = errors.New("people are found by their faces: those have to be allowed first")
+
+// Faces returns whether faces and eyes may be looked for.
+func (j *Job) Faces() (Consent, error) { return j.consent(correctFaces) }
+
+// SetFaces keeps the answer. A no removes everything that was measured about faces;
+// it is a no to templates too, which are made of them.
+func (j *Job) SetFaces(yes bool) error {
+	if !yes {
+		if err := j.withdraw(correctPeople); err != nil {
+			return err
+		}
+		return j.respond(correctFaces, false)
+	}
+	return j.respond(correctFaces, true)
+}
 
 // People returns whether templates of faces may be made.
-func (j *Job) People() (Consent, error) { return Consent{}, nil }
+func (j *Job) People() (Consent, error) { return j.consent(correctPeople) }
 
-// SetPeople keeps the answer.
-func (j *Job) SetPeople(yes bool) error { return nil }
+// SetPeople keeps the answer. A yes is refused with ErrNoFaces unless faces may be
+// looked for. A no removes the templates of the job.
+func (j *Job) SetPeople(yes bool) error {
+	if yes {
+		if faces, err := j.Faces(); err != nil {
+			return err
+		} else if !faces.Yes {
+			return ErrNoFaces
+		}
+	}
+	return j.respond(correctPeople, yes)
+}
+
+// withdraw says no where a yes stands.
+func (j *Job) withdraw(kind string) error {
+	c, err := j.consent(kind)
+	if err != nil || !c.Yes {
+		return err
+	}
+	return j.respond(kind, false)
+}
+
+// respond appends an answer and does what follows from it. The same answer again is
+// no new one.
+func (j *Job) respond(kind string, yes bool) error {
+	now, err := j.consent(kind)
+	if err != nil {
+		return err
+	}
+	if !now.Asked || now.Yes != yes {
+		word := consentNo
+		if yes {
+			word = consentYes
+		}
+		e := cull.Entry{Verb: cull.VerbCorrect, Args: []string{kind, word}}
+		if _, err := j.Append(e); err != nil && !errors.Is(err, ErrJournal) {
+			return err
+		}
+	}
+	if !yes {
+		return j.heedConsent()
+	}
+	return nil
+}
+
+// heedConsent removes what there is no consent to any more. The measurements go in
+// the transaction that takes the no in, the file of templates after it.
+func (j *Job) heedConsent() error {
+	path := j.PeoplePath()
+	if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	people, err := j.People()
+	if err != nil || people.Yes {
+		return err
+	}
+	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
+// PeoplePath is the file of the templates of faces, and the only place for them; it
+// need not exist. It is for nobody but its owner, goes nowhere with the job, and is
+// removed with the consent.
+func (j *Job) PeoplePath() string { return filepath.Join(j.state, peopleName) }
+
+func (j *Job) consent(kind string) (Consent, error) {
+	var c Consent
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		c, err = consentOf(tx, kind)
+		return err
+	})
+	return c, err
+}
+
+// consentOf finds the answer that counts. A yes to templates counts while faces may
+// be looked for.
+func consentOf(tx *catalog.Tx, kind string) (Consent, error) {
+	entries, err := correctionsOf(tx)
+	if err != nil {
+		return Consent{}, err
+	}
+	last := map[string]Consent{}
+	for _, e := range entries {
+		if isConsent(e) {
+			last[e.Args[0]] = Consent{Asked: true, Yes: e.Args[1] == consentYes, Who: e.Who, At: e.At}
+		}
+	}
+	c := last[kind]
+	c.Yes = c.Yes && last[correctFaces].Yes
+	return c, nil
+}
+
+// Outdated reports whether an entry out of another journal answers a question of
+// consent that was answered here at the same time or later.
+func (j *Job) Outdated(e cull.Entry) (bool, error) {
+	if !isConsent(e) {
+		return false, nil
+	}
+	c, err := j.consent(e.Args[0])
+	return c.Asked && !e.At.After(c.At), err
+}
+
+// isConsent reports whether an entry answers one of the questions.
+func isConsent(e cull.Entry) bool {
+	return e.Verb == cull.VerbCorrect && len(e.Args) == 2 && (e.Args[0] == correctFaces || e.Args[0] == correctPeople) &&
+		(e.Args[1] == consentYes || e.Args[1] == consentNo)
+}
+
+// heedFaces removes what was measured about faces unless the job says yes.
+func heedFaces(tx *catalog.Tx) error {
+	c, err := consentOf(tx, correctFaces)
+	if err != nil || c.Yes {
+		return err
+	}
+	return forgetFaces(tx)
+}

@@ -107,13 +107,19 @@ func saveFrame(tx *catalog.Tx, f cull.Frame) error {
 		}
 	}
 	f.Aliases = aliases
-	old, _, err := tx.Frames().Get(id)
+	old, known, err := tx.Frames().Get(id)
 	if err != nil {
 		return err
 	}
 	for _, alias := range old.Aliases { // a name once known stays one
 		if !slices.Contains(f.Aliases, cull.ID(alias)) {
 			f.Aliases = append(slices.Clip(f.Aliases), cull.ID(alias))
+		}
+	}
+	now := toFrame(f)
+	if known && !samePixels(old, now) {
+		if err := forgetMeasures(tx, id); err != nil {
+			return err
 		}
 	}
 	if err := dropPaths(tx, id, old.Files); err != nil {
@@ -127,7 +133,7 @@ func saveFrame(tx *catalog.Tx, f cull.Frame) error {
 	if err := notGrouped(tx, id); err != nil {
 		return err
 	}
-	return tx.Frames().Put(id, toFrame(f))
+	return tx.Frames().Put(id, now)
 }
 
 // dropPaths forgets paths as far as they are listed for the frame.
@@ -159,7 +165,13 @@ func takePath(tx *catalog.Tx, id string, file cull.File) error {
 		}
 		if known {
 			other.Files = slices.DeleteFunc(other.Files, func(f catalog.File) bool { return f.Path == file.Path })
+			had := len(other.Previews)
 			other.Previews = slices.DeleteFunc(other.Previews, func(p catalog.Preview) bool { return p.File == file.Path })
+			if len(other.Previews) < had {
+				if err := forgetMeasures(tx, p.Frame); err != nil {
+					return err
+				}
+			}
 			if err := tx.Frames().Put(p.Frame, other); err != nil {
 				return err
 			}

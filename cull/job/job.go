@@ -23,6 +23,7 @@ const (
 	manifestName = "manifest-sha256.txt"
 	ownerName    = "owner"
 	cacheName    = "cache"
+	peopleName   = "people.db"
 )
 
 // Options says how a job is opened.
@@ -87,7 +88,7 @@ func Open(dir string, o Options) (*Job, error) {
 	if err := j.mend(); err != nil {
 		return nil, err
 	}
-	return j, nil
+	return j, j.heedConsent()
 }
 
 // look makes sure that there is a catalogue to read.

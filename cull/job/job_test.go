@@ -439,7 +439,7 @@ func TestReadOnly(t *testing.T) {
 	}
 	for name, err := range map[string]error{
 		"frames": r.SaveFrames(nil), "layout": r.SaveLayout(cull.Layout{}), "bodies": r.SaveBodies(nil), "others": r.SaveOthers(nil),
-		"evidence": r.PutEvidence("m", nil), "wrote": r.SetWrote(nil), "files": r.ReplaceFiles(nil),
+		"evidence": r.PutEvidence("m", nil), "measures": r.SaveMeasures(nil), "faces": r.SetFaces(true), "forgotten faces": r.ForgetFaces(), "wrote": r.SetWrote(nil), "files": r.ReplaceFiles(nil),
 	} {
 		if err == nil {
 			t.Errorf("it saved %s", name)

@@ -82,6 +82,9 @@ func rebuild(tx *catalog.Tx) error {
 			}
 		}
 	}
+	if err := heedFaces(tx); err != nil {
+		return err
+	}
 	return savePasses(tx, s.Passes())
 }
 
