@@ -1,0 +1,96 @@
+package people
+
+import (
+	"errors"
+	"fmt"
+
+	"garner/cull/job"
+)
+
+// Forgotten counts what was forgotten.
+type Forgotten struct{ Faces, Frames int }
+
+// Forget removes the templates of a person, or of everybody who has one name, and
+// the name. Their places stay, so that these faces are not measured again. A person
+// who was forgotten before is no error; one who never was is ErrNoPerson.
+func (s *Store) Forget(person string) (Forgotten, error) {
+	var gone Forgotten
+	counts := map[uint32]int{}
+	err := s.update(func(st *state) (bool, error) {
+		who, err := st.find(person)
+		if err != nil && !st.given(person) {
+			return false, err
+		}
+		for _, faces := range st.frames {
+			before := gone.Faces
+			for i := range faces {
+				if f := &faces[i]; who[f.person] {
+					counts[f.person]++
+					f.person, f.template = 0, Template{}
+					gone.Faces++
+				}
+			}
+			if gone.Faces > before {
+				gone.Frames++
+			}
+		}
+		st.tidy()
+		return gone.Faces > 0, nil
+	})
+	if err != nil {
+		return Forgotten{}, err
+	}
+	for p, n := range counts {
+		err = errors.Join(err, s.note(noteForgotten, label(p), fmt.Sprint(n)))
+	}
+	return gone, err
+}
+
+// ForgetAll removes the file with everything in it, also one that is damaged.
+// There being none is no error. The consent stays as it is: see [Withdraw].
+func (s *Store) ForgetAll() (Forgotten, error) {
+	var gone Forgotten
+	had := false
+	err := s.locked(func() error {
+		st, err := s.dir.load()
+		if err == nil { // else it is not known how many there were
+			gone = st.count()
+			st.wipe()
+		}
+		had = err != nil || len(st.frames) > 0
+		return s.dir.remove()
+	})
+	if err == nil && had {
+		err = s.note(noteForgotten, noteAll, fmt.Sprint(gone.Faces))
+	}
+	return gone, err
+}
+
+// count counts the templates.
+func (s *state) count() Forgotten {
+	var n Forgotten
+	for _, faces := range s.frames {
+		before := n.Faces
+		for _, f := range faces {
+			if f.person != 0 {
+				n.Faces++
+			}
+		}
+		if n.Faces > before {
+			n.Frames++
+		}
+	}
+	return n
+}
+
+// Withdraw says no to templates for the job and then removes what there is.
+func Withdraw(j *job.Job) (Forgotten, error) {
+	if err := j.SetPeople(false); err != nil {
+		return Forgotten{}, err
+	}
+	s, err := Open(j)
+	if err != nil {
+		return Forgotten{}, err
+	}
+	return s.ForgetAll()
+}
