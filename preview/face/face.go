@@ -1,57 +1,47 @@
 package face
 
-import (
-	"context"
-	"errors"
-
-	"garner/preview/jpeg"
-)
-
-// Point is a place in a picture, in its pixels from the upper left corner.
-type Point struct{ X, Y float64 }
+import "image"
 
 // Found is a face that was found. Points are the right eye, left eye, tip of the
-// nose, mouth, right ear and left ear as the person has them.
+// nose, mouth, right ear and left ear as the person has them. The box and the points
+// of a face that the picture cuts off reach beyond it.
 type Found struct {
 	X, Y, W, H float64 // the box, in pixels of the picture that was searched
 	Score      float64 // 0..1
 	Points     [6]Point
 }
 
+// In returns the same face in the pixels of another rendition: one that is scale times
+// as large, or the part of it that begins at from.
+func (f Found) In(scale float64, from image.Point) Found {
+	x, y := float64(from.X), float64(from.Y)
+	f.X, f.Y, f.W, f.H = f.X*scale-x, f.Y*scale-y, f.W*scale, f.H*scale
+	for i, p := range f.Points {
+		f.Points[i] = Point{p.X*scale - x, p.Y*scale - y}
+	}
+	return f
+}
+
+// Around is the part of a w by h picture that Eyes and Template look at. Where
+// pixels are dear it is all that has to be decoded; it is empty for a face that is
+// not in the picture.
+func (f Found) Around(w, h int) image.Rectangle {
+	to, ok := f.close()
+	if !ok {
+		return image.Rectangle{}
+	}
+	if f.X >= float64(w) || f.Y >= float64(h) || f.X+f.W <= 0 || f.Y+f.H <= 0 || w <= 0 || h <= 0 {
+		return image.Rectangle{}
+	}
+	return covers(to, meshSide, image.Rect(0, 0, w, h))
+}
+
 // Eyes is what the mesh says of a face.
 type Eyes struct {
-	Presence    float64    // how sure it is of a face, 0..1
+	Presence    float64    // how sure it is of a face, 0..1; 0 = there is nothing else either
 	Right, Left float64    // lid opening by eye width (EAR), of the person's right and left eye
 	Width       [2]float64 // width of the right and left eye in pixels of the picture given
 	Apart       float64    // distance of the pupils in those pixels
 	Roll        float64    // of the line through the eyes, radians clockwise
-	Chip        [5]Point   // corners of the eyes (outer, inner, inner, outer) and base of the nose, for a template
-}
-
-// Template describes a face: two of one person lie near each other (Euclidean
-// distance). It is biometric data.
-type Template [128]float32
-
-var errNotBuilt = errors.New("the networks are not built in")
-
-// Reader runs the networks. It holds some 30 MB and is for one goroutine.
-type Reader struct{}
-
-// New returns a Reader; the networks are unpacked when they are first needed.
-func New() *Reader { return &Reader{} }
-
-// Find returns the faces of an upright picture in sRGB, the largest first.
-func (r *Reader) Find(ctx context.Context, m *jpeg.Image) ([]Found, error) {
-	return nil, errNotBuilt
-}
-
-// Eyes looks at one face closely. The picture may be another, larger one than that
-// in which it was found, or a part of it: at has to be in its pixels.
-func (r *Reader) Eyes(ctx context.Context, m *jpeg.Image, at Found) (Eyes, error) {
-	return Eyes{}, errNotBuilt
-}
-
-// Template describes one face; e comes from Eyes with the same picture.
-func (r *Reader) Template(ctx context.Context, m *jpeg.Image, e Eyes) (Template, error) {
-	return Template{}, errNotBuilt
+	Chip        [5]Point   // corners of the right eye (outer, inner) and of the left one (inner, outer), and base of the nose, for a template
 }
