@@ -72,13 +72,21 @@ func (c *Conv) OutShape(h, w int) (oh, ow, channels int, err error) {
 
 // Run convolves in to dst, which must not share memory with it.
 func (c *Conv) Run(dst, in *Tensor) error {
-	return c.run(dst, in, fastPanel)
+	return c.run(dst, in, nil, true)
 }
 
-// panelFunc computes all pixels of one panel, or reports that it cannot.
-type panelFunc func(j *panelJob) bool
+// RunAdd convolves in, adds another tensor, and applies the activation to the sum.
+// add is as high and wide as the result; channels that it does not have count as
+// zero. dst must not share memory with in or add.
+func (c *Conv) RunAdd(dst, in, add *Tensor) error {
+	if err := add.check(); err != nil {
+		return err
+	}
+	return c.run(dst, in, add, true)
+}
 
-func (c *Conv) run(dst, in *Tensor, fast panelFunc) error {
+// run uses vector code where there is any and fast says so.
+func (c *Conv) run(dst, in, add *Tensor, fast bool) error {
 	if err := in.check(); err != nil {
 		return err
 	}
@@ -89,6 +97,9 @@ func (c *Conv) run(dst, in *Tensor, fast panelFunc) error {
 	if err != nil {
 		return err
 	}
+	if add != nil && (add.H != oh || add.W != ow || add.C > c.out) {
+		return shapeError("%d x %d x %d to be added to %d x %d x %d", add.H, add.W, add.C, oh, ow, c.out)
+	}
 	if err := dst.Reset(oh, ow, c.out); err != nil {
 		return err
 	}
@@ -98,25 +109,46 @@ func (c *Conv) run(dst, in *Tensor, fast panelFunc) error {
 	if err != nil {
 		return err
 	}
-	// Without a border the columns of a window's row are one run of values.
-	s.at = s.at[:0]
-	for y := range oh {
-		for x := range ow {
-			s.at = append(s.at, (y*c.sh*src.W+x*c.sw)*c.in)
+	s.at = c.starts(s.at[:0], src, oh, ow)
+	// What a chunk of pixels reads stays near while all panels go over it. The
+	// last channels come first: see tail.
+	chunk := c.chunk(len(s.at))
+	for p := 0; p < len(s.at); p += chunk {
+		j := panelJob{
+			in: src.Data, at: s.at[p:min(p+chunk, len(s.at))], rows: c.kh, step: src.W * c.in, run: c.kw * c.in,
+			stride: c.out, act: c.act,
+		}
+		for o := (c.out - 1) / width * width; o >= 0; o -= width {
+			j.panel = c.panels[o/width*c.panel():][:c.panel()]
+			j.dst = dst.Data[p*c.out+o:][:(len(j.at)-1)*c.out+min(width, c.out-o)]
+			j.cols = min(width, c.out-o)
+			j.add, j.addCols = nil, 0
+			if add != nil && o < add.C {
+				j.addCols, j.addStride = min(width, add.C-o), add.C
+				j.add = add.Data[p*add.C+o:][:(len(j.at)-1)*add.C+j.addCols]
+			}
+			if !fast || !fastPanel(&j) {
+				panelGo(&j)
+			}
 		}
 	}
-	j := panelJob{
-		in: src.Data, at: s.at, rows: c.kh, step: src.W * c.in, run: c.kw * c.in,
-		stride: c.out, act: c.act, edge: s.edge,
-	}
-	for o := 0; o < c.out; o += width {
-		j.panel = c.panels[o/width*c.panel():][:c.panel()]
-		j.dst = dst.Data[o:]
-		j.cols = min(width, c.out-o)
-		if !fast(&j) {
-			panelGo(&j)
-		}
-	}
-	s.edge = j.edge
 	return nil
+}
+
+// starts lists where the window of each pixel of the result begins in src. Without
+// a border the columns of a window's row are one run of values.
+func (c *Conv) starts(at []int, src *Tensor, oh, ow int) []int {
+	for y := range oh {
+		row := y * c.sh * src.W * c.in
+		for x := range ow {
+			at = append(at, row+x*c.sw*c.in)
+		}
+	}
+	return at
+}
+
+// chunk returns how many of n pixels are to be done at a time.
+func (c *Conv) chunk(n int) int {
+	const near = 32 << 10 // values of input
+	return min(n, max(near/(c.in*c.sh*c.sw*tile), 16)*tile)
 }

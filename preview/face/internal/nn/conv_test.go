@@ -15,20 +15,35 @@ func TestConvAgainstDefinition(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := convReference(s, in)
-		what := fmt.Sprintf("%d: %d x %d of %d to %d in steps of %d, %d, padding %d, activation %d, in %d x %d",
-			i, s.KernelH, s.KernelW, s.In, s.Out, s.StrideH, s.StrideW, s.Pad, s.Act, in.H, in.W)
-		if err := c.Run(&fast, in); err != nil {
+		h, w, n, err := c.OutShape(in.H, in.W)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var add *Tensor
+		if i%2 == 1 {
+			add = randomTensor(r, h, w, 1+r.IntN(n))
+			if i%4 == 1 {
+				add = randomTensor(r, h, w, n)
+			}
+		}
+		want := convReference(s, in, add)
+		what := fmt.Sprintf("%d: %d x %d of %d to %d in steps of %d, %d, padding %d, activation %d, in %d x %d, added %v",
+			i, s.KernelH, s.KernelW, s.In, s.Out, s.StrideH, s.StrideW, s.Pad, s.Act, in.H, in.W, add != nil)
+		if add == nil {
+			err = c.Run(&fast, in)
+		} else {
+			err = c.RunAdd(&fast, in, add)
+		}
+		if err != nil {
 			t.Fatal(err)
 		}
 		near(t, what, &fast, want)
-		if err := c.run(&plain, in, func(*panelJob) bool { return false }); err != nil {
+		if err := c.run(&plain, in, add, false); err != nil {
 			t.Fatal(err)
 		}
 		near(t, "plain, "+what, &plain, want)
-		h, w, n, err := c.OutShape(in.H, in.W)
-		if h != fast.H || w != fast.W || n != fast.C || err != nil {
-			t.Fatalf("OutShape %d %d %d %v, result %d %d %d", h, w, n, err, fast.H, fast.W, fast.C)
+		if h != fast.H || w != fast.W || n != fast.C {
+			t.Fatalf("OutShape %d %d %d, result %d %d %d", h, w, n, fast.H, fast.W, fast.C)
 		}
 	}
 }

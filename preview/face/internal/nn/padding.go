@@ -62,7 +62,6 @@ var scratches = sync.Pool{New: func() any { return new(scratch) }}
 type scratch struct {
 	padded Tensor
 	at     []int
-	edge   []float32
 }
 
 // around returns the picture with the zeros that the window wants, so that what

@@ -1,3 +1,5 @@
+//go:build purego || !amd64
+
 package nn
 
 // Path names the code that runs here: "avx2", "neon" or "go".

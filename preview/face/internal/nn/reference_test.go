@@ -42,7 +42,7 @@ func activated(a Act, v, slope float64) float64 {
 	return v
 }
 
-func convReference(s ConvSpec, in *Tensor) [][]value {
+func convReference(s ConvSpec, in, add *Tensor) [][]value {
 	oh, top, _ := s.Pad.Out(in.H, s.KernelH, s.StrideH)
 	ow, left, _ := s.Pad.Out(in.W, s.KernelW, s.StrideW)
 	var out [][]value
@@ -61,7 +61,12 @@ func convReference(s ConvSpec, in *Tensor) [][]value {
 						}
 					}
 				}
+				if add != nil && o < add.C {
+					sum.v += at(add, y, x, o)
+					sum.size += math.Abs(at(add, y, x, o))
+				}
 				sum.v = activated(s.Act, sum.v, option(s.Slope, o))
+				sum.size *= max(1, math.Abs(option(s.Slope, o)))
 				pixel[o] = sum
 			}
 			out = append(out, pixel)
@@ -88,6 +93,7 @@ func depthwiseReference(s DepthwiseSpec, in *Tensor) [][]value {
 					}
 				}
 				sum.v = activated(s.Act, sum.v, option(s.Slope, o))
+				sum.size *= max(1, math.Abs(option(s.Slope, o)))
 				pixel[o] = sum
 			}
 			out = append(out, pixel)
