@@ -2,6 +2,7 @@ package job
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -102,20 +103,53 @@ func (j *Job) respond(kind string, yes bool) error {
 }
 
 // heedConsent removes what there is no consent to any more. The measurements go in
-// the transaction that takes the no in, the file of templates after it.
+// the transaction that takes the no in, the file of templates after it, with what
+// of it a killed program left beside it.
 func (j *Job) heedConsent() error {
-	path := j.PeoplePath()
-	if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
+	var there []string
+	for _, end := range []string{"", ".new", ".old"} {
+		if info, err := os.Lstat(j.PeoplePath() + end); err == nil && info.Mode().IsRegular() {
+			there = append(there, j.PeoplePath()+end)
+		}
+	}
+	if len(there) == 0 {
 		return nil
 	}
 	people, err := j.People()
 	if err != nil || people.Yes {
 		return err
 	}
-	if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
+	for _, path := range there {
+		err = errors.Join(err, scrub(path))
 	}
-	return nil
+	return err
+}
+
+// scrub overwrites a file and removes it: a name alone that is gone leaves the bytes.
+func scrub(path string) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err == nil {
+		var info fs.FileInfo
+		if info, err = f.Stat(); err == nil {
+			_, err = io.CopyN(f, zeros{}, info.Size())
+		}
+		if err == nil {
+			err = f.Sync()
+		}
+		f.Close()
+	}
+	rerr := os.Remove(path)
+	if errors.Is(rerr, fs.ErrNotExist) { // another program was faster
+		return nil
+	}
+	return errors.Join(err, rerr)
+}
+
+type zeros struct{}
+
+func (zeros) Read(p []byte) (int, error) {
+	clear(p)
+	return len(p), nil
 }
 
 // PeoplePath is the file of the templates of faces, and the only place for them; it

@@ -162,6 +162,17 @@ func TestWithdrawingRemoves(t *testing.T) {
 		gone(t, path)
 		wantKept(t, j, "faces stay", 4, 4)
 	})
+	t.Run("what was left beside it", func(t *testing.T) {
+		j := allowed(t)
+		path := templates(t, j)
+		twin := filepath.Join(t.TempDir(), "twin")
+		must(t, os.Link(path, twin))
+		must(t, os.WriteFile(path+".old", []byte("templates"), 0o600))
+		must(t, j.SetPeople(false))
+		gone(t, path)
+		gone(t, path+".old")
+		same(t, "the bytes", string(make([]byte, len("templates"))), text(t, twin))
+	})
 	t.Run("again", func(t *testing.T) {
 		j := allowed(t)
 		must(t, j.SetPeople(false))
