@@ -34,3 +34,42 @@ func BenchmarkConv(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkDepthwise(b *testing.B) {
+	for _, l := range []struct{ side, in, stride int }{{96, 32, 1}, {48, 48, 1}, {48, 12, 1}, {48, 64, 2}, {6, 384, 1}, {2, 128, 1}} {
+		for _, path := range []string{"fast", "go"} {
+			b.Run(fmt.Sprintf("%d/%d/%d/%s", l.side, l.in, l.stride, path), func(b *testing.B) {
+				r := rand.New(rand.NewPCG(1, 1))
+				d, err := NewDepthwise(DepthwiseSpec{In: l.in, Multiplier: 1, KernelH: 3, KernelW: 3, StrideH: l.stride, StrideW: l.stride,
+					Pad: Same, Weights: randoms(r, l.in*9)})
+				if err != nil {
+					b.Fatal(err)
+				}
+				in := randomTensor(r, l.side, l.side, l.in)
+				var dst Tensor
+				for b.Loop() {
+					if err := d.run(&dst, in, path == "fast"); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(float64(len(dst.Data)*9)*float64(b.N)/float64(b.Elapsed().Nanoseconds()), "mul/ns")
+			})
+		}
+	}
+}
+
+func BenchmarkMax(b *testing.B) {
+	for _, path := range []string{"fast", "go"} {
+		b.Run(path, func(b *testing.B) {
+			p, err := NewMaxPool(2, 2, 2, 2, Same, None)
+			in := randomTensor(rand.New(rand.NewPCG(1, 1)), 96, 96, 32)
+			var dst Tensor
+			for b.Loop() && err == nil {
+				err = p.run(&dst, in, path == "fast")
+			}
+			if err != nil {
+				b.Fatal(err)
+			}
+		})
+	}
+}

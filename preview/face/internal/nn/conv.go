@@ -147,8 +147,10 @@ func (c *Conv) starts(at []int, src *Tensor, oh, ow int) []int {
 	return at
 }
 
+// atHand is how many values a processor keeps near: in its second cache.
+const atHand = 32 << 10
+
 // chunk returns how many of n pixels are to be done at a time.
 func (c *Conv) chunk(n int) int {
-	const near = 32 << 10 // values of input
-	return min(n, max(near/(c.in*c.sh*c.sw*tile), 16)*tile)
+	return min(n, max(atHand/(c.in*c.sh*c.sw*tile), 16)*tile)
 }

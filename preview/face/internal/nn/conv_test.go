@@ -1,6 +1,7 @@
 package nn
 
 import (
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"testing"
@@ -50,18 +51,38 @@ func TestConvAgainstDefinition(t *testing.T) {
 
 func TestDepthwiseAgainstDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 7))
-	var got Tensor
+	var fast, plain Tensor
 	for i := range 300 {
 		s, in := randomDepthwise(r)
 		d, err := NewDepthwise(s)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := d.Run(&got, in); err != nil {
+		if err := errors.Join(d.Run(&fast, in), d.run(&plain, in, false)); err != nil {
 			t.Fatal(err)
 		}
-		near(t, fmt.Sprintf("%d: %d x %d of %d times %d in steps of %d, %d, padding %d, activation %d",
-			i, s.KernelH, s.KernelW, s.In, s.Multiplier, s.StrideH, s.StrideW, s.Pad, s.Act), &got, depthwiseReference(s, in))
+		want := depthwiseReference(s, in)
+		what := fmt.Sprintf("%d: %d x %d of %d times %d in steps of %d, %d, padding %d, activation %d",
+			i, s.KernelH, s.KernelW, s.In, s.Multiplier, s.StrideH, s.StrideW, s.Pad, s.Act)
+		near(t, what, &fast, want)
+		near(t, "plain, "+what, &plain, want)
+	}
+}
+
+func TestPoolsAgainstDefinition(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 7))
+	var fast, plain Tensor
+	for i := range 300 {
+		w := window{1 + r.IntN(4), 1 + r.IntN(4), 1 + r.IntN(3), 1 + r.IntN(3), Padding(r.IntN(2))}
+		in := randomTensor(r, w.kh+r.IntN(9), w.kw+r.IntN(9), oddChannels[r.IntN(len(oddChannels))])
+		p, err := newPool(w, i%2 == 0, Act(r.IntN(3)))
+		if err := errors.Join(err, p.Run(&fast, in), p.run(&plain, in, false)); err != nil {
+			t.Fatal(err)
+		}
+		what := fmt.Sprintf("%d: %+v of %d x %d x %d", i, *p, in.H, in.W, in.C)
+		want := poolReference(p, in)
+		near(t, what, &fast, want)
+		near(t, "plain, "+what, &plain, want)
 	}
 }
 

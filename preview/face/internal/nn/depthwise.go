@@ -51,6 +51,11 @@ func (d *Depthwise) OutShape(h, w int) (oh, ow, channels int, err error) {
 
 // Run convolves in to dst, which must not share memory with it.
 func (d *Depthwise) Run(dst, in *Tensor) error {
+	return d.run(dst, in, true)
+}
+
+// run uses vector code where there is any and fast says so.
+func (d *Depthwise) run(dst, in *Tensor, fast bool) error {
 	if err := in.check(); err != nil {
 		return err
 	}
@@ -66,41 +71,54 @@ func (d *Depthwise) Run(dst, in *Tensor) error {
 	}
 	s := scratches.Get().(*scratch)
 	defer scratches.Put(s)
-	src, err := d.around(in, s)
-	if err != nil {
-		return err
-	}
-	for y := range oh {
-		d.rowGo(dst.Row(y), src, y*d.sh, 0)
-	}
+	d.window.run(dst, in, s, func(j *placesJob, skipRows, skipCols int) {
+		j.weights = d.weights[(skipRows*d.kw+skipCols)*dst.C:]
+		j.weightStep = d.kw * dst.C
+		j.bias, j.slope, j.act = d.bias, d.slope, d.act
+		if !fast || !fastDepthwise(j) {
+			depthwiseGo(j)
+		}
+	})
 	return nil
 }
 
-// rowGo computes the channels of one row of the result from channel c on. The
-// window's first row is y of src.
-func (d *Depthwise) rowGo(dst []float32, src *Tensor, y, c int) {
-	out := d.in * d.mul
-	for x := 0; x*out < len(dst); x++ {
-		sum := dst[x*out+c : (x+1)*out]
-		copy(sum, d.bias[c:])
-		for ky := range d.kh {
-			for kx := range d.kw {
-				v := src.Data[((y+ky)*src.W+x*d.sw+kx)*d.in:][:d.in]
-				w := d.weights[(ky*d.kw+kx)*out+c:][:len(sum)]
-				if d.mul == 1 {
-					v = v[c:]
-					for i := range sum {
-						sum[i] += v[i] * w[i]
+// depthwiseGo is the work in plain Go.
+func depthwiseGo(j *placesJob) {
+	mul := j.out / j.in
+	for p := range j.n {
+		sum := j.dst[p*j.out:][:j.out]
+		copy(sum, j.bias)
+		for y := range j.rows {
+			if mul == 1 && j.cols == 3 {
+				depthwise3(sum, j.src[p*j.advance+y*j.rowStep:], j.weights[y*j.weightStep:])
+				continue
+			}
+			for x := range j.cols {
+				v := j.src[p*j.advance+y*j.rowStep+x*j.in:][:j.in]
+				w := j.weights[y*j.weightStep+x*j.out:][:j.out]
+				if mul == 1 {
+					for i, s := range v {
+						sum[i] += s * w[i]
 					}
 					continue
 				}
-				for i := range sum {
-					sum[i] += v[(c+i)/d.mul] * w[i]
+				for i, s := range w {
+					sum[i] += v[i/mul] * s
 				}
 			}
 		}
 		for i, s := range sum {
-			sum[i] = d.act.apply(s, d.slope[c+i])
+			sum[i] = j.act.apply(s, j.slope[i])
 		}
+	}
+}
+
+// depthwise3 adds a row of three places, so that each sum is loaded and stored once.
+func depthwise3(sum, v, w []float32) {
+	n := len(sum)
+	v0, v1, v2 := v[:n], v[n:2*n], v[2*n:3*n]
+	w0, w1, w2 := w[:n], w[n:2*n], w[2*n:3*n]
+	for i, s := range sum {
+		sum[i] = s + v0[i]*w0[i] + v1[i]*w1[i] + v2[i]*w2[i]
 	}
 }

@@ -60,8 +60,10 @@ func (w window) out(h, wide int) (oh, ow int, err error) {
 var scratches = sync.Pool{New: func() any { return new(scratch) }}
 
 type scratch struct {
-	padded Tensor
-	at     []int
+	padded     Tensor
+	at         []int
+	rows, cols []span
+	job        placesJob
 }
 
 // around returns the picture with the zeros that the window wants, so that what

@@ -13,6 +13,7 @@
 
 #define PIXELS \
 	MOVQ panelArgs_at(SI), DI \
+	ADDQ panelArgs_atDone(SI), DI \
 	MOVQ panelArgs_in(SI), AX \
 	PIXEL(0, R8)  \
 	PIXEL(1, R9)  \
@@ -20,8 +21,7 @@
 	PIXEL(3, R11) \
 	PIXEL(4, R12) \
 	PIXEL(5, R13) \
-	ADDQ $48, DI \
-	MOVQ DI, panelArgs_at(SI) \
+	ADDQ $(8*const_tile), panelArgs_atDone(SI) \
 	MOVQ panelArgs_panel(SI), BX \
 	MOVQ panelArgs_rows(SI), DX \
 	XORQ AX, AX
@@ -95,6 +95,7 @@ tap:
 	MOVQ panelArgs_add(SI), DI
 	TESTQ DI, DI
 	JZ added
+	ADDQ panelArgs_addDone(SI), DI
 	MOVQ panelArgs_addStride(SI), AX
 	ADD2(Y0, Y1)
 	ADD2(Y2, Y3)
@@ -102,7 +103,8 @@ tap:
 	ADD2(Y6, Y7)
 	ADD2(Y8, Y9)
 	ADD2(Y10, Y11)
-	MOVQ DI, panelArgs_add(SI)
+	SUBQ panelArgs_add(SI), DI
+	MOVQ DI, panelArgs_addDone(SI)
 
 added:
 	MOVQ panelArgs_act(SI), AX
@@ -162,6 +164,7 @@ slope:
 
 store:
 	MOVQ panelArgs_dst(SI), DI
+	ADDQ panelArgs_dstDone(SI), DI
 	MOVQ panelArgs_stride(SI), AX
 	STORE2(Y0, Y1)
 	STORE2(Y2, Y3)
@@ -169,7 +172,8 @@ store:
 	STORE2(Y6, Y7)
 	STORE2(Y8, Y9)
 	STORE2(Y10, Y11)
-	MOVQ DI, panelArgs_dst(SI)
+	SUBQ panelArgs_dst(SI), DI
+	MOVQ DI, panelArgs_dstDone(SI)
 	DECQ panelArgs_groups(SI)
 	JNZ  group
 	VZEROUPPER
@@ -224,6 +228,7 @@ tap:
 	MOVQ panelArgs_add(SI), DI
 	TESTQ DI, DI
 	JZ added
+	ADDQ panelArgs_addDone(SI), DI
 	MOVQ panelArgs_addStride(SI), AX
 	ADD1(Y0)
 	ADD1(Y2)
@@ -231,7 +236,8 @@ tap:
 	ADD1(Y6)
 	ADD1(Y8)
 	ADD1(Y10)
-	MOVQ DI, panelArgs_add(SI)
+	SUBQ panelArgs_add(SI), DI
+	MOVQ DI, panelArgs_addDone(SI)
 
 added:
 	MOVQ panelArgs_act(SI), AX
@@ -272,6 +278,7 @@ slope:
 
 store:
 	MOVQ panelArgs_dst(SI), DI
+	ADDQ panelArgs_dstDone(SI), DI
 	MOVQ panelArgs_stride(SI), AX
 	STORE1(Y0)
 	STORE1(Y2)
@@ -279,7 +286,8 @@ store:
 	STORE1(Y6)
 	STORE1(Y8)
 	STORE1(Y10)
-	MOVQ DI, panelArgs_dst(SI)
+	SUBQ panelArgs_dst(SI), DI
+	MOVQ DI, panelArgs_dstDone(SI)
 	DECQ panelArgs_groups(SI)
 	JNZ  group
 	VZEROUPPER

@@ -3,7 +3,9 @@
 package nn
 
 // panelArgs is what vector code reads of a panelJob, with sizes in bytes where a
-// pointer moves by them. It moves at, dst and add on from group to group.
+// pointer moves by them. It leaves the pointers alone and counts beside them how far
+// it is: a pointer past the end of its slice would be one to something else, which
+// the garbage collector must never see.
 type panelArgs struct {
 	in        *float32
 	at        *int
@@ -17,6 +19,8 @@ type panelArgs struct {
 	skip      int // from the end of a run to the next one
 	run       int // values
 	act       int
+
+	atDone, dstDone, addDone int
 }
 
 // fastPanel computes tile pixels by 16 or 8 channels at a time.
@@ -52,6 +56,7 @@ func fastPanel(j *panelJob) bool {
 			a.add = &j.add[0]
 		}
 		a.compute(wide)
+		a.atDone, a.dstDone, a.addDone = 0, 0, 0
 	}
 	for p := groups * tile; p < len(j.at); p += tile {
 		j.apart(a, max(min(p, len(j.at)-tile), 0), wide)

@@ -21,3 +21,9 @@ func panel16(a *panelArgs)
 
 //go:noescape
 func panel8(a *panelArgs)
+
+//go:noescape
+func depthwise8(a *placesArgs)
+
+//go:noescape
+func max8(a *placesArgs)

@@ -30,6 +30,11 @@ func (p *Pool) OutShape(h, w int) (oh, ow int, err error) { return p.window.out(
 
 // Run pools in to dst, which must not share memory with it.
 func (p *Pool) Run(dst, in *Tensor) error {
+	return p.run(dst, in, true)
+}
+
+// run uses vector code where there is any and fast says so.
+func (p *Pool) run(dst, in *Tensor, fast bool) error {
 	if err := in.check(); err != nil {
 		return err
 	}
@@ -40,46 +45,53 @@ func (p *Pool) Run(dst, in *Tensor) error {
 	if err := dst.Reset(oh, ow, in.C); err != nil {
 		return err
 	}
-	_, top, _ := p.pad.Out(in.H, p.kh, p.sh)
-	_, left, _ := p.pad.Out(in.W, p.kw, p.sw)
-	for y := range oh {
-		y0, y1 := max(y*p.sh-top, 0), min(y*p.sh-top+p.kh, in.H)
-		for x := range ow {
-			x0, x1 := max(x*p.sw-left, 0), min(x*p.sw-left+p.kw, in.W)
-			p.place(dst.Data[(y*ow+x)*in.C:][:in.C], in, y0, y1, x0, x1)
+	s := scratches.Get().(*scratch)
+	defer scratches.Put(s)
+	p.window.run(dst, in, s, func(j *placesJob, _, _ int) {
+		switch {
+		case p.mean:
+			meanGo(j)
+		case !fast || !fastMax(j):
+			maxGo(j)
+		}
+	})
+	if p.act != None {
+		for i, s := range dst.Data {
+			dst.Data[i] = p.act.apply(s, 0)
 		}
 	}
 	return nil
 }
 
-// place pools what lies between two rows and two columns.
-func (p *Pool) place(dst []float32, in *Tensor, y0, y1, x0, x1 int) {
-	copy(dst, in.Data[(y0*in.W+x0)*in.C:])
-	for y := y0; y < y1; y++ {
-		for x := x0; x < x1; x++ {
-			v := in.Data[(y*in.W+x)*in.C:][:len(dst)]
-			switch {
-			case y == y0 && x == x0:
-			case p.mean:
-				for i, s := range v {
-					dst[i] += s
-				}
-			default:
-				for i, s := range v {
-					dst[i] = max(dst[i], s)
+// maxGo is the work in plain Go.
+func maxGo(j *placesJob) {
+	for p := range j.n {
+		d := j.dst[p*j.out:][:j.out]
+		copy(d, j.src[p*j.advance:])
+		for y := range j.rows {
+			for x := range j.cols {
+				for i, s := range j.src[p*j.advance+y*j.rowStep+x*j.in:][:j.in] {
+					d[i] = max(d[i], s)
 				}
 			}
 		}
 	}
-	if p.mean {
-		n := float32((y1 - y0) * (x1 - x0))
-		for i := range dst {
-			dst[i] /= n
+}
+
+func meanGo(j *placesJob) {
+	n := float32(j.rows * j.cols)
+	for p := range j.n {
+		d := j.dst[p*j.out:][:j.out]
+		clear(d)
+		for y := range j.rows {
+			for x := range j.cols {
+				for i, s := range j.src[p*j.advance+y*j.rowStep+x*j.in:][:j.in] {
+					d[i] += s
+				}
+			}
 		}
-	}
-	if p.act != None {
-		for i, s := range dst {
-			dst[i] = p.act.apply(s, 0)
+		for i := range d {
+			d[i] /= n
 		}
 	}
 }
@@ -92,6 +104,6 @@ func Mean(dst, in *Tensor) error {
 	if err := dst.Reset(1, 1, in.C); err != nil {
 		return err
 	}
-	(&Pool{mean: true}).place(dst.Data, in, 0, in.H, 0, in.W)
+	meanGo(&placesJob{src: in.Data, dst: dst.Data, n: 1, rows: in.H, cols: in.W, rowStep: in.W * in.C, in: in.C, out: in.C})
 	return nil
 }

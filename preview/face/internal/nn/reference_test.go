@@ -102,6 +102,33 @@ func depthwiseReference(s DepthwiseSpec, in *Tensor) [][]value {
 	return out
 }
 
+func poolReference(p *Pool, in *Tensor) [][]value {
+	oh, top, _ := p.pad.Out(in.H, p.kh, p.sh)
+	ow, left, _ := p.pad.Out(in.W, p.kw, p.sw)
+	var out [][]value
+	for y := range oh {
+		for x := range ow {
+			pixel := make([]value, in.C)
+			for c := range pixel {
+				sum, n, size, most := 0.0, 0.0, 0.0, math.Inf(-1)
+				for ky := y*p.sh - top; ky < y*p.sh-top+p.kh; ky++ {
+					for kx := x*p.sw - left; kx < x*p.sw-left+p.kw; kx++ {
+						if v := at(in, ky, kx, c); ky >= 0 && ky < in.H && kx >= 0 && kx < in.W {
+							sum, n, size, most = sum+v, n+1, size+math.Abs(v), max(most, v)
+						}
+					}
+				}
+				if p.mean {
+					most = sum / n
+				}
+				pixel[c] = value{activated(p.act, most, 0), size}
+			}
+			out = append(out, pixel)
+		}
+	}
+	return out
+}
+
 // near holds a result to a reference within 1e-5 of the magnitudes that were added:
 // a hundred times stricter than what the package promises.
 func near(t *testing.T, what string, got *Tensor, want [][]value) {
