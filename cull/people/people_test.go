@@ -13,7 +13,6 @@ import (
 
 	"garner/cull"
 	"garner/cull/job"
-	"garner/store/erasable"
 	"garner/store/vfs"
 )
 
@@ -51,7 +50,7 @@ func testStore(t *testing.T) (*Store, *[]string) {
 	t.Helper()
 	var notes []string
 	return &Store{
-		file:    erasable.File{FS: vfs.OS{}, Path: filepath.Join(t.TempDir(), "people.db"), Begins: magic, MaxSize: 1 << 20},
+		dir:     folder{vfs.OS{}, t.TempDir()},
 		consent: func() (bool, error) { return true, nil },
 		aliases: func() (map[cull.ID]cull.ID, error) { return nil, nil },
 		note:    func(words ...string) error { notes = append(notes, fmt.Sprint(words)); return nil },
@@ -96,7 +95,7 @@ func TestPutAndGroup(t *testing.T) {
 			t.Errorf("has %d: %v, %v", frame, has, err)
 		}
 	}
-	info, err := os.Stat(s.file.Path)
+	info, err := os.Stat(filepath.Join(s.dir.dir, fileName))
 	if err != nil || info.Mode().Perm() != 0o600 && os.PathSeparator == '/' {
 		t.Errorf("%v, %v", info.Mode(), err)
 	}
@@ -117,9 +116,12 @@ func TestPutNeedsConsent(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer j.Close()
-	s := Open(j)
+	s, err := Open(j)
+	if err != nil {
+		t.Fatal(err)
+	}
 	face := Face{at(0), somebody(rand.New(rand.NewPCG(1, 1)))}
-	if err := s.Put(Found{id(1), []Face{face}}); !errors.Is(err, ErrNoConsent) || s.Exists() {
+	if err := s.Put(Found{id(1), []Face{face}}); !errors.Is(err, ErrNoConsent) || Exists(j) {
 		t.Errorf("%v", err)
 	}
 }

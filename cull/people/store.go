@@ -3,19 +3,22 @@ package people
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
 	"strconv"
 	"sync"
 
 	"garner/cull"
 	"garner/cull/job"
 	"garner/store"
-	"garner/store/erasable"
+	"garner/store/vfs"
 )
 
 // Store is the people.db of one job. It holds no file open and may be used by
 // several goroutines and beside other programs.
 type Store struct {
-	file    erasable.File
+	dir     folder
 	consent func() (bool, error)
 	aliases func() (map[cull.ID]cull.ID, error)
 	note    func(words ...string) error
@@ -29,11 +32,11 @@ type Store struct {
 // no longer.
 var ErrNoConsent = errors.New("templates of faces are off for this job")
 
-// Open returns the job's store. It touches nothing: what a killed program left
-// behind was finished off when the job was opened.
-func Open(j *job.Job) *Store {
-	return &Store{
-		file: j.PeopleFile(),
+// Open returns the job's store and finishes off what a killed program left behind.
+// It makes no file.
+func Open(j *job.Job) (*Store, error) {
+	s := &Store{
+		dir: folder{vfs.OS{}, j.StateDir()},
 		consent: func() (bool, error) {
 			c, err := j.People()
 			return c.Yes, err
@@ -41,16 +44,29 @@ func Open(j *job.Job) *Store {
 		aliases: j.Aliases,
 		note: func(words ...string) error {
 			_, err := j.Append(cull.Entry{Verb: cull.VerbCorrect, Args: append([]string{noteKind}, words...)})
-			if errors.Is(err, job.ErrJournal) {
-				err = nil // it stands, and the text follows
-			}
 			return err
 		},
 	}
+	if !leftOver(j.StateDir()) {
+		return s, nil
+	}
+	return s, s.locked(s.dir.settle)
 }
 
 // Exists reports whether there is a people.db, or anything left of one.
-func (s *Store) Exists() bool { return s.file.Exists() }
+func Exists(j *job.Job) bool {
+	_, err := os.Lstat(filepath.Join(j.StateDir(), fileName))
+	return err == nil || leftOver(j.StateDir())
+}
+
+func leftOver(dir string) bool {
+	for _, name := range []string{newName, oldName} {
+		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
+			return true
+		}
+	}
+	return false
+}
 
 // The journal says when templates were made and deleted, and how many; nothing
 // about whom:
@@ -68,7 +84,7 @@ const (
 )
 
 func (s *Store) locked(fn func() error) error {
-	unlock, err := s.file.Lock()
+	unlock, err := lock(s.dir.dir)
 	if err != nil {
 		return err
 	}
@@ -78,7 +94,7 @@ func (s *Store) locked(fn func() error) error {
 
 // view runs fn on the state as it stands.
 func (s *Store) view(fn func(*state) error) error {
-	if !s.file.Exists() {
+	if _, err := os.Lstat(s.dir.path(fileName)); errors.Is(err, fs.ErrNotExist) && !leftOver(s.dir.dir) {
 		return fn(newState()) // nothing is made where there is nothing
 	}
 	run := func() error {
@@ -89,7 +105,7 @@ func (s *Store) view(fn func(*state) error) error {
 		defer st.wipe()
 		return fn(st)
 	}
-	unlock, err := s.file.Lock()
+	unlock, err := lock(s.dir.dir)
 	if err != nil && store.Class(err) == store.Permission {
 		return run() // nobody writes there
 	}
@@ -97,7 +113,7 @@ func (s *Store) view(fn func(*state) error) error {
 		return err
 	}
 	defer unlock()
-	if err := s.file.Settle(); err != nil {
+	if err := s.dir.settle(); err != nil {
 		return err
 	}
 	return run()
@@ -106,7 +122,7 @@ func (s *Store) view(fn func(*state) error) error {
 // update runs fn on the state and keeps what it made of it, if it says so.
 func (s *Store) update(fn func(*state) (changed bool, err error)) error {
 	return s.locked(func() error {
-		if err := s.file.Settle(); err != nil {
+		if err := s.dir.settle(); err != nil {
 			return err
 		}
 		st, err := s.load()
@@ -117,17 +133,17 @@ func (s *Store) update(fn func(*state) (changed bool, err error)) error {
 		if changed, err := fn(st); err != nil || !changed {
 			return err
 		}
-		if len(st.frames) > maxFrames || st.next > maxPerson || int64(st.size()) > s.file.MaxSize {
-			return fmt.Errorf("more faces than people.db holds (%d MiB)", s.file.MaxSize>>20)
+		if len(st.frames) > maxFrames || st.next > maxPerson || st.size() > maxSize {
+			return fmt.Errorf("more faces than people.db holds (%d MiB)", maxSize>>20)
 		}
 		b := st.encode()
 		defer clear(b)
-		return s.file.Replace(b)
+		return s.dir.replace(b)
 	})
 }
 
 func (s *Store) load() (*state, error) {
-	st, err := s.read()
+	st, err := s.dir.load()
 	if err != nil {
 		return nil, err
 	}
@@ -137,21 +153,6 @@ func (s *Store) load() (*state, error) {
 	}
 	st.rename(now)
 	return st, nil
-}
-
-// read reads the file; a missing one is an empty state.
-func (s *Store) read() (*state, error) {
-	b, err := s.file.Read()
-	switch {
-	case errors.Is(err, erasable.ErrTooLarge):
-		return nil, fmt.Errorf("%w: it is too large", ErrDamaged)
-	case err != nil:
-		return nil, err
-	case b == nil:
-		return newState(), nil
-	}
-	defer clear(b)
-	return decode(b)
 }
 
 // label is the name of a person whom nobody has named.
