@@ -61,6 +61,7 @@ var mayImport = map[string][]string{
 	"store/volume":              {"store", "store/vfs"},
 	"store/catalog":             {"store", "store/vfs"},
 	"store/catalog/catalogtest": {"store/catalog"},
+	"store/erasable":            {"store", "store/vfs", "store/catalog"}, // the catalogue's lock
 
 	"cull":            {},
 	"cull/group":      {"cull"},

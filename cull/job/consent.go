@@ -2,14 +2,13 @@ package job
 
 import (
 	"errors"
-	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"time"
 
 	"garner/cull"
 	"garner/store/catalog"
+	"garner/store/erasable"
+	"garner/store/vfs"
 )
 
 // Consent is what a person answered for this job to a question that nobody may
@@ -102,60 +101,41 @@ func (j *Job) respond(kind string, yes bool) error {
 	return nil
 }
 
-// heedConsent removes what there is no consent to any more. The measurements go in
-// the transaction that takes the no in, the file of templates after it, with what
-// of it a killed program left beside it.
+// heedConsent removes what there is no consent to any more, and finishes off what a
+// killed program left of it. The measurements go in the transaction that takes the
+// no in, the file of templates after it.
 func (j *Job) heedConsent() error {
-	var there []string
-	for _, end := range []string{"", ".new", ".old"} {
-		if info, err := os.Lstat(j.PeoplePath() + end); err == nil && info.Mode().IsRegular() {
-			there = append(there, j.PeoplePath()+end)
-		}
-	}
-	if len(there) == 0 {
+	file := j.PeopleFile()
+	if !file.Exists() {
 		return nil
 	}
 	people, err := j.People()
-	if err != nil || people.Yes {
+	if err != nil || people.Yes && !file.LeftOver() {
 		return err
 	}
-	for _, path := range there {
-		err = errors.Join(err, scrub(path))
+	unlock, err := file.Lock()
+	if err != nil {
+		return err
 	}
-	return err
+	defer unlock()
+	if people.Yes {
+		return file.Settle()
+	}
+	return file.Remove()
 }
 
-// scrub overwrites a file and removes it: a name alone that is gone leaves the bytes.
-func scrub(path string) error {
-	f, err := os.OpenFile(path, os.O_WRONLY, 0)
-	if err == nil {
-		var info fs.FileInfo
-		if info, err = f.Stat(); err == nil {
-			_, err = io.CopyN(f, zeros{}, info.Size())
-		}
-		if err == nil {
-			err = f.Sync()
-		}
-		f.Close()
-	}
-	rerr := os.Remove(path)
-	if errors.Is(rerr, fs.ErrNotExist) { // another program was faster
-		return nil
-	}
-	return errors.Join(err, rerr)
-}
-
-type zeros struct{}
-
-func (zeros) Read(p []byte) (int, error) {
-	clear(p)
-	return len(p), nil
-}
-
-// PeoplePath is the file of the templates of faces, and the only place for them; it
+// PeopleFile is the file of the templates of faces, and the only place for them; it
 // need not exist. It is for nobody but its owner, goes nowhere with the job, and is
-// removed with the consent.
-func (j *Job) PeoplePath() string { return filepath.Join(j.state, peopleName) }
+// removed with the consent. Package cull/people reads and writes it.
+func (j *Job) PeopleFile() erasable.File {
+	return erasable.File{FS: vfs.OS{}, Path: filepath.Join(j.state, peopleName), Begins: PeopleBegins, MaxSize: maxPeople}
+}
+
+// PeopleBegins is how the file of templates begins.
+const PeopleBegins = "garnerP\x01"
+
+// maxPeople bounds the file of templates, in bytes: half a million faces.
+const maxPeople = 256 << 20
 
 func (j *Job) consent(kind string) (Consent, error) {
 	var c Consent

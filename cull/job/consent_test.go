@@ -128,8 +128,8 @@ func TestConsentIsNoStep(t *testing.T) {
 func TestWithdrawingRemoves(t *testing.T) {
 	templates := func(t *testing.T, j *job.Job) string {
 		t.Helper()
-		must(t, os.WriteFile(j.PeoplePath(), []byte("templates"), 0o600))
-		return j.PeoplePath()
+		must(t, os.WriteFile(j.PeopleFile().Path, []byte(job.PeopleBegins+"templates"), 0o600))
+		return j.PeopleFile().Path
 	}
 	gone := func(t *testing.T, path string) {
 		t.Helper()
@@ -167,11 +167,11 @@ func TestWithdrawingRemoves(t *testing.T) {
 		path := templates(t, j)
 		twin := filepath.Join(t.TempDir(), "twin")
 		must(t, os.Link(path, twin))
-		must(t, os.WriteFile(path+".old", []byte("templates"), 0o600))
+		must(t, os.WriteFile(path+".old", []byte(job.PeopleBegins+"templates"), 0o600))
 		must(t, j.SetPeople(false))
 		gone(t, path)
 		gone(t, path+".old")
-		same(t, "the bytes", string(make([]byte, len("templates"))), text(t, twin))
+		same(t, "the bytes", string(make([]byte, len(job.PeopleBegins+"templates"))), text(t, twin))
 	})
 	t.Run("again", func(t *testing.T) {
 		j := allowed(t)
@@ -194,7 +194,7 @@ func TestWithdrawingRemoves(t *testing.T) {
 		must(t, j.SetFaces(false))
 		line := text(t, journalFile(j.Root()))
 		restore()
-		must(t, os.WriteFile(path, []byte("templates"), 0o600))
+		must(t, os.WriteFile(path, []byte(job.PeopleBegins+"templates"), 0o600))
 		wantKept(t, j, "an old catalogue", 4, 4)
 		must(t, os.WriteFile(journalFile(j.Root()), []byte(line), 0o666))
 		back := open(t, j.Root())
@@ -251,9 +251,9 @@ func TestConsentIsMerged(t *testing.T) {
 	}
 }
 
-func TestPeoplePathStaysInTheState(t *testing.T) {
+func TestPeopleFileStaysInTheState(t *testing.T) {
 	j := sample(t, 1)
-	if got := j.PeoplePath(); got != filepath.Join(j.StateDir(), "people.db") {
+	if got := j.PeopleFile().Path; got != filepath.Join(j.StateDir(), "people.db") {
 		t.Error(got)
 	}
 }

@@ -14,9 +14,9 @@
 // Every call that changes something replaces the whole file ([Store.Put],
 // [Store.Rename], [Store.Forget]) or removes it ([Store.ForgetAll]), durably. At
 // every instant, also after a power failure, what counts is the old content or the
-// new one, whole. The former file is filled with zeros, synced and only then
-// removed. One that a killed program left is finished off by the next call, and by
-// [Open].
+// new one, whole. The former file is filled with zeros, synced and only then removed
+// (store/erasable). What a killed program left of it is finished off by the next
+// call, and whenever the job is opened to be written to.
 //
 // # Caveats
 //

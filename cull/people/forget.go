@@ -52,13 +52,13 @@ func (s *Store) ForgetAll() (Forgotten, error) {
 	var gone Forgotten
 	had := false
 	err := s.locked(func() error {
-		st, err := s.dir.load()
+		st, err := s.read()
 		if err == nil { // else it is not known how many there were
 			gone = st.count()
 			st.wipe()
 		}
 		had = err != nil || len(st.frames) > 0
-		return s.dir.remove()
+		return s.file.Remove()
 	})
 	if err == nil && had {
 		err = s.note(noteForgotten, noteAll, fmt.Sprint(gone.Faces))
@@ -83,14 +83,21 @@ func (s *state) count() Forgotten {
 	return n
 }
 
-// Withdraw says no to templates for the job and then removes what there is.
+// Withdraw says no to templates for the job, with which go those that there are.
 func Withdraw(j *job.Job) (Forgotten, error) {
+	s := Open(j)
+	var gone Forgotten
+	// Before the no, which removes the file. One that cannot be read goes uncounted.
+	_ = s.view(func(st *state) error {
+		gone = st.count()
+		return nil
+	})
+	had := s.Exists()
 	if err := j.SetPeople(false); err != nil {
 		return Forgotten{}, err
 	}
-	s, err := Open(j)
-	if err != nil {
-		return Forgotten{}, err
+	if _, err := s.ForgetAll(); err != nil || !had { // should the no have stood before
+		return gone, err
 	}
-	return s.ForgetAll()
+	return gone, s.note(noteForgotten, noteAll, fmt.Sprint(gone.Faces))
 }

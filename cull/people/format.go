@@ -12,6 +12,7 @@ import (
 	"unicode/utf8"
 
 	"garner/cull"
+	"garner/cull/job"
 )
 
 // The file, little-endian, whole numbers without sign, IEEE 754 numbers of 32 bits:
@@ -31,7 +32,7 @@ import (
 //
 // There is one way to write a state: what can be read is written back the same.
 const (
-	magic      = "garnerP\x01"
+	magic      = job.PeopleBegins
 	version    = 1
 	headerSize = len(magic) + 2 + 2 + 4*4
 	sumSize    = sha256.Size

@@ -13,6 +13,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/job"
+	"garner/store/erasable"
 	"garner/store/vfs"
 )
 
@@ -50,7 +51,7 @@ func testStore(t *testing.T) (*Store, *[]string) {
 	t.Helper()
 	var notes []string
 	return &Store{
-		dir:     folder{vfs.OS{}, t.TempDir()},
+		file:    erasable.File{FS: vfs.OS{}, Path: filepath.Join(t.TempDir(), "people.db"), Begins: magic, MaxSize: 1 << 20},
 		consent: func() (bool, error) { return true, nil },
 		aliases: func() (map[cull.ID]cull.ID, error) { return nil, nil },
 		note:    func(words ...string) error { notes = append(notes, fmt.Sprint(words)); return nil },
@@ -95,7 +96,7 @@ func TestPutAndGroup(t *testing.T) {
 			t.Errorf("has %d: %v, %v", frame, has, err)
 		}
 	}
-	info, err := os.Stat(filepath.Join(s.dir.dir, fileName))
+	info, err := os.Stat(s.file.Path)
 	if err != nil || info.Mode().Perm() != 0o600 && os.PathSeparator == '/' {
 		t.Errorf("%v, %v", info.Mode(), err)
 	}
@@ -116,12 +117,9 @@ func TestPutNeedsConsent(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer j.Close()
-	s, err := Open(j)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := Open(j)
 	face := Face{at(0), somebody(rand.New(rand.NewPCG(1, 1)))}
-	if err := s.Put(Found{id(1), []Face{face}}); !errors.Is(err, ErrNoConsent) || Exists(j) {
+	if err := s.Put(Found{id(1), []Face{face}}); !errors.Is(err, ErrNoConsent) || s.Exists() {
 		t.Errorf("%v", err)
 	}
 }

@@ -29,7 +29,6 @@ const (
 	maxID     = 64
 	maxName   = 120 // bytes
 	maxPerson = 1 << 31
-	maxSize   = 256 << 20 // bytes; half a million faces
 )
 
 func newState() *state {

@@ -3,22 +3,19 @@ package people
 import (
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strconv"
 	"sync"
 
 	"garner/cull"
 	"garner/cull/job"
 	"garner/store"
-	"garner/store/vfs"
+	"garner/store/erasable"
 )
 
 // Store is the people.db of one job. It holds no file open and may be used by
 // several goroutines and beside other programs.
 type Store struct {
-	dir     folder
+	file    erasable.File
 	consent func() (bool, error)
 	aliases func() (map[cull.ID]cull.ID, error)
 	note    func(words ...string) error
@@ -32,11 +29,11 @@ type Store struct {
 // no longer.
 var ErrNoConsent = errors.New("templates of faces are off for this job")
 
-// Open returns the job's store and finishes off what a killed program left behind.
-// It makes no file.
-func Open(j *job.Job) (*Store, error) {
-	s := &Store{
-		dir: folder{vfs.OS{}, j.StateDir()},
+// Open returns the job's store. It touches nothing: what a killed program left
+// behind was finished off when the job was opened.
+func Open(j *job.Job) *Store {
+	return &Store{
+		file: j.PeopleFile(),
 		consent: func() (bool, error) {
 			c, err := j.People()
 			return c.Yes, err
@@ -44,29 +41,16 @@ func Open(j *job.Job) (*Store, error) {
 		aliases: j.Aliases,
 		note: func(words ...string) error {
 			_, err := j.Append(cull.Entry{Verb: cull.VerbCorrect, Args: append([]string{noteKind}, words...)})
+			if errors.Is(err, job.ErrJournal) {
+				err = nil // it stands, and the text follows
+			}
 			return err
 		},
 	}
-	if !leftOver(j.StateDir()) {
-		return s, nil
-	}
-	return s, s.locked(s.dir.settle)
 }
 
 // Exists reports whether there is a people.db, or anything left of one.
-func Exists(j *job.Job) bool {
-	_, err := os.Lstat(filepath.Join(j.StateDir(), fileName))
-	return err == nil || leftOver(j.StateDir())
-}
-
-func leftOver(dir string) bool {
-	for _, name := range []string{newName, oldName} {
-		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
-			return true
-		}
-	}
-	return false
-}
+func (s *Store) Exists() bool { return s.file.Exists() }
 
 // The journal says when templates were made and deleted, and how many; nothing
 // about whom:
@@ -84,7 +68,7 @@ const (
 )
 
 func (s *Store) locked(fn func() error) error {
-	unlock, err := lock(s.dir.dir)
+	unlock, err := s.file.Lock()
 	if err != nil {
 		return err
 	}
@@ -94,7 +78,7 @@ func (s *Store) locked(fn func() error) error {
 
 // view runs fn on the state as it stands.
 func (s *Store) view(fn func(*state) error) error {
-	if _, err := os.Lstat(s.dir.path(fileName)); errors.Is(err, fs.ErrNotExist) && !leftOver(s.dir.dir) {
+	if !s.file.Exists() {
 		return fn(newState()) // nothing is made where there is nothing
 	}
 	run := func() error {
@@ -105,7 +89,7 @@ func (s *Store) view(fn func(*state) error) error {
 		defer st.wipe()
 		return fn(st)
 	}
-	unlock, err := lock(s.dir.dir)
+	unlock, err := s.file.Lock()
 	if err != nil && store.Class(err) == store.Permission {
 		return run() // nobody writes there
 	}
@@ -113,7 +97,7 @@ func (s *Store) view(fn func(*state) error) error {
 		return err
 	}
 	defer unlock()
-	if err := s.dir.settle(); err != nil {
+	if err := s.file.Settle(); err != nil {
 		return err
 	}
 	return run()
@@ -122,7 +106,7 @@ func (s *Store) view(fn func(*state) error) error {
 // update runs fn on the state and keeps what it made of it, if it says so.
 func (s *Store) update(fn func(*state) (changed bool, err error)) error {
 	return s.locked(func() error {
-		if err := s.dir.settle(); err != nil {
+		if err := s.file.Settle(); err != nil {
 			return err
 		}
 		st, err := s.load()
@@ -133,17 +117,17 @@ func (s *Store) update(fn func(*state) (changed bool, err error)) error {
 		if changed, err := fn(st); err != nil || !changed {
 			return err
 		}
-		if len(st.frames) > maxFrames || st.next > maxPerson || st.size() > maxSize {
-			return fmt.Errorf("more faces than people.db holds (%d MiB)", maxSize>>20)
+		if len(st.frames) > maxFrames || st.next > maxPerson || int64(st.size()) > s.file.MaxSize {
+			return fmt.Errorf("more faces than people.db holds (%d MiB)", s.file.MaxSize>>20)
 		}
 		b := st.encode()
 		defer clear(b)
-		return s.dir.replace(b)
+		return s.file.Replace(b)
 	})
 }
 
 func (s *Store) load() (*state, error) {
-	st, err := s.dir.load()
+	st, err := s.read()
 	if err != nil {
 		return nil, err
 	}
@@ -153,6 +137,21 @@ func (s *Store) load() (*state, error) {
 	}
 	st.rename(now)
 	return st, nil
+}
+
+// read reads the file; a missing one is an empty state.
+func (s *Store) read() (*state, error) {
+	b, err := s.file.Read()
+	switch {
+	case errors.Is(err, erasable.ErrTooLarge):
+		return nil, fmt.Errorf("%w: it is too large", ErrDamaged)
+	case err != nil:
+		return nil, err
+	case b == nil:
+		return newState(), nil
+	}
+	defer clear(b)
+	return decode(b)
 }
 
 // label is the name of a person whom nobody has named.
