@@ -45,3 +45,7 @@ type Eyes struct {
 	Roll        float64    // of the line through the eyes, radians clockwise
 	Chip        [5]Point   // corners of the right eye (outer, inner) and of the left one (inner, outer), and base of the nose, for a template
 }
+
+// Unlikely reports whether nothing but a weak score speaks for a face: the mesh sees
+// none. In profile it sees none either, so that the score has to be weak too.
+func (f Found) Unlikely(e Eyes) bool { return f.Score < likely && e.Presence < 0.5 }

@@ -11,16 +11,18 @@ import (
 )
 
 const (
-	// surely is the score from which something is a face: min_score_thresh of
-	// MediaPipe's graph.
-	surely = 0.6
+	// surely is the score from which something is taken for a face, the least that
+	// MediaPipe's documents name (MIN_DETECTION_CONFIDENCE). Its graph for a camera
+	// has 0.6 (min_score_thresh), which is for Unlikely to tell apart.
+	surely = 0.5
+	likely = 0.6
 	// searchEdge is the long edge of the picture that is searched. The network sees
 	// a face of 30 pixels there as one of 6 in the whole and as one of 10 in a part.
 	searchEdge = 1024
 	// partOfEdge is the edge of the four parts, by the long edge of the picture. They
-	// overlap by what is left over, which is more than the largest face that is seen
-	// in a part and not in the whole.
-	partOfEdge = 0.58
+	// overlap by what is left over, a tenth of it: twice as much as the largest face
+	// that is seen in a part and not in the whole.
+	partOfEdge = 0.55
 	// nearBorder is two pixels of what the network sees.
 	nearBorder = 2.0 / finderSide
 	// mostFaces bounds what one picture gives.
