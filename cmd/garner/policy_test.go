@@ -70,7 +70,7 @@ var mayImport = map[string][]string{
 	"cull/gaps":       {},
 	"cull/job":        {"cull", "cull/gaps", "store", "store/*"},
 	"cull/prepare":    {"cull", "cull/job", "cull/scan", "cull/group", "preview", "preview/*", "store"},
-	"cull/measure":    {"cull", "cull/job", "cull/people", "preview", "preview/*"},
+	"cull/measure":    {"cull", "cull/evidence", "cull/job", "cull/people", "cull/prepare", "preview", "preview/*"},
 	"cull/people":     {"cull", "cull/job", "store", "store/*"},
 	"cull/decide":     {"cull", "cull/job"},
 	"cull/clocks":     {"cull", "cull/clocks/match", "cull/group", "cull/job"},

@@ -146,8 +146,8 @@ func (j *Job) consent(kind string) (Consent, error) {
 	return c, err
 }
 
-// consentOf finds the answer that counts. A yes to templates counts while faces may
-// be looked for.
+// consentOf finds the answer that counts. A yes to templates counts from a yes to
+// faces on, until a no to either.
 func consentOf(tx *catalog.Tx, kind string) (Consent, error) {
 	entries, err := correctionsOf(tx)
 	if err != nil {
@@ -157,11 +157,13 @@ func consentOf(tx *catalog.Tx, kind string) (Consent, error) {
 	for _, e := range entries {
 		if isConsent(e) {
 			last[e.Args[0]] = Consent{Asked: true, Yes: e.Args[1] == consentYes, Who: e.Who, At: e.At}
+			if people := last[correctPeople]; !last[correctFaces].Yes {
+				people.Yes = false
+				last[correctPeople] = people
+			}
 		}
 	}
-	c := last[kind]
-	c.Yes = c.Yes && last[correctFaces].Yes
-	return c, nil
+	return last[kind], nil
 }
 
 // Outdated reports whether an entry out of another journal answers a question of

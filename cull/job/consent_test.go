@@ -104,6 +104,11 @@ func TestConsent(t *testing.T) {
 	if p := people(t, j); p.Yes {
 		t.Error("a new yes to faces brings the old one to people back")
 	}
+	must(t, j.SetPeople(true))
+	merge(t, j, "correct faces no\ncorrect faces yes\n")
+	if p := people(t, j); p.Yes {
+		t.Error("so it does by lines of decide")
+	}
 }
 
 // An answer is no step that undo takes back, and none that it takes back instead

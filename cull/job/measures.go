@@ -14,7 +14,7 @@ const measuredEvidence = "measured-1"
 // Measured is what measuring a frame gave.
 type Measured struct {
 	cull.Measures
-	Tried
+	Tried Tried
 }
 
 // Tried is how a frame was measured. A part that was tried and is not known could

@@ -44,10 +44,10 @@ func (r *run) pictures(ctx context.Context) error {
 		ticket *sched.Ticket[painted] // nil: everything is there
 	}
 	var queue []pending
-	turns := newTurns(r.frames, r.o.Urgent)
-	for len(queue) > 0 || turns.left > 0 {
-		for turns.left > 0 && len(queue) < 4*r.o.Workers {
-			w := pending{index: turns.next()}
+	turns := NewTurns(r.frames, r.o.Urgent)
+	for len(queue) > 0 || turns.Left() > 0 {
+		for turns.Left() > 0 && len(queue) < 4*r.o.Workers {
+			w := pending{index: turns.Next()}
 			f := r.frames[w.index]
 			if !r.complete(f) {
 				w.ticket = s.Submit(sched.Job[painted]{Key: string(f.ID), Class: sched.Background, Bytes: load(f),

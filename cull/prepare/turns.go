@@ -2,9 +2,9 @@ package prepare
 
 import "garner/cull"
 
-// turns says whose turn it is: frames by name, but first those that somebody
-// waits for.
-type turns struct {
+// Turns says whose turn it is: frames in the order given, but first those that
+// somebody waits for.
+type Turns struct {
 	urgent func() []cull.ID // nil = nobody waits
 	index  map[cull.ID]int  // with urgent
 	had    []bool
@@ -12,8 +12,10 @@ type turns struct {
 	left   int
 }
 
-func newTurns(frames []cull.Frame, urgent func() []cull.ID) *turns {
-	t := &turns{urgent: urgent, had: make([]bool, len(frames)), left: len(frames)}
+// NewTurns gives each frame one turn. What urgent returns is asked for before each;
+// it may be nil.
+func NewTurns(frames []cull.Frame, urgent func() []cull.ID) *Turns {
+	t := &Turns{urgent: urgent, had: make([]bool, len(frames)), left: len(frames)}
 	if urgent != nil {
 		t.index = make(map[cull.ID]int, len(frames))
 		for i, f := range frames {
@@ -23,8 +25,11 @@ func newTurns(frames []cull.Frame, urgent func() []cull.ID) *turns {
 	return t
 }
 
-// next gives the index of a frame that had no turn yet; one must be left.
-func (t *turns) next() int {
+// Left is how many frames had no turn yet.
+func (t *Turns) Left() int { return t.left }
+
+// Next gives the index of a frame that had no turn yet; one must be left.
+func (t *Turns) Next() int {
 	t.left--
 	if t.urgent != nil {
 		for _, id := range t.urgent() {

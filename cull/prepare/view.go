@@ -3,6 +3,8 @@ package prepare
 import (
 	"cmp"
 	"context"
+	"fmt"
+	"hash/fnv"
 	"os"
 	"path/filepath"
 	"slices"
@@ -168,6 +170,24 @@ func closest(f cull.Frame) []source {
 		return cmp.Or(cmp.Compare(va, vb), cmp.Compare(pb, pa))
 	})
 	return list
+}
+
+// DetailKey names the pixels that Detail gives, and where the camera may have noted
+// its subject: as long as it is the same, what was measured in them holds. It is false
+// for a frame that has none.
+func DetailKey(f cull.Frame) (string, bool) {
+	from := closest(f)
+	if len(from) == 0 {
+		return "", false
+	}
+	h := fnv.New64a()
+	for _, s := range from { // the first may turn out broken
+		fmt.Fprintf(h, "%s %d\n", s.file.Head, s.file.Size)
+		for _, p := range s.previews {
+			fmt.Fprintf(h, "%d %d %d %d\n", p.Offset, p.Length, p.Width, p.Height)
+		}
+	}
+	return fmt.Sprintf("%016x-%d", h.Sum64(), f.Shot.Orientation), true
 }
 
 // detailIndex is about what the index of a JPEG's rows takes, and the plane in
