@@ -18,7 +18,8 @@ import (
 // BUILD: a new arrow is a decision and belongs into DEVELOPERS.md too.
 var mayImport = map[string][]string{
 	"testdata/testneed": {},
-	"testdata/testday":  {"cull"}, // an invented day and the truth about it
+	"testdata/testface": {"testdata/testneed"}, // what the packages of the networks say
+	"testdata/testday":  {"cull"},              // an invented day and the truth about it
 	"testdata/testterm": {},
 	"testdata/testfat":  {"store/vfs", "testdata/testneed"},
 	"testdata/testcard": {"preview/build"},
