@@ -30,14 +30,18 @@ open frame and prepares the job in the background where that was not done yet.
 ? shows the keys. Every decision is on the disk before the screen shows it, so
 it can be left, or killed, at any time.
 
-A goal, keys of one's own and the questions of later passes may stand in
-JOB/garner.toml:
+A goal, keys of one's own, the questions of later passes and what of the
+measurements is wanted may stand in JOB/garner.toml:
 
   goal = 600
   [keys]
   keep = ["k", "enter"]
   [questions]
   album = "Into the album?"
+  [evidence]
+  marks = false               # frames are not marked as sharpest, soft …
+  start_at_favourite = true   # the cursor enters a burst at its favourite
+  measure = false             # nothing is measured in the background
 
 ` + exitCodes,
 		Example: `  garner cull "Job 0613"
@@ -108,7 +112,8 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	ctx, stop := signal.NotifyContext(ctx, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	config, _ := os.UserConfigDir() // without a home there are no names from earlier jobs
-	s, err := station.Open(j, station.Options{Who: o.who, Pass: o.pass, Goal: settings.Goal, Questions: settings.Questions, On: o.on, Config: config, Now: d.now})
+	s, err := station.Open(j, station.Options{Who: o.who, Pass: o.pass, Goal: settings.Goal, Questions: settings.Questions, On: o.on, Config: config, Now: d.now,
+		Evidence: station.Evidence{NoMeasuring: !settings.Evidence.Measures(), NoMarks: !settings.Evidence.Marked(), AtFavourite: settings.Evidence.Favoured()}})
 	debug.SetGCPercent(percent)
 	if errors.Is(err, station.ErrNoSuchLine) {
 		return hinted(err, "garner status "+shellWord(dir)+" --review shows what there is to look at")

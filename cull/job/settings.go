@@ -41,6 +41,7 @@ type Settings struct {
 	Rights    string                  // dc:rights, likewise
 	Bodies    map[string]BodySettings // by serial number
 	MustHave  []Must                  // pictures that the job has to have, in the order of the file
+	Evidence  EvidenceSettings
 	Unknown   []string                // settings that nobody knows, as "FILE: dotted.key": to be said, once
 }
 
@@ -54,7 +55,8 @@ type settingsFile struct {
 	Rights    string              `toml:"rights"`
 	Bodies    map[string]bodyFile `toml:"bodies"`
 
-	MustHave []any `toml:"must_have"`
+	MustHave []any            `toml:"must_have"`
+	Evidence EvidenceSettings `toml:"evidence"`
 
 	Sets   any `toml:"sets"`
 	Scenes any `toml:"scenes"`
@@ -84,6 +86,7 @@ func (s Settings) Over(studio Settings) Settings {
 	s.Credit = cmp.Or(s.Credit, studio.Credit)
 	s.Rights = cmp.Or(s.Rights, studio.Rights)
 	s.Bodies = overBodies(s.Bodies, studio.Bodies)
+	s.Evidence = s.Evidence.over(studio.Evidence)
 	if s.MustHave == nil {
 		s.MustHave = studio.MustHave
 	}
@@ -155,7 +158,7 @@ func parseSettings(text []byte) (Settings, error) {
 	d.DisallowUnknownFields()
 	var f settingsFile
 	err := d.Decode(&f)
-	s := Settings{Goal: f.Goal, Keys: f.Keys, Questions: f.Questions, Credit: strings.TrimSpace(f.Credit), Rights: strings.TrimSpace(f.Rights)}
+	s := Settings{Goal: f.Goal, Keys: f.Keys, Questions: f.Questions, Evidence: f.Evidence, Credit: strings.TrimSpace(f.Credit), Rights: strings.TrimSpace(f.Rights)}
 	var missing *toml.StrictMissingError
 	var wrong *toml.DecodeError
 	switch {
@@ -208,6 +211,8 @@ func whatIsWrong(e *toml.DecodeError) string {
 			return `[questions] must hold texts in quotes, as in album = "In the album?"`
 		case "credit", "rights":
 			return key[0] + " must be a text in quotes"
+		case "evidence":
+			return evidenceForm
 		case "must_have":
 			return mustForm
 		case "bodies":

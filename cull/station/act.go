@@ -89,7 +89,7 @@ func (d *Desk) Do(a Act, p Press) (repeat bool) {
 		if v.repeat {
 			return true
 		}
-	case Loupe, Fan: // held, it is as after the first press
+	case Loupe, Fan, Overlay: // held, it is as after the first press
 		if v.repeat && !v.unmasked {
 			return true
 		}
@@ -187,6 +187,10 @@ func (d *Desk) do(a Act, by stroke) {
 		d.toggleFan(a)
 	case Pan:
 		d.pan(a)
+	case Face:
+		d.stepFace(a)
+	case Overlay:
+		d.toggleOverlay(a)
 	case Join, Split, Out, Apart, SceneBegin:
 		d.correct(a, by)
 	case nameScene:
@@ -284,8 +288,10 @@ func stood(n int) string {
 
 // walk moves the cursor, or says why it stays.
 func (d *Desk) walk(m cull.Motion) {
+	from := d.session.Cursor()
 	if d.session.Move(m) {
 		d.course = m
+		d.enterMoment(from)
 		d.settle()
 		return
 	}

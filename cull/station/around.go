@@ -25,9 +25,9 @@ func (d *Desk) around() []cull.ID {
 			}
 		}
 	}
-	add(d.session.Peek(d.course))
+	add(d.entry(d.session.Peek(d.course)))
 	for _, m := range []cull.Motion{cull.NextOpen, cull.LadderDown, cull.NextMoment, cull.PrevMoment, cull.LadderUp} {
-		add(d.session.Peek(m))
+		add(d.entry(d.session.Peek(m)))
 	}
 	switch d.course {
 	case cull.NextMoment:
@@ -60,11 +60,18 @@ func (d *Desk) moments(dir int) []cull.ID {
 		case p.Moment == moment:
 			list[len(list)-1] = p.Frame
 		case len(list) > further:
-			return list
+			return d.entries(list)
 		default:
 			moment = p.Moment
 			list = append(list, p.Frame)
 		}
+	}
+	return d.entries(list)
+}
+
+func (d *Desk) entries(list []cull.ID) []cull.ID {
+	for i, id := range list {
+		list[i] = d.entry(id)
 	}
 	return list
 }

@@ -26,6 +26,7 @@ type Options struct {
 	AsItIs    bool              // nothing is prepared in the background
 	Config    string            // the user's folder for settings, for names used before; "" = none
 	On        string            // part of the review to begin on, "kind" or "kind:number"; "" = all
+	Evidence  Evidence
 }
 
 // Desk is one sitting at one job. Its methods belong to one goroutine, but for
@@ -74,7 +75,8 @@ type Desk struct {
 	fan     fan
 	part    only
 	light   light
-	looks   int // grows with what the frames look like: turned, or other files
+	overlay Overlay // what is marked on the pictures
+	looks   int     // grows with what the frames look like: turned, or other files
 
 	viewer    *prepare.Viewer
 	sched     *sched.Sched[made]
@@ -87,14 +89,16 @@ type Desk struct {
 	failed    map[cull.ID]string // why the picture of a frame could not be made
 	noThumb   map[cull.ID]bool   // there was no thumbnail when it was wanted
 
-	filling filling
-	layouts int // how many were taken over
-	joins   int // how many were to be joined with the one that is walked
-	joining bool
-	tally   tally
-	arrived int
-	version uint64
-	broke   error
+	filling  filling
+	measured measured
+	faces    faces
+	layouts  int // how many were taken over
+	joins    int // how many were to be joined with the one that is walked
+	joining  bool
+	tally    tally
+	arrived  int
+	version  uint64
+	broke    error
 }
 
 // Open takes the job for deciding. The error is the job's *OwnedError where
@@ -230,7 +234,7 @@ func (d *Desk) Version() uint64 { return d.version + d.session.Version() }
 // Busy reports that news is to come: something is being made durable, a picture
 // is being made, or the job is being prepared.
 func (d *Desk) Busy() bool {
-	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running || d.light.running
+	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running || d.light.running || d.measured.reading || d.faces.answering
 }
 
 // Notice is the last thing that was said.

@@ -59,7 +59,8 @@ func (d *Desk) Facts() [][]Fact {
 	if !ok {
 		return nil
 	}
-	return [][]Fact{d.whenFacts(h), exposureFacts(h.Frame.Shot), d.placeFacts(h), d.lightFacts(h), d.loupeFacts(), d.decisionFacts(h), fileFacts(h.Frame)}
+	return [][]Fact{d.whenFacts(h), exposureFacts(h.Frame.Shot), markedFacts(h.Frame.Shot), d.placeFacts(h), d.focusFacts(h), d.faceFacts(h),
+		append(d.lightFacts(h), d.clippedFacts(h)...), d.loupeFacts(), d.decisionFacts(h), fileFacts(h.Frame)}
 }
 
 // loupeFacts say what is seen close, and of what.
@@ -70,6 +71,9 @@ func (d *Desk) loupeFacts() []Fact {
 	}
 	out := []Fact{{"loupe", fmt.Sprintf("1:1, %d to %d across and %d to %d down of %d x %d",
 		v.Part.Min.X, v.Part.Max.X, v.Part.Min.Y, v.Part.Max.Y, v.Size.X, v.Size.Y)}}
+	if v.Face != "" {
+		return append(out, Fact{"face", v.Face})
+	}
 	from := map[string]string{
 		preview.FocusCamera: "where the camera says it is", preview.FocusSharpest: "the sharpest part", preview.FocusCentre: "not known: the centre",
 	}[d.loupe.sights[d.shot.Frame].from]
@@ -145,8 +149,6 @@ func exposureFacts(s cull.Shot) []Fact {
 	add(s.FocalLength > 0, "focal length", short(s.FocalLength)+" mm")
 	add(s.Lens != "", "lens", s.Lens)
 	add(s.AutoBracket, "bracket", "one of a series")
-	add(s.Rating != 0, "rating in the body", strconv.Itoa(s.Rating))
-	add(s.Protected, "protected", "in the body")
 	return out
 }
 

@@ -54,6 +54,8 @@ func (l *fanList) page(at, edge int) fanPage {
 func (d *Desk) tileEdge(l *fanList) int {
 	edge := l.tiling.edge(d.fan.area, l.formats)
 	switch {
+	case edge <= pix.ThumbEdge && d.overlay.on():
+		return edge // so that hatching is drawn as it is seen
 	case edge <= pix.ThumbEdge:
 		return thumbEdge
 	case d.edge > 0 && edge*5/4 >= d.edge:
@@ -65,7 +67,7 @@ func (d *Desk) tileEdge(l *fanList) int {
 // fanLook puts together what the fan shows.
 func (d *Desk) fanLook() Shot {
 	id := d.session.Cursor()
-	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
+	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer, Overlay: d.overlay}
 	page := d.fanPage()
 	s.Tiling = page.tiling
 	for _, f := range page.frames {
@@ -96,8 +98,11 @@ func (d *Desk) tileLook(id cull.ID, edge int) Tile {
 		t.Picture, t.Source, t.Whole = p.Image, p.Source, true
 		return t
 	}
-	if p, ok := d.album.get(d.pictureKey(id, thumbEdge)); ok { // stands in for it
-		t.Picture = p.Image
+	for _, key := range []string{d.plainKey(id, edge), d.pictureKey(id, thumbEdge), d.plainKey(id, thumbEdge)} { // stand in for it
+		if p, ok := d.album.get(key); ok {
+			t.Picture = p.Image
+			return t
+		}
 	}
 	return t
 }

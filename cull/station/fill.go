@@ -102,6 +102,7 @@ func (d *Desk) takeFilled(n filledNews) {
 		old, known := d.frames[id]
 		if known && changedPicture(old, f) {
 			d.forget(id)
+			d.forgetMeasures(id)
 			d.forceShotOf(id)
 		}
 		renamed = renamed || old.Name != f.Name
@@ -197,6 +198,11 @@ func (d *Desk) rename(former, id cull.ID) {
 			ids[i] = id
 		}
 	}
+	if m, ok := d.measured.of[former]; ok {
+		d.measured.of[id] = m
+		d.measured.number++
+	}
+	delete(d.measured.of, former)
 	delete(d.drawn, former)
 	delete(d.turns, former)
 	delete(d.frames, former)

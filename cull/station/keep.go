@@ -73,13 +73,14 @@ func (d *Desk) takeKept(n keptNews) {
 
 func (d *Desk) kept(p *pending, e cull.Entry) {
 	on := d.session.Cursor()
-	stay, from, before := d.fanStay(e), d.scene(), d.grouping(e)
+	stay, finish, from, before := d.fanStay(e), d.finishMoment(e), d.scene(), d.grouping(e)
 	if err := d.session.Commit(e); err != nil {
 		// It is durable and reads back; only this sitting cannot show it.
 		d.say(Fault, false, "the decision is kept but cannot be shown: %s; leave and come back", err)
 		return
 	}
 	stay()
+	finish()
 	before.stay(d)
 	d.count(e)
 	if answers(e) {

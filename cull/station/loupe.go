@@ -35,6 +35,7 @@ type loupe struct {
 	sights map[cull.ID]sight
 	failed map[cull.ID]string // why there are no pixels of a frame
 	blur   blur
+	face   faced
 }
 
 // sight is what is known of a frame that was open for the loupe. It stays when
@@ -53,6 +54,9 @@ type blur struct {
 	picture *jpeg.Image
 }
 
+// fromFace says that the loupe shows a face.
+const fromFace = "face"
+
 func newLoupe() loupe {
 	return loupe{sights: map[cull.ID]sight{}, failed: map[cull.ID]string{}}
 }
@@ -67,7 +71,8 @@ type LoupePart struct {
 	Part   image.Rectangle // in pixels of the JPEG as the view is turned; empty = not known yet
 	Size   image.Point     // of the whole JPEG
 	Sensor image.Point     // of the sensor's picture; 0 = not known
-	From   string          // how the place was found: "camera", "sharpest", "centre"; "" = panned to
+	From   string          // how the place was found: "camera", "sharpest", "centre", "face"; "" = panned to
+	Face   string          // which face it is, and its eyes, in words; "" = none
 	Why    string          // why there are no such pixels and the whole picture is shown; "" = there are
 }
 
@@ -148,7 +153,7 @@ func (d *Desk) toggleLoupe() {
 }
 
 func (d *Desk) openLoupe(on bool) {
-	d.loupe.on, d.loupe.panned, d.loupe.opened, d.loupe.blur = on, false, "", blur{}
+	d.loupe.on, d.loupe.panned, d.loupe.opened, d.loupe.blur, d.loupe.face = on, false, "", blur{}, faced{}
 	d.fan.anchor = d.session.Cursor()
 	d.version++
 }
@@ -213,6 +218,10 @@ func (d *Desk) partOf(id cull.ID) (part, bool) {
 func (d *Desk) aim(id cull.ID) (at spot, from string, ok bool) {
 	if d.loupe.panned {
 		return d.loupe.at, "", true
+	}
+	if f, on := d.faceOf(id); on {
+		_, ok = d.loupe.sights[id]
+		return aimFace(f.at).turned(d.turns[id]), fromFace, ok
 	}
 	id = d.anchor(id)
 	s, ok := d.loupe.sights[id]

@@ -12,6 +12,11 @@ import (
 
 // closeKey names the picture of a part of a frame as the view is turned.
 func (d *Desk) closeKey(id cull.ID, p part) string {
+	return d.plainCloseKey(id, p) + d.overlay.key()
+}
+
+// plainCloseKey names it without what is marked on it.
+func (d *Desk) plainCloseKey(id cull.ID, p part) string {
 	return fmt.Sprintf("%s close %d %v %dx%d", id, d.turns[id], p.rect, p.room.X, p.room.Y)
 }
 
@@ -38,6 +43,10 @@ func (d *Desk) closeLook(s Shot) Shot {
 		s.Picture, s.Whole = c.Image, true
 		return s
 	}
+	if c, ok := d.closeUps.get(d.plainCloseKey(id, p)); ok { // until it is marked
+		s.Picture = c.Image
+		return s
+	}
 	if m := d.wholeLook(s).Picture; m != nil && id == d.session.Cursor() {
 		s.Picture = d.loupe.blur.show(m, p)
 		return s
@@ -49,14 +58,14 @@ func (d *Desk) closeLook(s Shot) Shot {
 // closeView says what part of a frame the loupe shows.
 func (d *Desk) closeView(id cull.ID, p part) LoupePart {
 	_, from, _ := d.aim(id)
-	return LoupePart{Part: p.rect, Size: p.size, Sensor: sizeTurned(d.loupe.sights[id].sensor, d.turns[id]), From: from}
+	return LoupePart{Part: p.rect, Size: p.size, Sensor: sizeTurned(d.loupe.sights[id].sensor, d.turns[id]), From: from, Face: d.faceWords(id)}
 }
 
 // otherLook is what the key of the loupe would show, if it is ready: the frame
 // under the cursor close, or whole again.
 func (d *Desk) otherLook() (Shot, bool) {
 	id := d.session.Cursor()
-	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
+	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer, Overlay: d.overlay}
 	if d.loupe.on {
 		s = d.wholeLook(s)
 		return s, s.Whole

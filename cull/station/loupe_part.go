@@ -84,12 +84,12 @@ func (p part) bytes() int64 {
 }
 
 // makeClose makes the picture of a part.
-func makeClose(ctx context.Context, d *preview.Detail, p part, quarters int) (*jpeg.Image, error) {
+func makeClose(ctx context.Context, d *preview.Detail, p part, quarters int, over Overlay) (*jpeg.Image, error) {
 	m, err := d.Crop(ctx, p.upright(quarters))
 	if err != nil {
 		return nil, err
 	}
-	return framed(alone(turned(m, quarters)), p.room), nil
+	return framed(over.draw(alone(turned(m, quarters))), p.room), nil
 }
 
 // alone is a picture that does not hold on to the planes of a larger one.
@@ -97,16 +97,7 @@ func alone(m *jpeg.Image) *jpeg.Image {
 	if cap(m.Y) <= 2*m.Width*m.Height {
 		return m
 	}
-	out := &jpeg.Image{}
-	out.Reset(m.Width, m.Height, m.SubX, m.SubY, m.Grey())
-	inlay(out.Y, out.YStride, 0, 0, m.Y, m.YStride, m.Width, m.Height)
-	if !m.Grey() {
-		w, h := m.ChromaSize()
-		inlay(out.Cb, out.CStride, 0, 0, m.Cb, m.CStride, w, h)
-		inlay(out.Cr, out.CStride, 0, 0, m.Cr, m.CStride, w, h)
-	}
-	out.Rows, out.Truncated = m.Rows, m.Truncated
-	return out
+	return copyOf(m)
 }
 
 // framed puts a picture that is smaller than the room into the middle of a black

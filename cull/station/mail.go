@@ -14,6 +14,8 @@ type News struct {
 	filled   *filledNews
 	joined   *joinedNews
 	light    *lightNews
+	measured []measuredNews
+	consent  *consentNews
 	progress *prepare.Progress
 	warnings []string
 	done     *doneNews
@@ -129,6 +131,12 @@ func (d *Desk) Take(n News) {
 	}
 	if n.light != nil {
 		d.takeLight(*n.light)
+	}
+	for _, m := range n.measured {
+		d.takeMeasured(m)
+	}
+	if n.consent != nil {
+		d.takeConsent(*n.consent)
 	}
 	if n.progress != nil {
 		d.filling.progress = *n.progress

@@ -30,6 +30,11 @@ const (
 
 // pictureKey names a picture of a frame as the view is turned.
 func (d *Desk) pictureKey(id cull.ID, edge int) string {
+	return d.plainKey(id, edge) + d.overlay.key()
+}
+
+// plainKey names it without what is marked on it.
+func (d *Desk) plainKey(id cull.ID, edge int) string {
 	return fmt.Sprintf("%s %d %d", id, edge, d.turns[id])
 }
 
@@ -181,7 +186,7 @@ func (d *Desk) request(w wish) {
 // jobOf is how what is wanted is made, and what that holds in memory; nil = it
 // cannot be made yet.
 func (d *Desk) jobOf(w wish, f cull.Frame) (int64, func(context.Context) (made, error)) {
-	turn, viewer, keep := d.turns[w.frame], d.viewer, d.sources
+	turn, viewer, keep, over := d.turns[w.frame], d.viewer, d.sources, d.overlay
 	switch w.what {
 	case closeDetail:
 		return viewer.DetailLoad(f), func(ctx context.Context) (made, error) {
@@ -198,15 +203,16 @@ func (d *Desk) jobOf(w wish, f cull.Frame) (int64, func(context.Context) (made, 
 			bytes += 8 * int64(detail.Width) * int64(detail.Height)
 		}
 		return bytes, func(ctx context.Context) (made, error) {
-			m, err := makeClose(ctx, detail, w.part, turn)
+			m, err := makeClose(ctx, detail, w.part, turn, over)
 			return made{Picture: prepare.Picture{Image: m}}, err
 		}
 	}
 	return viewer.Load(f, w.edge), func(ctx context.Context) (made, error) {
 		p, err := makePicture(ctx, viewer, f, w.edge, turn)
-		if !keep || len(p.Source) > maxSource {
+		if !keep || len(p.Source) > maxSource || over.on() {
 			p.Source = nil
 		}
+		p.Image = over.draw(p.Image)
 		return made{Picture: p}, err
 	}
 }

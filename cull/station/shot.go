@@ -20,6 +20,7 @@ type Shot struct {
 	Answer  cull.Answer // in the pass that is walked
 	Whole   bool        // nothing better is to come: once drawn, the frame can be decided
 	Source  []byte      // the picture as a JPEG that may be passed on as it is; nil = there is none
+	Overlay Overlay     // what is marked on the picture
 	Loupe   *LoupePart  // what the loupe shows; nil = the whole picture is shown
 	Tiles   []Tile      // in the fan: the frames of its page, Frame among them, whose Picture and Whole are above; nil = no fan
 	Tiling  Tiling      // where they stand
@@ -62,6 +63,7 @@ func (d *Desk) Drawn(id uint64, at time.Time) {
 	d.armed, d.armedAt = true, at
 	if !d.begun {
 		d.begun = true
+		d.readMeasures()
 		d.want()
 	}
 	if d.shot.Picture != nil {
@@ -93,6 +95,7 @@ func (d *Desk) renew() {
 	}
 	d.followPass()
 	d.visit()
+	d.followFace()
 	next := d.look()
 	if was := d.shot; !same(was, next) {
 		next.ID = was.ID + 1
@@ -121,7 +124,7 @@ func (d *Desk) visit() {
 }
 
 func same(a, b Shot) bool {
-	if a.Frame != b.Frame || a.Picture != b.Picture || a.Title != b.Title || a.Answer != b.Answer || a.Whole != b.Whole || len(a.Text) != len(b.Text) ||
+	if a.Frame != b.Frame || a.Picture != b.Picture || a.Title != b.Title || a.Answer != b.Answer || a.Whole != b.Whole || a.Overlay != b.Overlay || len(a.Text) != len(b.Text) ||
 		!sameTiles(a, b) || (a.Loupe == nil) != (b.Loupe == nil) || a.Loupe != nil && *a.Loupe != *b.Loupe {
 		return false
 	}
@@ -147,7 +150,7 @@ func (d *Desk) look() Shot {
 
 // lookAt puts together what is to be seen of a frame.
 func (d *Desk) lookAt(id cull.ID) Shot {
-	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer}
+	s := Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer, Overlay: d.overlay}
 	if why, ok := d.cannotShow(d.frames[id]); ok {
 		s.Title, s.Text, s.Whole = fmt.Sprintf("%s cannot be shown", d.name(id)), []string{plainWhy(why), "it stays open until you decide it"}, true
 		return s
@@ -167,9 +170,11 @@ func (d *Desk) wholeLook(s Shot) Shot {
 		s.Picture, s.Source, s.Whole = p.Image, p.Source, true
 		return s
 	}
-	if p, ok := d.album.get(d.pictureKey(s.Frame, thumbEdge)); ok {
-		s.Picture = p.Image
-		return s
+	for _, key := range []string{d.plainKey(s.Frame, d.edge), d.pictureKey(s.Frame, thumbEdge)} { // until it is marked; until it is there
+		if p, ok := d.album.get(key); ok {
+			s.Picture = p.Image
+			return s
+		}
 	}
 	s.Title = fmt.Sprintf("reading %s", d.name(s.Frame))
 	return s

@@ -51,6 +51,7 @@ type Rung struct {
 	Broken   bool // cannot be shown
 	Asked    bool // the pass asks about it
 	After    time.Duration
+	Marks    []Mark // what the measurements say of it
 }
 
 // Moment returns the frames of the moment under the cursor.
@@ -79,6 +80,7 @@ func (d *Desk) rung(id cull.ID) Rung {
 	return Rung{
 		Frame: id, Name: d.name(id), Letter: d.bodies[f.Body].Letter, Decision: dec, Here: id == d.session.Cursor(),
 		Drawn: d.drawn[id] || dec.Shown, Broken: broken, Asked: d.session.Eligible(pass, id),
+		Marks: d.marksOf(id),
 	}
 }
 

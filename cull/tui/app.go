@@ -368,7 +368,7 @@ func (m *Model) alone() string {
 
 func (m *Model) noPicture() string {
 	if m.desk.Shot().Picture == nil {
-		return "there is no picture to turn"
+		return "there is no picture"
 	}
 	return ""
 }

@@ -79,7 +79,7 @@ func (m *Model) fanPane() pane.Fan {
 // rung is a frame of a moment as a pane shows it.
 func rung(r station.Rung) pane.Rung {
 	return pane.Rung{Name: r.Name, Answer: r.Decision.Answer, Explicit: r.Decision.Explicit, Here: r.Here,
-		Seen: r.Drawn, Broken: r.Broken, After: r.After, Body: r.Letter}
+		Seen: r.Drawn, Broken: r.Broken, After: r.After, Body: r.Letter, Marks: marks(r.Marks)}
 }
 
 // fanLines are the rows of the picture's place in the fan.

@@ -15,6 +15,7 @@ type field struct {
 	text         []rune
 	cursor       int
 	matches      []station.Match
+	notes        []string // what should be known before
 	selected     int  // index into matches; -1 = none
 	first        int  // what is selected once something is typed
 	typed        bool // something other than the held key that opened it

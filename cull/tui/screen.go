@@ -144,8 +144,12 @@ func (m *Model) top() pane.Top {
 	for _, a := range m.desk.Alikes() {
 		t.Alike += a.Counts.All()
 	}
+	if m.at.ladder.cols == 0 {
+		t.Seen = marks(m.desk.MarksHere())
+	}
+	t.Clipped = overlayWords(m.desk.Shot().Overlay)
 	if l := m.desk.Shot().Loupe; l != nil {
-		t.Loupe = &pane.Loupe{Part: l.Part, Size: l.Size, Sensor: l.Sensor, From: l.From, Why: l.Why}
+		t.Loupe = &pane.Loupe{Part: l.Part, Size: l.Size, Sensor: l.Sensor, From: l.From, Face: l.Face, Why: l.Why}
 	}
 	return t
 }
@@ -167,6 +171,7 @@ func (m *Model) ladder() pane.Ladder {
 	for _, r := range rungs {
 		l.Rungs = append(l.Rungs, rung(r))
 	}
+	l.Why = m.desk.WhyOfMoment()
 	return l
 }
 
@@ -230,7 +235,7 @@ func (m *Model) notice() pane.Notice {
 // sideLines is what stands at the left: go-to, or the facts.
 func (m *Model) sideLines(r rect) []string {
 	if g := m.field; g != nil {
-		p := pane.Goto{Prompt: g.prompt, Text: string(g.text), Cursor: g.cursor, Selected: g.selected, Hint: g.hint}
+		p := pane.Goto{Prompt: g.prompt, Text: string(g.text), Cursor: g.cursor, Selected: g.selected, Hint: g.hint, Notes: g.notes}
 		for _, match := range g.matches {
 			p.Matches = append(p.Matches, pane.Match{Name: match.Name, What: match.What})
 		}
@@ -252,7 +257,7 @@ func (m *Model) sideLines(r rect) []string {
 }
 
 func (m *Model) helpPane() pane.Help {
-	h := pane.Help{Title: "keys", Foot: append(pane.Legend(m.desk.Pass().Name),
+	h := pane.Help{Title: "keys", Foot: append(append(pane.Legend(m.desk.Pass().Name), station.MarkLegend()),
 		"A key decides only a frame that is on the screen; held down, it decides once. Every decision is on the disk before it is shown.",
 		"any key goes back"), Page: m.help - 1, Next: []string{m.called("help") + " shows more keys; any other goes back"}}
 	for i, b := range m.keys.table {

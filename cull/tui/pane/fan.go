@@ -156,9 +156,9 @@ func (t *Tile) line(st *Styles, f Fan, short, bodies bool) row {
 		n := number(t.Of)
 		note = say(1, dim, "moment "+n, "m"+n)
 	case !f.Whole:
-		note = say(1, dim, since(r.After)...)
+		note = say(rankTime, dim, since(r.After)...)
 	case !t.At.IsZero():
-		note = say(1, dim, t.At.Format("15:04:05"), t.At.Format("15:04"))
+		note = say(rankTime, dim, t.At.Format("15:04:05"), t.At.Format("15:04"))
 	}
-	return r.beside(st, short, t.Cols, []part{note}, back, dim)
+	return r.beside(st, short, t.Cols, append(r.marks(st), note), back, dim)
 }

@@ -14,6 +14,7 @@ type Goto struct {
 	Matches  []Match
 	Selected int // index into Matches; -1 = none
 	Hint     string
+	Notes    []string // what should be known before, below all
 }
 
 // Lines returns the line, the matches around the selected one, and the hint.
@@ -40,6 +41,12 @@ func (g Goto) Lines(st *Styles, w, height int) []string {
 	}
 	if hint != "" && height >= 2 && len(rows) < height {
 		rows = append(rows, row{{st.Quiet, hint}})
+	}
+	for _, note := range cleanAll(g.Notes) {
+		rows = append(rows, nil)
+		for _, line := range wrap(note, w) {
+			rows = append(rows, row{{st.Text, line}})
+		}
 	}
 	return sheet(rows, Pen{}, w, height)
 }

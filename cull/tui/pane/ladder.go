@@ -17,6 +17,7 @@ type Rung struct {
 	Broken   bool // it cannot be shown
 	After    time.Duration
 	Body     string
+	Marks    []Mark // what the measurements say of it
 
 	with bool // among frames of other moments: it is of the one where one is
 }
@@ -28,6 +29,7 @@ type Ladder struct {
 	Kind   cull.MomentKind
 	Series cull.SeriesKind // of a moment of the kind Series
 	Rungs  []Rung
+	Why    string // why one of them is marked, or why none is; "" = nothing is said
 	Alike  []Alike
 }
 
@@ -51,6 +53,8 @@ func (l Ladder) rungRows(st *Styles, w, height int) []row {
 	if gap {
 		space--
 	}
+	why := l.whyRows(st, w, space)
+	space -= len(why)
 	rows := []row{l.head(st, here, w)}
 	from, to, above, below := window(len(l.Rungs), here, space)
 	if above > 0 {
@@ -66,6 +70,7 @@ func (l Ladder) rungRows(st *Styles, w, height int) []row {
 	if below > 0 {
 		rows = append(rows, hidden(st, below))
 	}
+	rows = append(rows, why...)
 	if foot {
 		if gap {
 			rows = append(rows, nil)
@@ -159,11 +164,11 @@ func answered(st *Styles, c cull.Counts, pass string, rank int) part {
 // special and the time.
 func (r Rung) row(st *Styles, short bool, w int) row {
 	back, dim, warn := r.pens(st)
-	note := say(1, dim, since(r.After)...)
+	note := say(rankTime, dim, since(r.After)...)
 	if r.Broken {
 		note = say(1, warn, "no picture", signBroken)
 	}
-	return r.beside(st, short, w, []part{note}, back, dim)
+	return r.beside(st, short, w, append(r.marks(st), note), back, dim)
 }
 
 // pens are those of what stands around the name.

@@ -12,6 +12,7 @@ type Loupe struct {
 	Size   image.Point     // of the picture
 	Sensor image.Point     // of the sensor's; 0 = not known
 	From   string          // how the place was found: "camera", "sharpest", "centre"; "" = by panning
+	Face   string          // which face it is, in words; "" = none
 	Why    string          // why nothing can be seen close; "" = it can
 }
 
@@ -26,11 +27,21 @@ func (l *Loupe) parts(st *Styles) []part {
 	case l.Part.Empty() || l.Size.X <= 0 || l.Size.Y <= 0:
 		return []part{say(rankLoupe, st.Quiet, "1:1 reading"+more)}
 	}
-	list := []part{say(rankLoupe, st.Strong, "1:1 "+locator(l.Part, l.Size), "1:1"), say(rankFrom, st.Quiet, l.found())}
+	list := []part{say(rankLoupe, st.Strong, "1:1 "+locator(l.Part, l.Size), "1:1"), l.from(st)}
 	if text := l.Preview(); text != "" {
 		list = append(list, say(rankPreview, st.Mark, "preview "+text, "preview "+sides(l.Size)))
 	}
 	return list
+}
+
+// from says which face it is, else how the place was found.
+func (l *Loupe) from(st *Styles) part {
+	face := clean(l.Face)
+	if face == "" {
+		return say(rankFrom, st.Quiet, l.found())
+	}
+	short, _, _ := strings.Cut(face, ",")
+	return say(rankLoupe, st.Text, face, short)
 }
 
 // found says how the place was found.

@@ -48,6 +48,7 @@ type Styles struct {
 	hereDim  Pen
 	hereKey  Pen
 	hereWarn Pen
+	hereMark Pen
 	back     Pen
 
 	ribbonKept, ribbonDropped, ribbonOpen, ribbonMixed, ribbonHere Pen
@@ -98,6 +99,7 @@ func NewStyles(profile termenv.Profile, dark bool) *Styles {
 		hereDim:  pen(b.lit(b.dim(c.quiet), c.here)),
 		hereKey:  pen(b.lit(accent, c.here)),
 		hereWarn: pen(b.lit(b.fore(c.warn), c.here)),
+		hereMark: pen(b.lit(b.fore(c.part), c.here)),
 		back:     pen(b.lit(plain, c.here)),
 
 		ribbonKept: pen(b.fore(c.bar)), ribbonDropped: pen(b.fore(c.quiet)),

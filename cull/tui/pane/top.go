@@ -15,6 +15,8 @@ type Top struct {
 	Pending        string   // what a key that was begun waits for: "w: whole burst"
 	Waiting        bool     // the picture is not on the screen yet: nothing is asked
 	Marks          []string // what else the frame carries: "camera rating 3"
+	Seen           []Mark   // what the measurements say of it, where no ladder does
+	Clipped        string   // what is hatched on the picture: "highlights"; "" = nothing
 	Loupe          *Loupe   // what is seen close; nil = the whole picture is seen
 	Alike          int      // frames of other moments that look alike
 	Merge          bool     // the frame is one of a series: yes makes it the lead of a merge
@@ -28,10 +30,12 @@ const (
 	rankAnswer
 	rankPending
 	rankOnly
+	rankClipped
 	rankLoupe
 	rankPreview
 	rankPosition
 	rankFrom
+	rankSeen
 	rankAlike
 	rankMarks
 	rankScene
@@ -125,6 +129,12 @@ func (t Top) line(st *Styles, asked part, w int) row {
 	left = append(left, t.Loupe.parts(st)...)
 	if t.Alike > 0 {
 		left = append(left, say(rankAlike, st.Mark, number(t.Alike)+" alike"))
+	}
+	if c := clean(t.Clipped); c != "" {
+		left = append(left, say(rankClipped, st.Mark, c+" clipped in preview", "clipped in preview"))
+	}
+	for _, m := range t.Seen {
+		left = append(left, m.part(st, rankSeen, st.Mark, st.Warn))
 	}
 	for _, m := range cleanAll(t.Marks) {
 		left = append(left, say(rankMarks, st.Mark, m))

@@ -1,0 +1,158 @@
+package station
+
+import (
+	"fmt"
+
+	"garner/cull"
+)
+
+// Face moves the loupe to the next face of the frame, the largest first, or back; it
+// opens the loupe where it is closed.
+type Face struct{ Back bool }
+
+func (Face) act() {}
+
+// faced is the face that the loupe follows from frame to frame.
+type faced struct {
+	on bool
+	of cull.ID     // the frame that it was seen on last
+	n  int         // which of that frame's faces it is; -1 = none was found there
+	at cull.Region // where it is there, or was before, in the upright picture
+}
+
+// leaveFace lets the loupe show what it would without a face.
+func (d *Desk) leaveFace() { d.loupe.face = faced{} }
+
+// stepFace goes from face to face.
+func (d *Desk) stepFace(f Face) {
+	id := d.session.Cursor()
+	if why := d.noFace(id); why != "" {
+		d.refuse("%s", why)
+		return
+	}
+	list := d.measured.of[id].Faces.List
+	now, _ := d.faceOf(id)
+	n := now.n
+	switch {
+	case !d.loupe.on || d.loupe.panned || !now.on: // back to the one that was left, or to the first
+		n = max(n, 0)
+	case f.Back:
+		n--
+	default:
+		n++
+	}
+	switch {
+	case len(list) == 1 && now.on && d.loupe.on && !d.loupe.panned:
+		d.refuse("%s has one face", d.name(id))
+		return
+	case n < 0:
+		n = len(list) - 1
+	case n >= len(list):
+		n = 0
+	}
+	if !d.loupe.on {
+		delete(d.loupe.failed, id)
+		d.openLoupe(true)
+		d.loupe.opened, d.loupe.used = id, true
+	}
+	d.loupe.panned = false
+	d.loupe.face = faced{on: true, of: id, n: n, at: list[n].Region}
+	d.version++
+	d.settle()
+}
+
+// noFace says why there is no face of a frame to go to; "" = there is one.
+func (d *Desk) noFace(id cull.ID) string {
+	found := d.measured.of[id].Faces
+	switch {
+	case id == "":
+		return "there is no frame"
+	case d.WhyNoFaces() != "" && !found.Known():
+		return d.WhyNoFaces()
+	case !found.Known():
+		return fmt.Sprintf("the faces of %s are not measured yet", d.name(id))
+	case len(found.List) == 0:
+		return fmt.Sprintf("no face was found on %s", d.name(id))
+	}
+	return d.NoLoupe()
+}
+
+// faceOf is the face that the loupe shows of a frame: along the moment the same one,
+// or where none fits the same place; of another moment its largest. False = none.
+func (d *Desk) faceOf(id cull.ID) (faced, bool) {
+	f := d.loupe.face
+	list := d.measured.of[id].Faces.List
+	switch {
+	case !f.on:
+		return f, false
+	case id == f.of:
+		return f, true
+	}
+	here, ok1 := d.session.Place(id)
+	there, ok2 := d.session.Place(f.of)
+	if ok1 && ok2 && here.Moment == there.Moment {
+		from := d.measured.of[f.of].Faces.List
+		f.n = sameFace(from, f.n, f.at, list)
+		if f.n >= 0 {
+			f.at = list[f.n].Region
+		}
+		f.of = id
+		return f, true
+	}
+	if len(list) == 0 {
+		return f, false
+	}
+	return faced{true, id, 0, list[0].Region}, true
+}
+
+// followFace notes where the face is that was followed to the frame under the cursor.
+func (d *Desk) followFace() {
+	if f, ok := d.faceOf(d.session.Cursor()); ok {
+		d.loupe.face = f
+	}
+}
+
+// eyesAt is how far down a face's box the eyes are, about: what is to be seen of a
+// face that is larger than the screen.
+const eyesAt = 0.4
+
+// aimFace is the place of a face, upright.
+func aimFace(r cull.Region) spot { return spot{r.X + r.W/2, r.Y + r.H*eyesAt} }
+
+// faceWords says which face the loupe shows, and what can be said of its eyes.
+func (d *Desk) faceWords(id cull.ID) string {
+	f, ok := d.faceOf(id)
+	list := d.measured.of[id].Faces.List
+	switch {
+	case !ok || d.loupe.panned:
+		return ""
+	case f.n < 0 || f.n >= len(list):
+		return "no face found here"
+	}
+	text := fmt.Sprintf("face %d of %d", f.n+1, len(list))
+	if eyes := EyeWords(list[f.n]); eyes != "" {
+		text += ", " + eyes
+	}
+	return text
+}
+
+// EyeWords says what can be said of the eyes of a face, with the number that it comes
+// from, or why nothing is said.
+func EyeWords(f cull.Face) string {
+	number := fmt.Sprintf(" (%.2f)", f.Opening)
+	switch f.Eyes {
+	case cull.EyesOpen:
+		return "eyes open" + number
+	case cull.EyesCheck:
+		return "eyes: look" + number
+	case cull.EyesClosed:
+		return "eyes closed or lowered" + number
+	case cull.EyesTooSmall:
+		return fmt.Sprintf("too small to tell the eyes (%.0f px apart)", f.EyeApart)
+	case cull.EyesInProfile:
+		return "in profile: the eyes are not told"
+	case cull.EyesFaceUncertain:
+		return "perhaps no face: the eyes are not told"
+	}
+	return ""
+}

@@ -1,0 +1,158 @@
+package station
+
+import (
+	"garner/cull"
+	"garner/cull/evidence"
+	"garner/cull/job"
+)
+
+// Evidence says what of the measurements is wanted. The zero value is the usual:
+// frames are measured and marked, and the cursor goes where it always goes.
+type Evidence struct {
+	NoMeasuring bool // nothing is measured in the background
+	NoMarks     bool // the rungs say nothing of what was measured
+	AtFavourite bool // a moment is entered at the frame that the measurements favour
+}
+
+// measured is what was measured of the frames to help the eye.
+type measured struct {
+	of      map[cull.ID]cull.Measures
+	read    bool // what the job had was asked for
+	reading bool
+	number  int // grows with what is known
+	moments map[int]evidence.Moment
+	as      comparedAs
+}
+
+// comparedAs is what the comparisons of all moments depend on.
+type comparedAs struct {
+	tallied
+	number int
+}
+
+// measuredNews is what was measured by now, or what the job had.
+type measuredNews struct {
+	of    map[cull.ID]cull.Measures
+	faces job.Consent
+	first bool // it is all that the job has
+	err   error
+}
+
+// readMeasures brings what was measured before, once there is something to see.
+func (d *Desk) readMeasures() {
+	if d.measured.read {
+		return
+	}
+	d.measured.read, d.measured.reading = true, true
+	d.beside(func() {
+		n := measuredNews{first: true}
+		if n.of, n.err = d.job.Measures(); n.err == nil {
+			n.faces, n.err = d.job.Faces()
+		}
+		d.mail.put(func(news *News) { news.measured = append(news.measured, n) })
+	})
+}
+
+// takeMeasured takes in what was measured. What came for a frame meanwhile is newer
+// than what the job had when it was asked.
+func (d *Desk) takeMeasured(n measuredNews) {
+	m := &d.measured
+	if n.first {
+		m.reading = false
+		if n.err != nil {
+			d.Murmur("what was measured before could not be read: %s", cause(n.err))
+			return
+		}
+		d.faces.Consent = n.faces
+	}
+	if m.of == nil {
+		m.of = make(map[cull.ID]cull.Measures, len(n.of))
+	}
+	for id, found := range n.of {
+		if now, ok := d.aliases[id]; ok {
+			id = now
+		}
+		m.of[id] = over(m.of[id], found, !n.first)
+	}
+	m.number++
+}
+
+// over lays what is known of a frame together: of a part that both have, the newer
+// one.
+func over(was, found cull.Measures, newer bool) cull.Measures {
+	if found.Focus.Known() && (newer || !was.Focus.Known()) {
+		was.Focus = found.Focus
+	}
+	if found.Light.Known() && (newer || !was.Light.Known()) {
+		was.Light = found.Light
+	}
+	if found.Faces.Known() && (newer || !was.Faces.Known()) {
+		was.Faces = found.Faces
+	}
+	return was
+}
+
+// forgetMeasures lets go of what was measured in files that a frame has no longer.
+func (d *Desk) forgetMeasures(id cull.ID) {
+	if _, ok := d.measured.of[id]; ok {
+		delete(d.measured.of, id)
+		d.measured.number++
+	}
+}
+
+// compared is what the measurements say of a frame's moment, as far as the pass asks
+// about it. In a series the frames are meant to differ: there nothing is compared.
+func (d *Desk) compared(id cull.ID) evidence.Moment {
+	p, ok := d.session.Place(id)
+	if !ok || len(d.measured.of) == 0 {
+		return evidence.Moment{}
+	}
+	m := &d.measured
+	if as := (comparedAs{d.reckon().of, m.number}); m.moments == nil || m.as != as {
+		m.moments, m.as = map[int]evidence.Moment{}, as
+	}
+	if found, ok := m.moments[p.Moment]; ok {
+		return found
+	}
+	var in []evidence.Measured
+	known := false
+	for _, f := range d.session.Moment(id) {
+		if !d.session.Eligible(d.session.CursorPass(), f) {
+			continue
+		}
+		found, ok := m.of[f]
+		known = known || ok
+		in = append(in, evidence.Measured{ID: f, Measures: found})
+	}
+	var out evidence.Moment
+	if known {
+		out = evidence.Compare(in)
+	}
+	if p.Kind == cull.Series || len(in) < 2 {
+		out.Sharpest, out.Favourite, out.Why = "", "", ""
+		for i := range out.Rungs {
+			out.Rungs[i].Sharpest = false
+		}
+	}
+	m.moments[p.Moment] = out
+	return out
+}
+
+// sees is what the measurements say of a frame beside those of its moment.
+func (d *Desk) sees(id cull.ID) evidence.Rung {
+	for _, r := range d.compared(id).Rungs {
+		if r.ID == id {
+			return r
+		}
+	}
+	return evidence.Rung{ID: id}
+}
+
+// WhyOfMoment says why a frame of the moment under the cursor is named, or why none
+// is; "" = there is nothing to be said of it.
+func (d *Desk) WhyOfMoment() string {
+	if d.o.Evidence.NoMarks {
+		return ""
+	}
+	return d.compared(d.session.Cursor()).Why
+}
