@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"garner/cull"
+	"garner/cull/evidence"
 )
 
 // Mark is something that the measurements say of a frame, in words, and in ever less
@@ -25,8 +26,11 @@ func (d *Desk) marksOf(id cull.ID) []Mark {
 	if d.o.Evidence.NoMarks || len(d.measured.of) == 0 {
 		return nil
 	}
+	return marksFor(d.sees(id))
+}
+
+func marksFor(r evidence.Rung) []Mark {
 	var marks []Mark
-	r := d.sees(id)
 	switch {
 	case r.Sharpest:
 		marks = append(marks, Mark{Forms: []string{"sharpest", signSharpest}})

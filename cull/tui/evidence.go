@@ -33,8 +33,8 @@ func overlayWords(o station.Overlay) string {
 
 // noFace says why the loupe cannot go to a face; "" = the desk knows.
 func (m *Model) noFace() string {
-	if !m.desk.InLoupe() && !m.pictures.pixels() {
-		return m.noLoupe()
+	if !m.pictures.pixels() {
+		return "half blocks and quadrants show no single pixels"
 	}
 	if why := m.desk.WhyNoFaces(); why != "" {
 		return why + "; " + m.called("faces") + " answers"

@@ -42,7 +42,10 @@ func arrange(width, height int, question, side, ladder bool) areas {
 	}
 	if ladder {
 		w := 20
-		if width >= 110 {
+		switch {
+		case width >= 180: // the words of marks have room, and a picture hardly loses any
+			w = 30
+		case width >= 110:
 			w = 26
 		}
 		a.ladder = rect{right - w, a.top, w, rows}

@@ -147,18 +147,18 @@ func (t *Tile) line(st *Styles, f Fan, short, bodies bool) row {
 	var note part
 	switch {
 	case r.Broken:
-		note = say(1, warn, "no picture", signBroken)
+		note = say(rankNote, warn, "no picture", signBroken)
 	case t.Waiting:
-		note = say(1, dim, "reading"+more, more)
+		note = say(rankNote, dim, "reading"+more, more)
 	case t.NotNear:
-		note = say(1, warn, "not 1:1")
+		note = say(rankNote, warn, "not 1:1")
 	case f.Alike > 0:
 		n := number(t.Of)
-		note = say(1, dim, "moment "+n, "m"+n)
+		note = say(rankNote, dim, "moment "+n, "m"+n)
 	case !f.Whole:
-		note = say(rankTime, dim, since(r.After)...)
+		note = say(rankNote, dim, since(r.After)...)
 	case !t.At.IsZero():
-		note = say(rankTime, dim, t.At.Format("15:04:05"), t.At.Format("15:04"))
+		note = say(rankNote, dim, t.At.Format("15:04:05"), t.At.Format("15:04"))
 	}
-	return r.beside(st, short, t.Cols, append(r.marks(st), note), back, dim)
+	return r.beside(st, short, t.Cols, []part{r.marks(st), note}, back, dim)
 }

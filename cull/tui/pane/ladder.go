@@ -164,11 +164,11 @@ func answered(st *Styles, c cull.Counts, pass string, rank int) part {
 // special and the time.
 func (r Rung) row(st *Styles, short bool, w int) row {
 	back, dim, warn := r.pens(st)
-	note := say(rankTime, dim, since(r.After)...)
+	note := say(rankNote, dim, since(r.After)...)
 	if r.Broken {
 		note = say(1, warn, "no picture", signBroken)
 	}
-	return r.beside(st, short, w, append(r.marks(st), note), back, dim)
+	return r.beside(st, short, w, []part{r.marks(st), note}, back, dim)
 }
 
 // pens are those of what stands around the name.
@@ -196,7 +196,7 @@ func (r Rung) beside(st *Styles, short bool, w int, right []part, back, dim Pen)
 		name = path.Base(name)
 	}
 	if b := clean(r.Body); b != "" {
-		right = append([]part{say(2, dim, b)}, right...)
+		right = append([]part{say(rankFrameBody, dim, b)}, right...)
 	}
 
 	// The name keeps at least eight cells: then what stands beside it goes.

@@ -1,5 +1,7 @@
 package pane
 
+import "slices"
+
 // Mark is something that the measurements say of a frame, in words and in ever less
 // room: the last of its forms is a sign.
 type Mark struct {
@@ -7,32 +9,49 @@ type Mark struct {
 	Look  bool // it is a reason to look closer
 }
 
-// rankTime is the rank of the time beside marks: it goes first.
-const rankTime = 6
+// The ranks of what stands beside a frame's name: the body goes first, then the time
+// or the moment, then the marks.
+const (
+	rankMark = iota + 1
+	rankNote
+	rankFrameBody
+)
 
 // part is the mark in the longest form that there is room for.
-func (m Mark) part(st *Styles, rank int, pen, look Pen) part {
+func (m Mark) part(pen, look Pen) part {
 	if m.Look {
 		pen = look
 	}
-	forms := make([]string, len(m.Forms))
-	for i, f := range m.Forms {
-		forms[i] = clean(f)
-	}
-	return say(rank, pen, forms...)
+	return say(rankMark, pen, cleanAll(m.Forms[:min(len(m.Forms), 4)])...)
 }
 
-// marks are those of a rung: the first keeps its words longest.
-func (r Rung) marks(st *Styles) []part {
-	pen, look := st.Mark, st.Warn
+// mostMarks is how many marks a rung shows.
+const mostMarks = 3
+
+// marks are those of a rung in as many words as there is room for: all of them, or
+// none.
+func (r Rung) marks(st *Styles) part {
+	pen, look, back := st.Mark, st.Warn, Pen{}
 	if r.Here {
-		pen, look = st.hereMark, st.hereWarn
+		pen, look, back = st.hereMark, st.hereWarn, st.back
 	}
-	var parts []part
-	for i, m := range r.Marks[:min(len(r.Marks), 3)] {
-		parts = append(parts, m.part(st, 2+i, pen, look))
+	var forms []row
+	for i, m := range r.Marks[:min(len(r.Marks), mostMarks)] {
+		next := m.part(pen, look).forms
+		if i == 0 || len(next) == 0 {
+			forms = append(forms, next...)
+			continue
+		}
+		var both []row
+		for _, before := range forms {
+			for _, after := range next {
+				both = append(both, slices.Concat(before, row{{back, " "}}, after))
+			}
+		}
+		forms = both
 	}
-	return parts
+	slices.SortStableFunc(forms, func(a, b row) int { return b.width() - a.width() })
+	return part{rankMark, forms}
 }
 
 // whyLines is how many lines the ladder says why in, at most.

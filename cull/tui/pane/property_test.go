@@ -92,7 +92,7 @@ func aLoupe() *rapid.Generator[*pane.Loupe] {
 		n := func(what string) int { return rapid.IntRange(-10, 9000).Draw(t, what) }
 		at := image.Pt(n("x"), n("y"))
 		return &pane.Loupe{Part: image.Rectangle{at, at.Add(image.Pt(n("w"), n("h")))}, Size: image.Pt(n("width"), n("height")),
-			Sensor: image.Pt(n("sensor"), n("sensor")), From: nasty().Draw(t, "from"), Why: rapid.SampledFrom([]string{"", "the disk\x1b is gone"}).Draw(t, "why")}
+			Sensor: image.Pt(n("sensor"), n("sensor")), From: nasty().Draw(t, "from"), Face: nasty().Draw(t, "face"), Why: rapid.SampledFrom([]string{"", "the disk\x1b is gone"}).Draw(t, "why")}
 	})
 }
 
@@ -106,6 +106,7 @@ func TestTopHoldsItsSize(t *testing.T) {
 			Position: rapid.Int().Draw(t, "position"), Total: rapid.Int().Draw(t, "total"), Pending: nasty().Draw(t, "pending"),
 			Waiting: rapid.Bool().Draw(t, "waiting"), Marks: strs(t, "marks", 3), Loupe: aLoupe().Draw(t, "loupe"),
 			Alike: rapid.IntRange(-1, 3000).Draw(t, "alike"), Merge: rapid.Bool().Draw(t, "merge"),
+			Seen: rapid.SliceOfN(aMark(), 0, 3).Draw(t, "seen"), Clipped: nasty().Draw(t, "clipped"),
 			Only: nasty().Draw(t, "only"), OnlyAt: rapid.IntRange(-1, 99).Draw(t, "which"), OnlyOf: rapid.Int().Draw(t, "of them"),
 		}
 		tall, h := rapid.Bool().Draw(t, "tall"), 1
@@ -124,6 +125,7 @@ func TestLadderHoldsItsSize(t *testing.T) {
 				Name: nasty().Draw(t, "name"), Answer: anAnswer().Draw(t, "answer"), Explicit: rapid.Bool().Draw(t, "explicit"),
 				Here: rapid.Bool().Draw(t, "here"), Seen: rapid.Bool().Draw(t, "seen"), Broken: rapid.Bool().Draw(t, "broken"),
 				After: time.Duration(rapid.Int64().Draw(t, "after")), Body: nasty().Draw(t, "body"),
+				Marks: rapid.SliceOfN(aMark(), 0, 4).Draw(t, "marks"),
 			}
 		})
 		l := pane.Ladder{
@@ -131,9 +133,16 @@ func TestLadderHoldsItsSize(t *testing.T) {
 			Kind:   rapid.SampledFrom([]cull.MomentKind{cull.Burst, cull.Series, cull.Single, "?"}).Draw(t, "kind"),
 			Series: rapid.SampledFrom([]cull.SeriesKind{"", cull.Bracket, cull.Together, "\x1b"}).Draw(t, "series"),
 			Rungs:  rapid.SliceOfN(rung, 0, 30).Draw(t, "rungs"),
+			Why:    nasty().Draw(t, "why"),
 			Alike:  rapid.SliceOfN(anAlike(), 0, 12).Draw(t, "alike"),
 		}
 		exact(t, "ladder", l.Lines(st, w, h), w, h)
+	})
+}
+
+func aMark() *rapid.Generator[pane.Mark] {
+	return rapid.Custom(func(t *rapid.T) pane.Mark {
+		return pane.Mark{Forms: strs(t, "forms", 4), Look: rapid.Bool().Draw(t, "look")}
 	})
 }
 
@@ -261,7 +270,7 @@ func TestSheetsHoldTheirSize(t *testing.T) {
 			match := rapid.Custom(func(t *rapid.T) pane.Match {
 				return pane.Match{Name: nasty().Draw(t, "name"), What: nasty().Draw(t, "what")}
 			})
-			g := pane.Goto{Prompt: nasty().Draw(t, "prompt"), Text: nasty().Draw(t, "text"), Cursor: rapid.IntRange(-2, 500).Draw(t, "cursor"), Selected: rapid.IntRange(-1, 50).Draw(t, "selected"), Hint: nasty().Draw(t, "hint")}
+			g := pane.Goto{Prompt: nasty().Draw(t, "prompt"), Text: nasty().Draw(t, "text"), Cursor: rapid.IntRange(-2, 500).Draw(t, "cursor"), Selected: rapid.IntRange(-1, 50).Draw(t, "selected"), Hint: nasty().Draw(t, "hint"), Notes: strs(t, "notes", 3)}
 			g.Matches = rapid.SliceOfN(match, 0, 30).Draw(t, "matches")
 			exact(t, "go to", g.Lines(st, w, h), w, h)
 		case 3:

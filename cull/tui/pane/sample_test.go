@@ -45,6 +45,22 @@ func sampleLadder(kind cull.MomentKind, n int) pane.Ladder {
 	return l
 }
 
+// sampleMarked is a burst that was measured.
+func sampleMarked(n int) pane.Ladder {
+	l := sampleLadder(cull.Burst, n)
+	sharpest := pane.Mark{Forms: []string{"sharpest", "^"}}
+	soft := pane.Mark{Forms: []string{"soft", "~"}, Look: true}
+	closed := pane.Mark{Forms: []string{"eyes closed 2", "closed 2", "x2"}, Look: true}
+	check := pane.Mark{Forms: []string{"eyes: look", "look", "x?"}, Look: true}
+	for i, m := range [][]pane.Mark{0: {soft}, 1: {check}, 3: {sharpest, closed}, 4: {closed}, 6: {soft, check}, 8: nil} {
+		if i < n {
+			l.Rungs[i].Marks = m
+		}
+	}
+	l.Why = "too close to call: 3 frames are as sharp as one another"
+	return l
+}
+
 func sampleRibbon() pane.Ribbon {
 	var r pane.Ribbon
 	sizes := []int{220, 96, 412, 180, 310, 640, 75, 520, 410, 257}
@@ -209,6 +225,8 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 	later.Pass, later.Question, later.Answer, later.Position, later.Total, later.Marks = "retouch", "Does this one get retouched?", cull.Yes, 12, 96, nil
 	waiting := later
 	waiting.Waiting = true
+	hatched := top
+	hatched.Clipped, hatched.Seen = `highlights /// shadows \\\`, []pane.Mark{{Forms: []string{"soft", "~"}, Look: true}, {Forms: []string{"eyes closed 1", "closed 1", "x1"}, Look: true}}
 	size := image.Pt(1620, 1080)
 	near := func(l pane.Loupe, of pane.Top) []string {
 		of.Loupe = &l
@@ -221,6 +239,7 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 		near(pane.Loupe{Part: image.Rect(300, 0, 900, 560), Size: image.Pt(1080, 1620), Sensor: image.Pt(4000, 6000)}, kept),
 		near(pane.Loupe{Part: image.Rectangle{Max: size}, Size: size, From: "centre"}, later),
 		near(pane.Loupe{}, top),
+		near(pane.Loupe{Part: part, Size: image.Pt(6000, 4000), Sensor: image.Pt(6000, 4000), From: "face", Face: "face 2 of 5, eyes closed or lowered (0.07)"}, top),
 		near(pane.Loupe{Why: "cannot open: no such file or directory"}, top))
 	series := sampleLadder(cull.Series, 40)
 	for i := range series.Rungs {
@@ -254,7 +273,9 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 		{"top of a later pass, tall", slices.Concat(later.Lines(st, w, true), waiting.Lines(st, w, true))},
 		{"top of a later pass", later.Lines(st, w, false)},
 		{"top in the loupe", loupes},
+		{"top of a frame that was measured and is hatched", hatched.Lines(st, w, false)},
 		{"ladder", sampleLadder(cull.Burst, 9).Lines(st, beside, 14)},
+		{"ladder that was measured", slices.Concat(sampleMarked(9).Lines(st, beside, 16), sampleMarked(9).Lines(st, 20, 14), sampleMarked(9).Lines(st, 30, 11), sampleMarked(4).Lines(st, 20, 7))},
 		{"ladder of a long series", series.Lines(st, beside, 12)},
 		{"ladder with look-alikes", slices.Concat(alike.Lines(st, beside, 16), alike.Lines(st, min(w, 20), 11))},
 		{"ladder of a lone frame with look-alikes", lone.Lines(st, beside, 14)},
@@ -269,6 +290,8 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 		{"help", sampleHelp().Lines(st, w, h)},
 		{"go to", sampleGoto().Lines(st, w, 6)},
 		{"naming", sampleNaming().Lines(st, w, 6)},
+		{"asking about faces", pane.Goto{Prompt: "look for faces?", Selected: -1, Matches: []pane.Match{{Name: "yes", What: "look for them"}, {Name: "no", What: "remove what was found"}},
+			Hint: "type yes or no", Notes: []string{"Faces are personal data: the law where you work says whether you may."}}.Lines(st, min(w, 40), 9)},
 		{"review", slices.Concat(sampleReview().Rows(st, w, h), empty.Rows(st, w, 14))},
 		{"message", sampleMessage().Block(st, w, 9)},
 		{"question", slices.Concat(sampleQuestion().Lines(st, w, 9), asleep.Lines(st, w, 8))},

@@ -134,7 +134,9 @@ func (t Top) line(st *Styles, asked part, w int) row {
 		left = append(left, say(rankClipped, st.Mark, c+" clipped in preview", "clipped in preview"))
 	}
 	for _, m := range t.Seen {
-		left = append(left, m.part(st, rankSeen, st.Mark, st.Warn))
+		seen := m.part(st.Mark, st.Warn)
+		seen.rank = rankSeen
+		left = append(left, seen)
 	}
 	for _, m := range cleanAll(t.Marks) {
 		left = append(left, say(rankMarks, st.Mark, m))
