@@ -42,7 +42,7 @@ type Settings struct {
 	Bodies    map[string]BodySettings // by serial number
 	MustHave  []Must                  // pictures that the job has to have, in the order of the file
 	Evidence  EvidenceSettings
-	Unknown   []string                // settings that nobody knows, as "FILE: dotted.key": to be said, once
+	Unknown   []string // settings that nobody knows, as "FILE: dotted.key": to be said, once
 }
 
 // settingsFile is the form of the file. Tables of which nothing is made yet are

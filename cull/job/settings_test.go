@@ -20,6 +20,9 @@ func TestReadSettings(t *testing.T) {
 		{"empty", "", Settings{}, ""},
 		{"all", "goal = 600\n[keys]\nkeep = [\"k\", \"enter\"]\n[questions]\nalbum = \"In the album?\"\n",
 			Settings{Goal: 600, Keys: map[string][]string{"keep": {"k", "enter"}}, Questions: map[string]string{"album": "In the album?"}}, ""},
+		{"evidence", "[evidence]\nmarks = false\nstart_at_favourite = true\n", Settings{Evidence: EvidenceSettings{Marks: new(bool), StartAtFavourite: ptr(true)}}, ""},
+		{"evidence that is no answer", "[evidence]\nmarks = \"no\"\n", Settings{}, "garner.toml: line 2, column 9: " + evidenceForm},
+		{"faces are no setting", "[evidence]\nfaces = true\nmeasure = false\n", Settings{Evidence: EvidenceSettings{Measure: new(bool)}, Unknown: []string{"garner.toml: evidence.faces"}}, ""},
 		{"byte order mark and carriage returns", "\ufeffgoal = 5\r\n", Settings{Goal: 5}, ""},
 		{"an action without a key", "[keys]\nfan = []\n", Settings{Keys: map[string][]string{"fan": {}}}, ""},
 		{"tables of later work", "[sets.lab]\nedge = 2000\n[[scenes]]\nname = \"Church\"\n[stamp]\nby = \"Ann\"\n", Settings{}, ""},
@@ -72,6 +75,22 @@ func TestReadSettings(t *testing.T) {
 				t.Errorf("%#v", got)
 			}
 		})
+	}
+}
+
+func ptr[T any](v T) *T { return &v }
+
+// What is not set is as it usually is, and the job's own goes over the studio's, one
+// by one.
+func TestEvidenceSettings(t *testing.T) {
+	usual := Settings{}.Evidence
+	if !usual.Measures() || !usual.Marked() || usual.Favoured() {
+		t.Errorf("nothing set: %v %v %v", usual.Measures(), usual.Marked(), usual.Favoured())
+	}
+	own := Settings{Evidence: EvidenceSettings{Marks: ptr(true)}}
+	e := own.Over(Settings{Evidence: EvidenceSettings{Marks: ptr(false), Measure: ptr(false), StartAtFavourite: ptr(true)}}).Evidence
+	if e.Measures() || !e.Marked() || !e.Favoured() {
+		t.Errorf("together: %v %v %v", e.Measures(), e.Marked(), e.Favoured())
 	}
 }
 

@@ -11,7 +11,6 @@ import (
 type faces struct {
 	job.Consent
 	answering bool // an answer is on its way to the disk
-	asked     bool // the question was shown in this sitting
 }
 
 // consentNews is what became of an answer.

@@ -121,7 +121,7 @@ func (d *Desk) faceFacts(h Here) []Fact {
 			break
 		}
 		text := fmt.Sprintf("%.0f px high", f.H*float64(found.Height))
-		if eyes := EyeWords(f); eyes != "" {
+		if eyes := d.eyeWords(h.Frame.ID, i); eyes != "" {
 			text += ", " + eyes
 		}
 		if f.Known() && f.Edge80 > 0 {

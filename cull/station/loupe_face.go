@@ -2,6 +2,7 @@ package station
 
 import (
 	"fmt"
+	"slices"
 
 	"garner/cull"
 )
@@ -91,12 +92,10 @@ func (d *Desk) faceOf(id cull.ID) (faced, bool) {
 	here, ok1 := d.session.Place(id)
 	there, ok2 := d.session.Place(f.of)
 	if ok1 && ok2 && here.Moment == there.Moment {
-		from := d.measured.of[f.of].Faces.List
-		f.n = sameFace(from, f.n, f.at, list)
+		f.of, f.n = id, d.sameFace(f, id)
 		if f.n >= 0 {
 			f.at = list[f.n].Region
 		}
-		f.of = id
 		return f, true
 	}
 	if len(list) == 0 {
@@ -105,9 +104,22 @@ func (d *Desk) faceOf(id cull.ID) (faced, bool) {
 	return faced{true, id, 0, list[0].Region}, true
 }
 
+// sameFace is which of the faces of another frame of the moment is the one that is
+// followed; -1 = none.
+func (d *Desk) sameFace(f faced, id cull.ID) int {
+	if f.n < 0 {
+		return -1
+	}
+	persons := d.compared(id).persons
+	if f.n >= len(persons[f.of]) || persons[f.of][f.n] < 0 {
+		return -1
+	}
+	return slices.Index(persons[id], persons[f.of][f.n])
+}
+
 // followFace notes where the face is that was followed to the frame under the cursor.
 func (d *Desk) followFace() {
-	if f, ok := d.faceOf(d.session.Cursor()); ok {
+	if f, ok := d.faceOf(d.session.Cursor()); ok && f.n >= 0 { // where it is not found it may be found again
 		d.loupe.face = f
 	}
 }
@@ -130,23 +142,30 @@ func (d *Desk) faceWords(id cull.ID) string {
 		return "no face found here"
 	}
 	text := fmt.Sprintf("face %d of %d", f.n+1, len(list))
-	if eyes := EyeWords(list[f.n]); eyes != "" {
+	if eyes := d.eyeWords(id, f.n); eyes != "" {
 		text += ", " + eyes
 	}
 	return text
 }
 
-// EyeWords says what can be said of the eyes of a face, with the number that it comes
+// eyeWords says what can be said of the eyes of a face, with the number that it comes
 // from, or why nothing is said.
-func EyeWords(f cull.Face) string {
-	number := fmt.Sprintf(" (%.2f)", f.Opening)
-	switch f.Eyes {
+func (d *Desk) eyeWords(id cull.ID, n int) string {
+	f := d.measured.of[id].Faces.List[n]
+	along := f.Eyes
+	if eyes := d.compared(id).eyes[id]; n < len(eyes) {
+		along = eyes[n]
+	}
+	switch along {
 	case cull.EyesOpen:
-		return "eyes open" + number
+		return fmt.Sprintf("eyes open (%.2f)", f.Opening)
 	case cull.EyesCheck:
-		return "eyes: look" + number
+		if f.Eyes == cull.EyesOpen {
+			return fmt.Sprintf("eyes: look (%.2f, narrower than in the other frames)", f.Opening)
+		}
+		return fmt.Sprintf("eyes: look (%.2f)", f.Opening)
 	case cull.EyesClosed:
-		return "eyes closed or lowered" + number
+		return fmt.Sprintf("eyes closed or lowered (%.2f)", f.Opening)
 	case cull.EyesTooSmall:
 		return fmt.Sprintf("too small to tell the eyes (%.0f px apart)", f.EyeApart)
 	case cull.EyesInProfile:

@@ -20,7 +20,7 @@ type measured struct {
 	read    bool // what the job had was asked for
 	reading bool
 	number  int // grows with what is known
-	moments map[int]evidence.Moment
+	moments map[int]moment
 	as      comparedAs
 }
 
@@ -100,42 +100,59 @@ func (d *Desk) forgetMeasures(id cull.ID) {
 	}
 }
 
-// compared is what the measurements say of a frame's moment, as far as the pass asks
-// about it. In a series the frames are meant to differ: there nothing is compared.
-func (d *Desk) compared(id cull.ID) evidence.Moment {
+// moment is what the measurements say of the frames of a moment beside each other.
+type moment struct {
+	evidence.Moment
+	persons map[cull.ID][]int       // of each frame's faces: the same number is the same face
+	eyes    map[cull.ID][]cull.Eyes // of each frame's faces, beside those of the other frames
+}
+
+// compared compares the frames of a frame's moment, as far as the pass asks about
+// them. In a series they are meant to differ: there no frame is named.
+func (d *Desk) compared(id cull.ID) moment {
 	p, ok := d.session.Place(id)
 	if !ok || len(d.measured.of) == 0 {
-		return evidence.Moment{}
+		return moment{}
 	}
 	m := &d.measured
 	if as := (comparedAs{d.reckon().of, m.number}); m.moments == nil || m.as != as {
-		m.moments, m.as = map[int]evidence.Moment{}, as
+		m.moments, m.as = map[int]moment{}, as
 	}
-	if found, ok := m.moments[p.Moment]; ok {
-		return found
+	found, ok := m.moments[p.Moment]
+	if !ok {
+		found = d.compare(d.session.Moment(id), p.Kind)
+		m.moments[p.Moment] = found
 	}
+	return found
+}
+
+func (d *Desk) compare(frames []cull.ID, kind cull.MomentKind) moment {
 	var in []evidence.Measured
+	var faces []cull.Faces
 	known := false
-	for _, f := range d.session.Moment(id) {
-		if !d.session.Eligible(d.session.CursorPass(), f) {
-			continue
-		}
-		found, ok := m.of[f]
+	for _, f := range frames {
+		found, ok := d.measured.of[f]
 		known = known || ok
-		in = append(in, evidence.Measured{ID: f, Measures: found})
-	}
-	var out evidence.Moment
-	if known {
-		out = evidence.Compare(in)
-	}
-	if p.Kind == cull.Series || len(in) < 2 {
-		out.Sharpest, out.Favourite, out.Why = "", "", ""
-		for i := range out.Rungs {
-			out.Rungs[i].Sharpest = false
+		faces = append(faces, found.Faces)
+		if d.session.Eligible(d.session.CursorPass(), f) {
+			in = append(in, evidence.Measured{ID: f, Measures: found})
 		}
 	}
-	m.moments[p.Moment] = out
-	return out
+	if !known {
+		return moment{}
+	}
+	m := moment{Moment: evidence.Compare(in), persons: map[cull.ID][]int{}, eyes: map[cull.ID][]cull.Eyes{}}
+	if kind == cull.Series || len(in) < 2 {
+		m.Sharpest, m.Favourite, m.Why = "", "", ""
+		for i := range m.Rungs {
+			m.Rungs[i].Sharpest = false
+		}
+	}
+	persons, eyes := evidence.SameFaces(faces), evidence.EyesAlong(faces)
+	for i, f := range frames {
+		m.persons[f], m.eyes[f] = persons[i], eyes[i]
+	}
+	return m
 }
 
 // sees is what the measurements say of a frame beside those of its moment.

@@ -51,17 +51,16 @@ func (o Overlay) draw(m *jpeg.Image) *jpeg.Image {
 	period := min(max(max(m.Width, m.Height)/strokes, finest), coarsest)
 	width := max(period/3, finest/2)
 	for y := range m.Height {
-		for x := range m.Width {
-			rises, falls := o.High && (x+y)%period < width, o.Low && (x+period-y%period)%period < width
-			if !rises && !falls {
-				continue
-			}
-			r, g, b := rgbAt(m, x, y)
+		for x, luma := range m.Y[y*m.YStride:][:m.Width] {
 			switch {
-			case rises && min(r, g, b) >= clippedFrom:
-				ink(out, x, y, 0)
-			case falls && max(r, g, b) <= blackTo:
-				ink(out, x, y, 255)
+			case o.High && luma >= clippedFrom-1 && (x+y)%period < width:
+				if r, g, b := rgbAt(m, x, y); min(r, g, b) >= clippedFrom {
+					ink(out, x, y, 0)
+				}
+			case o.Low && luma <= blackTo+1 && (x+period-y%period)%period < width:
+				if r, g, b := rgbAt(m, x, y); max(r, g, b) <= blackTo {
+					ink(out, x, y, 255)
+				}
 			}
 		}
 	}

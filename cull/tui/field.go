@@ -16,9 +16,9 @@ type field struct {
 	cursor       int
 	matches      []station.Match
 	notes        []string // what should be known before
-	selected     int  // index into matches; -1 = none
-	first        int  // what is selected once something is typed
-	typed        bool // something other than the held key that opened it
+	selected     int      // index into matches; -1 = none
+	first        int      // what is selected once something is typed
+	typed        bool     // something other than the held key that opened it
 	find         func(text string) []station.Match
 	enter        func(*Model, *field) // after it was closed
 }
