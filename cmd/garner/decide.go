@@ -15,6 +15,7 @@ func decideCommand(d desk) *cobra.Command {
 	var f jobFlags
 	var who string
 	var dump bool
+	var from fromFlags
 	c := &cobra.Command{
 		Use:   "decide JOB",
 		Short: "Decide frames by lines on stdin, without a screen",
@@ -43,19 +44,32 @@ as a conflict.
   correct has "Rings" NAME    it is what must_have in garner.toml asks for
   undo            redo
 
+--from takes marks for answers, which nothing else does: instead of reading stdin it
+keeps the frames that have the mark, in the pass keep, by one such line, which is one
+step of undo. What was decided by itself stays. Marks are camera-rating>=3 (also <=,
+<, >, =; 0 where the file says nothing, -1 where it was marked as unwanted),
+sidecar-rating>=1 (of sidecars that came with the frames, not of garner's own) and
+protected (by the body's protect key, as far as the files or the offload know it).
+
 ` + exitCodes + `
 Any refused line makes it exit 3.`,
 		Example: `  echo 'keep A/IMG_0001' | garner decide "Job 0613"
   garner decide "Job 0613" --dump > anna.txt
-  garner decide "Job 0613" < anna.txt`,
+  garner decide "Job 0613" < anna.txt
+  garner decide "Job 0613" --from 'camera-rating>=3' --dry-run
+  garner decide "Job 0613" --from protected`,
 		Args: oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
+			if from.given(c) {
+				return d.decideFrom(c.Context(), args[0], f, who, from, dump)
+			}
 			return d.decide(c.Context(), args[0], f, who, dump)
 		},
 	}
 	f.add(c, false)
 	c.Flags().StringVar(&who, "who", "", "`NAME` of the person who decides (default: the system's user)")
 	c.Flags().BoolVar(&dump, "dump", false, "write the standing decisions as lines and end")
+	from.add(c)
 	return c
 }
 

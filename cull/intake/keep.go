@@ -26,6 +26,9 @@ func (r *run) keep(j *job.Job, rep *Report) {
 	if err := j.SetAlso(also); err != nil {
 		r.warn("the other destinations could not be noted: " + reason(err))
 	}
+	if err := r.protect(j); err != nil {
+		r.warn("which files were protected in the body could not be noted: " + reason(err))
+	}
 	for i, c := range rep.Cards {
 		if c.Files == 0 || r.o.Only != nil {
 			continue

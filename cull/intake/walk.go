@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"garner/cull/job"
 	"garner/cull/scan"
 	"garner/store"
 	"garner/store/vfs"
@@ -17,9 +18,10 @@ import (
 
 // found is one regular file of a folder tree.
 type found struct {
-	path string // below the root, "/"-separated
-	size int64
-	mod  time.Time
+	path   string // below the root, "/"-separated
+	size   int64
+	mod    time.Time
+	locked bool // nobody may write to it
 }
 
 // tree is what a walk saw.
@@ -86,11 +88,19 @@ func (t *tree) folder(fsys vfs.FS, root, rel string, depth int, skip func(string
 			t.partials = append(t.partials, name)
 		case scan.Litter(e.Name()):
 			t.litter = append(t.litter, name)
+		case templates(name):
+			t.skip(name, errors.New("templates of faces, which stay where they are"))
 		default:
 			t.file(name, e)
 		}
 	}
 	return nil
+}
+
+// templates reports whether a file holds the templates of faces of a job that lies
+// in the tree: they go nowhere with it.
+func templates(name string) bool {
+	return path.Base(path.Dir(name)) == stateFolder && strings.HasPrefix(path.Base(name), job.PeopleName)
 }
 
 func (t *tree) file(name string, e fs.DirEntry) {
@@ -99,7 +109,7 @@ func (t *tree) file(name string, e fs.DirEntry) {
 		t.skip(name, err)
 		return
 	}
-	t.files = append(t.files, found{name, info.Size(), info.ModTime()})
+	t.files = append(t.files, found{name, info.Size(), info.ModTime(), locked(info)})
 }
 
 func (t *tree) skip(rel string, err error) {

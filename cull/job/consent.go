@@ -128,8 +128,11 @@ func (j *Job) heedConsent() error {
 // need not exist. It is for nobody but its owner, goes nowhere with the job, and is
 // removed with the consent. Package cull/people reads and writes it.
 func (j *Job) PeopleFile() erasable.File {
-	return erasable.File{FS: vfs.OS{}, Path: filepath.Join(j.state, peopleName), Begins: PeopleBegins, MaxSize: maxPeople}
+	return erasable.File{FS: vfs.OS{}, Path: filepath.Join(j.state, PeopleName), Begins: PeopleBegins, MaxSize: maxPeople}
 }
+
+// PeopleName is the name of the file of templates, with which its other names begin.
+const PeopleName = "people.db"
 
 // PeopleBegins is how the file of templates begins.
 const PeopleBegins = "garnerP\x01"

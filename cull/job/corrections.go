@@ -7,17 +7,19 @@ import (
 	"garner/store/catalog"
 )
 
-// Two more things are kept as corrections in the journal, so that they outlive a
+// Three more things are kept as corrections in the journal, so that they outlive a
 // lost catalogue and reach every copy of the journal:
 //
-//	correct also PATH [none]      a folder that everything goes to, or no longer
-//	correct damaged PATH [none]   a file of the job known to be damaged, or not
+//	correct also PATH [none]        a folder that everything goes to, or no longer
+//	correct damaged PATH [none]     a file of the job known to be damaged, or not
+//	correct protected PATH [none]   a file of the job that was protected in the body
 //
 // Of several lines for one path the last counts.
 const (
-	correctAlso    = "also"
-	correctDamaged = "damaged"
-	correctNone    = "none"
+	correctAlso      = "also"
+	correctDamaged   = "damaged"
+	correctProtected = "protected"
+	correctNone      = "none"
 )
 
 // noted lists the paths that the corrections of a kind name, in the order in
@@ -79,5 +81,37 @@ func (j *Job) SetDamaged(path string) error {
 		return err
 	}
 	_, err = j.Append(note(correctDamaged, path))
+	return err
+}
+
+// Protected returns the files of the job that the body's protect key had locked when
+// they lay on the card, by their paths in the job.
+func (j *Job) Protected() (map[string]bool, error) {
+	paths, err := j.noted(correctProtected)
+	protected := make(map[string]bool, len(paths))
+	for _, p := range paths {
+		protected[p] = true
+	}
+	return protected, err
+}
+
+// SetProtected notes files that were protected on their card. The copies are not:
+// the note is all that is left of it.
+func (j *Job) SetProtected(paths ...string) error {
+	have, err := j.Protected()
+	if err != nil {
+		return err
+	}
+	var entries []cull.Entry
+	for _, p := range paths {
+		if !have[p] {
+			have[p] = true
+			entries = append(entries, note(correctProtected, p))
+		}
+	}
+	if len(entries) == 0 {
+		return nil
+	}
+	_, err = j.Append(entries...)
 	return err
 }

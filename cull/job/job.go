@@ -23,7 +23,6 @@ const (
 	manifestName = "manifest-sha256.txt"
 	ownerName    = "owner"
 	cacheName    = "cache"
-	peopleName   = "people.db"
 )
 
 // Options says how a job is opened.

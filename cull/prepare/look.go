@@ -29,12 +29,12 @@ func (r *run) scanInParts(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		damaged, err := r.j.Damaged()
+		o, err := r.scanOptions(known)
 		if err != nil {
 			return err
 		}
 		began := r.o.Now()
-		res, err := scan.Scan(ctx, r.j.Root(), scan.Options{Known: known, Damaged: damaged, Progress: r.scanning, Enough: func(read, left int) bool {
+		o.Enough = func(read, left int) bool {
 			switch {
 			case left < 2*earlyFiles:
 				return false
@@ -42,7 +42,8 @@ func (r *run) scanInParts(ctx context.Context) error {
 				return read >= earlyFiles
 			}
 			return r.o.Now().Sub(began) >= max(partAge, began.Sub(r.began)/partShare)
-		}})
+		}
+		res, err := scan.Scan(ctx, r.j.Root(), o)
 		if err != nil {
 			return err
 		}

@@ -8,6 +8,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/job"
+	"garner/cull/marks"
 	"garner/cull/scan"
 )
 
@@ -28,15 +29,25 @@ func (r *run) scan(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	damaged, err := r.j.Damaged()
+	o, err := r.scanOptions(known)
 	if err != nil {
 		return err
 	}
-	res, err := scan.Scan(ctx, r.j.Root(), scan.Options{Known: known, Damaged: damaged, Progress: r.scanning})
+	res, err := scan.Scan(ctx, r.j.Root(), o)
 	if err != nil {
 		return err
 	}
 	return r.found(ctx, known, res)
+}
+
+// scanOptions are what a scan has to know beforehand.
+func (r *run) scanOptions(known map[cull.ID]cull.Frame) (scan.Options, error) {
+	damaged, err := r.j.Damaged()
+	if err != nil {
+		return scan.Options{}, err
+	}
+	protected, err := r.j.Protected()
+	return scan.Options{Known: known, Damaged: damaged, Protected: protected, Progress: r.scanning}, err
 }
 
 func (r *run) scanning(done, total int) {
@@ -64,6 +75,9 @@ func (r *run) found(ctx context.Context, known map[cull.ID]cull.Frame, res scan.
 	}
 	r.sum.Bodies = len(res.Bodies)
 	if err := r.order(); err != nil {
+		return err
+	}
+	if err := marks.Refresh(ctx, r.j); err != nil {
 		return err
 	}
 	return r.j.SetScanned(true)

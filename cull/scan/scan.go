@@ -30,6 +30,9 @@ type Options struct {
 	// Damaged names files that are known to be damaged, by their paths in the job:
 	// a whole file of the same exposure and class leads its frame.
 	Damaged map[string]bool
+	// Protected names files that were protected in the body, by their paths in the
+	// job, where the files themselves no longer show it.
+	Protected map[string]bool
 	// Progress, if not nil, is told how many of the files were looked at.
 	Progress func(done, total int)
 	// Enough, if not nil, may end the scan early: it is asked now and then how
@@ -90,6 +93,7 @@ func scanFiles(ctx context.Context, dir string, list listing, o Options) (Result
 		m.place(it)
 	}
 	res.Frames = m.frames()
+	protect(res.Frames, o)
 	res.Others = append(res.Others, attach(res.Frames, r.companions)...)
 	clearAliases(res.Frames, o.Known)
 	nameFrames(res.Frames)
@@ -102,6 +106,17 @@ func scanFiles(ctx context.Context, dir string, list listing, o Options) (Result
 		res.Gone, res.Others = nil, nil
 	}
 	return res, nil
+}
+
+// protect marks the frames of which a file was protected in the body. A frame that
+// was known as such stays it: its files may lie elsewhere now.
+func protect(frames []cull.Frame, o Options) {
+	for i := range frames {
+		f := &frames[i]
+		f.Shot.Protected = f.Shot.Protected || o.Known[f.ID].Shot.Protected || slices.ContainsFunc(f.Files, func(file cull.File) bool {
+			return o.Protected[file.Path]
+		})
+	}
 }
 
 // compare says which frames differ from what was known, and which are gone.
@@ -128,7 +143,7 @@ func same(a, b cull.Frame) bool {
 	sameFile := func(x, y cull.File) bool {
 		return x.Path == y.Path && x.Role == y.Role && x.Kind == y.Kind && x.Size == y.Size && x.Mod.Equal(y.Mod) && x.Head == y.Head
 	}
-	return a.Name == b.Name && a.Kind == b.Kind && a.Body == b.Body &&
+	return a.Name == b.Name && a.Kind == b.Kind && a.Body == b.Body && a.Shot.Protected == b.Shot.Protected &&
 		slices.EqualFunc(a.Files, b.Files, sameFile) &&
 		slices.Equal(a.Previews, b.Previews) &&
 		!slices.ContainsFunc(b.Aliases, func(id cull.ID) bool { return !slices.Contains(a.Aliases, id) })
