@@ -5,7 +5,7 @@ import "fmt"
 // Limits of what a file may hold; the networks that are run have at most 1,096
 // tensors, 712 operations and 295,000 values in a tensor.
 const (
-	maxFile    = 64 << 20
+	maxFile    = 8 << 20
 	maxTensors = 8192
 	maxOps     = 4096
 	maxLinks   = 16 // inputs, or outputs, of an operation or of the network
