@@ -6,7 +6,6 @@ package testneed
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -48,20 +47,18 @@ func Module(t testing.TB, path string) string {
 	return dir
 }
 
-// Package returns the path of an npm package (.tgz) of that sum: from the folder
-// that GARNER_NPM names, or fetched with npm.
+// Package returns the path of an npm package (.tgz) of that sum in the folder that
+// GARNER_NPM names; .ci/faces fills one.
 func Package(t testing.TB, name, version, sum string) string {
 	t.Helper()
+	dir := os.Getenv("GARNER_NPM")
+	if dir == "" {
+		missing(t, "needs GARNER_NPM, the folder of npm packages (.ci/faces fills one)")
+	}
 	// As npm pack names it: the scope without its @, joined with a dash.
-	base := strings.ReplaceAll(strings.TrimPrefix(name, "@"), "/", "-") + "-" + version + ".tgz"
-	path := filepath.Join(os.Getenv("GARNER_NPM"), base)
-	if _, err := os.Stat(path); os.Getenv("GARNER_NPM") == "" || err != nil {
-		dir := t.TempDir()
-		cmd := exec.Command(Tool(t, "npm"), "pack", "--silent", "--pack-destination", dir, name+"@"+version)
-		if out, err := cmd.CombinedOutput(); err != nil {
-			missing(t, fmt.Sprintf("needs the npm package %s@%s, in GARNER_NPM or from the registry: %v %s", name, version, err, out))
-		}
-		path = filepath.Join(dir, base)
+	path := filepath.Join(dir, strings.ReplaceAll(strings.TrimPrefix(name, "@"), "/", "-")+"-"+version+".tgz")
+	if _, err := os.Stat(path); err != nil {
+		missing(t, "needs the npm package "+name+"@"+version+" in the folder of GARNER_NPM: "+err.Error())
 	}
 	b, err := os.ReadFile(path)
 	if err != nil {
