@@ -10,7 +10,7 @@ import (
 func TestConvAgainstDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 7))
 	var fast, plain Tensor // reused, as a plan of layers does
-	for i := range 300 {
+	for i := range rounds() {
 		s, in := randomConv(r)
 		c, err := NewConv(s)
 		if err != nil {
@@ -52,7 +52,7 @@ func TestConvAgainstDefinition(t *testing.T) {
 func TestDepthwiseAgainstDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 7))
 	var fast, plain Tensor
-	for i := range 300 {
+	for i := range rounds() {
 		s, in := randomDepthwise(r)
 		d, err := NewDepthwise(s)
 		if err != nil {
@@ -72,7 +72,7 @@ func TestDepthwiseAgainstDefinition(t *testing.T) {
 func TestPoolsAgainstDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 7))
 	var fast, plain Tensor
-	for i := range 300 {
+	for i := range rounds() {
 		w := window{1 + r.IntN(4), 1 + r.IntN(4), 1 + r.IntN(3), 1 + r.IntN(3), Padding(r.IntN(2))}
 		in := randomTensor(r, w.kh+r.IntN(9), w.kw+r.IntN(9), oddChannels[r.IntN(len(oddChannels))])
 		p, err := newPool(w, i%2 == 0, Act(r.IntN(3)))

@@ -52,7 +52,7 @@ func TestInsideSlices(t *testing.T) {
 	fin, fout, fadd, fw, fb, fs := newFence(t, pages), newFence(t, pages), newFence(t, pages), newFence(t, 8*pages), newFence(t, 4), newFence(t, 4)
 	r := rand.New(rand.NewPCG(5, 7))
 	guard := float32(math.Inf(-1))
-	for i := range 200 {
+	for i := range rounds() {
 		upper := i%2 == 0
 		place := func(h, w, c int) *Tensor {
 			all := fout.values(len(fout.mem)/4, true)

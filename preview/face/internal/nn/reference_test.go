@@ -129,7 +129,7 @@ func poolReference(p *Pool, in *Tensor) [][]value {
 	return out
 }
 
-// near holds a result to a reference within 1e-5 of the magnitudes that were added:
+// near holds a result to a reference within 1e-5 of the magnitudes that were added,
 // a hundred times stricter than what the package promises.
 func near(t *testing.T, what string, got *Tensor, want [][]value) {
 	t.Helper()
@@ -182,4 +182,12 @@ func randomDepthwise(r *rand.Rand) (DepthwiseSpec, *Tensor) {
 	}
 	s.Slope = randoms(r, []int{1, s.In * s.Multiplier}[r.IntN(2)])
 	return s, randomTensor(r, s.KernelH+r.IntN(9), s.KernelW+r.IntN(9), s.In)
+}
+
+// rounds is how often random layers are made.
+func rounds() int {
+	if testing.Short() {
+		return 80
+	}
+	return 300
 }
