@@ -144,7 +144,7 @@ func TestShapes(t *testing.T) {
 	}
 	for i, change := range []func(*ConvSpec){
 		func(s *ConvSpec) { s.In = 0 }, func(s *ConvSpec) { s.Out = -3 }, func(s *ConvSpec) { s.KernelW = 0 },
-		func(s *ConvSpec) { s.StrideH = 0 }, func(s *ConvSpec) { s.KernelH = 1 << 40 }, func(s *ConvSpec) { s.Weights = nil },
+		func(s *ConvSpec) { s.StrideH = 0 }, func(s *ConvSpec) { s.KernelH = 1 << 30 }, func(s *ConvSpec) { s.Weights = nil },
 		func(s *ConvSpec) { s.Bias = make([]float32, 2) }, func(s *ConvSpec) { s.Slope = nil }, func(s *ConvSpec) { s.Act = 9 },
 		func(s *ConvSpec) { s.Pad = 2 },
 	} {
