@@ -102,7 +102,7 @@ func (d desk) demo(ctx context.Context, dir string, o demo.Options) error {
 			d.sayf("  body %s: %s no. %s, %s", b.Letter, b.Model, b.Serial, count(b.Frames, "frame"))
 		}
 	}
-	_, err := d.prepare(ctx, dir, jobFlags{}, runtime.GOMAXPROCS(0))
+	_, err := d.prepare(ctx, dir, jobFlags{}, measureFlags{none: true}, runtime.GOMAXPROCS(0))
 	var partly *partlyError
 	if errors.As(err, &partly) {
 		d.sayf("%s", partly.text) // a frame with a cut-off preview belongs to the demo

@@ -61,13 +61,21 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 	}
 	c = garner("prepare", dir, "--json")
 	out, _ := c.Output()
-	var frames, groups, others int
+	var frames, groups, others, measures int
 	for line := range strings.Lines(string(out)) {
 		var o map[string]any
 		if err := json.Unmarshal([]byte(line), &o); err != nil {
 			t.Fatal(err)
 		}
 		switch {
+		case o["measures"] != nil:
+			measures++
+			keys(t, "measures", o, "v", "measures", "frame", "focus", "light", "faces")
+			keys(t, "focus", o["focus"], "method", "width_px", "height_px", "small", "spots")
+			keys(t, "light", o["light"], "method", "clipped_share", "clipped_channel_share", "black_share")
+			if o["faces"] != nil {
+				t.Errorf("nobody said yes to faces: %v", o)
+			}
 		case o["frame"] != nil:
 			frames++
 			keys(t, "a frame", o, "v", "id", "frame", "files", "kind", "body", "time", "orientation", "exposure", "previews", "fingerprint", "problems")
@@ -89,15 +97,15 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 			others++
 			keys(t, "other", o, "v", "other", "why")
 		default:
-			keys(t, "the last", o, "v", "done", "frames", "failed", "cached", "seconds")
+			keys(t, "the last", o, "v", "done", "frames", "failed", "cached", "seconds", "measured", "not_measured", "faces", "people")
 		}
 	}
-	if frames != 3 || groups != 3 || others != 1 {
-		t.Errorf("%d frames, %d groups, %d others", frames, groups, others)
+	if frames != 3 || groups != 3 || others != 1 || measures != 2 {
+		t.Errorf("%d frames, %d groups, %d others, %d measures", frames, groups, others, measures)
 	}
 
 	s := jsonLines(t, "status", dir, "--json")[0]
-	keys(t, "status", s, "v", "frames", "bodies", "moments", "scenes", "could_not_be_shown", "no_time", "gone", "others", "handed_over", "passes", "cards", "alarms", "also", "damaged")
+	keys(t, "status", s, "v", "frames", "bodies", "moments", "scenes", "could_not_be_shown", "no_time", "gone", "others", "handed_over", "passes", "cards", "alarms", "also", "damaged", "measured", "consent")
 	keys(t, "a body", s["bodies"].([]any)[0], "label", "model", "serial", "frames", "offsets", "photographer", "usual_seconds")
 	keys(t, "a pass", s["passes"].(map[string]any)["keep"], "source", "yes", "no", "part", "open")
 

@@ -45,6 +45,38 @@ type jsonStatus struct {
 	Alarms     []jsonAlarm         `json:"alarms"`
 	Also       []jsonAlso          `json:"also"`
 	Damaged    []string            `json:"damaged"`
+	Measured   jsonMeasured        `json:"measured"`
+	Consent    jsonConsents        `json:"consent"`
+}
+
+// jsonMeasured counts the frames of which something was measured.
+type jsonMeasured struct {
+	Focus int `json:"focus"`
+	Light int `json:"light"`
+	Faces int `json:"faces"`
+}
+
+// jsonConsent is an answer that only a person can give.
+type jsonConsent struct {
+	Answer *string `json:"answer"` // yes, no; null = nobody was asked
+	Who    *string `json:"who"`
+	At     *string `json:"at"` // UTC
+}
+
+type jsonConsents struct {
+	Faces  jsonConsent `json:"faces"`
+	People jsonConsent `json:"people"`
+}
+
+func consentObject(c job.Consent) jsonConsent {
+	if !c.Asked {
+		return jsonConsent{}
+	}
+	answer, at := "no", c.At.UTC().Format("2006-01-02T15:04:05.000Z")
+	if c.Yes {
+		answer = "yes"
+	}
+	return jsonConsent{&answer, known(c.Who), &at}
 }
 
 func statusObject(s job.Status) jsonStatus {
@@ -78,6 +110,8 @@ func statusObject(s job.Status) jsonStatus {
 		}
 		o.Passes[p.Pass.Name] = jsonPass{source, p.Yes, p.No, p.Part, p.Open}
 	}
+	o.Measured = jsonMeasured(s.Measured)
+	o.Consent = jsonConsents{consentObject(s.Faces), consentObject(s.People)}
 	o.addCards(s)
 	return o
 }

@@ -89,6 +89,7 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
 		}
 		d.sayf("  pass %s: %d %s, %d %s%s, %d open", question, p.Yes, word, p.No, no, part, p.Open)
 	}
+	d.showMeasured(s)
 	d.showCards(s)
 	d.showGaps(s)
 	d.sayf("next: %s", nextStep(dir, s))

@@ -22,7 +22,9 @@ type Keep struct {
 	Lead   cull.ID         // whose correction it takes; "" = nobody's
 	Light  evidence.Frame  // what is known of its light
 	Offset evidence.Offset // from the lead, where it is kept for itself
-	Looked bool            // its picture was measured
+	Looked bool            // its picture was looked at for its light
+
+	Measures cull.Measures // what was measured of it to help the eye
 }
 
 // main is the file that goes to the editor first.
@@ -60,7 +62,7 @@ func (s *state) keeps() []Keep {
 			continue
 		}
 		out = append(out, Keep{Order: order[p.Frame], Frame: f, Letter: s.letters[f.Body], Moment: p.Moment, Scene: s.scene(p.Frame),
-			Corrected: p.Corrected, Answer: a, Passes: s.passesOf(p.Frame)})
+			Corrected: p.Corrected, Answer: a, Passes: s.passesOf(p.Frame), Measures: s.measures[p.Frame]})
 	}
 	slices.SortFunc(out, func(a, b Keep) int { return cmp.Compare(a.Order, b.Order) })
 	s.lighten(out)

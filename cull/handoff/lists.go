@@ -110,6 +110,8 @@ type jsonKeep struct {
 	Passes []string  `json:"passes"`
 	Lead   *string   `json:"lead"`
 	Light  jsonLight `json:"light"`
+
+	Measures *evidence.JSON `json:"measures"` // null = nothing was measured
 }
 
 // jsonLight is what is known of a keeper's light; null = not known.
@@ -151,6 +153,9 @@ func jsonList(keeps []Keep) ([]byte, error) {
 		j.Body, j.Local, j.Zone = orNull(k.Letter), orNull(local), orNull(zone)
 		j.Lead = orNull(string(k.Lead))
 		j.Light = jsonLight{k.offset(), orNull(string(k.Offset.By)), k.ev100(), k.Frame.Shot.Flash, k.grey()}
+		if m, ok := evidence.JSONOf(k.Measures); ok {
+			j.Measures = &m
+		}
 		list.Keeps = append(list.Keeps, j)
 	}
 	b, err := json.MarshalIndent(list, "", "  ")

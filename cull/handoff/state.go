@@ -13,6 +13,7 @@ type state struct {
 	o        Options
 	frames   map[cull.ID]cull.Frame
 	looks    map[cull.ID]cull.Look
+	measures map[cull.ID]cull.Measures
 	layout   cull.Layout
 	place    map[cull.ID]cull.Place
 	passes   []cull.Pass
@@ -43,6 +44,9 @@ func read(j *job.Job, o Options, fsys vfs.FS) (*state, error) {
 		return nil, err
 	}
 	if s.looks, err = j.Looks(); err != nil {
+		return nil, err
+	}
+	if s.measures, err = j.Measures(); err != nil {
 		return nil, err
 	}
 	session, err := j.Session()

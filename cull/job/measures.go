@@ -202,6 +202,20 @@ func (j *Job) Tried() (map[cull.ID]Tried, error) {
 	return tried, err
 }
 
+// MeasuredCounts counts the frames of which something is known.
+type MeasuredCounts struct{ Focus, Light, Faces int }
+
+// measured counts what was measured, and reads what may be.
+func (s *Status) measured(j *Job) error {
+	return j.db.View(func(tx *catalog.Tx) (err error) {
+		s.Measured = MeasuredCounts{tx.Evidence(cull.FocusMethodName).Len(), tx.Evidence(cull.LightMethodName).Len(), tx.Evidence(cull.FacesMethodName).Len()}
+		if s.Faces, err = consentOf(tx, correctFaces); err == nil {
+			s.People, err = consentOf(tx, correctPeople)
+		}
+		return err
+	})
+}
+
 // ForgetFaces removes everything that was measured about faces. Where the job says
 // yes to them they are measured again.
 func (j *Job) ForgetFaces() error { return j.update(forgetFaces) }

@@ -28,6 +28,9 @@ type Status struct {
 	FewMissing  int           // numbers that are missing here and there, as after deleting in the camera
 	Also        []AlsoPlace   // folders beside the job that everything goes to
 	Damaged     []string      // files known to be damaged, by path
+	Measured    MeasuredCounts
+	Faces       Consent // whether faces may be looked for
+	People      Consent // whether templates of them may be made
 }
 
 // BodyStatus is one body and its frames.
@@ -75,6 +78,9 @@ func (j *Job) Status() (Status, error) {
 		return s, err
 	}
 	if err := s.kept(j); err != nil {
+		return s, err
+	}
+	if err := s.measured(j); err != nil {
 		return s, err
 	}
 	s.alarms(frames, bodies, others)

@@ -69,15 +69,18 @@ func FacesOf(ctx context.Context, r FaceReader, d *preview.Detail, m *jpeg.Image
 		if box.Empty() {
 			continue
 		}
+		if err := one.lookCloser(ctx, r, d, m, f, o.Templates); err != nil {
+			return nil, err
+		}
+		if f.Unlikely(one.Eyes) {
+			continue
+		}
 		// A part that cannot be decoded leaves the face without what it would tell.
 		one.Focus, _ = SharpnessOf(ctx, d, box)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		one.Luma, one.Clipped = faceLight(m, f)
-		if err := one.lookCloser(ctx, r, d, m, f, o.Templates); err != nil {
-			return nil, err
-		}
 		out = append(out, one)
 	}
 	return out, nil

@@ -65,6 +65,9 @@ func (e *eyeball) Find(context.Context, *jpeg.Image) ([]face.Found, error) { ret
 func (e *eyeball) Eyes(_ context.Context, m *jpeg.Image, at face.Found) (face.Eyes, error) {
 	e.shown = append(e.shown, image.Pt(m.Width, m.Height))
 	e.middle = append(e.middle, int(m.Y[int(at.Y+at.H/2)*m.YStride+int(at.X+at.W/2)]))
+	if at.Score < 0.6 {
+		return face.Eyes{}, nil // the mesh sees none
+	}
 	return face.Eyes{Presence: 1, Right: 0.3, Left: 0.2, Width: [2]float64{at.W / 5, at.W / 4}, Apart: at.W / 2}, nil
 }
 
@@ -166,7 +169,9 @@ func TestOddFaces(t *testing.T) {
 	over, out := found[1], found[1]
 	over.X, over.Y = -over.W/3, -over.H/3
 	out.X = -10 * out.W
-	e := &eyeball{found: []face.Found{over, out, {}}}
+	poster := found[2]
+	poster.Score = 0.55 // a weak score that the mesh does not confirm
+	e := &eyeball{found: []face.Found{over, out, {}, poster}}
 	got, err := FacesOf(t.Context(), e, d, m, FaceOptions{})
 	if err != nil || len(got) != 1 || got[0].X >= 0 || got[0].Focus.Pixels == 0 {
 		t.Errorf("%v: %+v", err, got)
