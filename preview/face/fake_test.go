@@ -21,7 +21,7 @@ func (n *fakeNet) run() ([][]float32, error) { return n.f(n.in), nil }
 
 func fakeOf(side int, f func([]float32) [][]float32) (network, error) {
 	if f == nil {
-		return nil, errNotBuilt
+		return nil, errOutput
 	}
 	return &fakeNet{make([]float32, side*side*3), f}, nil
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"garner/preview/face/internal/graph"
+	"garner/preview/face/internal/likeness"
 	"garner/preview/face/internal/nn"
 	"garner/preview/face/models"
 )
@@ -27,7 +28,40 @@ func (b *builtIn) mesh() (network, error) {
 	})
 }
 
-func (b *builtIn) likeness() (network, error) { return nil, errNotBuilt }
+func (b *builtIn) likeness() (network, error) {
+	return once(&b.knows, func() (network, error) {
+		manifest, err := models.LikenessManifest()
+		if err != nil {
+			return nil, err
+		}
+		weights, err := models.Likeness()
+		if err != nil {
+			return nil, err
+		}
+		n, err := likeness.Load(manifest, weights)
+		if err != nil {
+			return nil, err
+		}
+		return &known{net: n, in: squareOf(chipSide)}, nil
+	})
+}
+
+// known is the network of templates.
+type known struct {
+	net *likeness.Net
+	in  nn.Tensor
+}
+
+func (k *known) input() []float32 { return k.in.Data }
+
+func (k *known) run() ([][]float32, error) {
+	out, err := k.net.Run(&k.in)
+	return [][]float32{out}, err
+}
+
+func squareOf(side int) nn.Tensor {
+	return nn.Tensor{H: side, W: side, C: 3, Data: make([]float32, side*side*3)}
+}
 
 // once makes a network or returns the one that was made.
 func once(n *network, build func() (network, error)) (network, error) {
@@ -63,7 +97,7 @@ func published(weights func() ([]byte, error), side int, names ...string) (netwo
 	if h, w, c := g.Input(); h != side || w != side || c != 3 {
 		return nil, fmt.Errorf("%w: an input of %d x %d x %d", errOutput, h, w, c)
 	}
-	f := &file{graph: g, in: nn.Tensor{H: side, W: side, C: 3, Data: make([]float32, side*side*3)}, out: make([][]float32, len(names))}
+	f := &file{graph: g, in: squareOf(side), out: make([][]float32, len(names))}
 	for _, n := range names {
 		at := -1
 		for i, o := range g.Outputs() {

@@ -6,7 +6,6 @@ var (
 	errNoPicture = errors.New("there is no picture to look at")
 	errNoFace    = errors.New("there is no face to look at")
 	errOutput    = errors.New("the network gave something else than it should")
-	errNotBuilt  = errors.New("the networks are not built in")
 )
 
 // Reader runs the networks. It holds some 30 MB and is for one goroutine.
