@@ -17,7 +17,9 @@ const (
 	meshPoints  = 468 * 3
 	eyePoints   = 71 * 2
 	irisPoints  = 5 * 2
-	noseBase    = 2 // of the mesh, under the nose
+	noseBase    = 2 // of the mesh: under the nose
+	outerRight  = 33
+	outerLeft   = 263
 	meshOutputs = 7 // mesh, lips, either eye, either iris, face flag
 )
 
@@ -43,8 +45,9 @@ func (f Found) close() (move, bool) {
 
 // Eyes looks at one face closely. The picture may be another, larger one than that
 // in which it was found, or a part of it (Found.Around): at has to be in its pixels.
-// Where the network makes no sense of it the Presence is 0. The errors are of ctx, of a
-// picture or a face that is not valid, and of the network.
+// It looks twice, the second time by what it saw the first time, so that it matters
+// little how well the box fits. Where the network makes no sense of it the Presence is 0.
+// The errors are of ctx, of a picture or a face that is not valid, and of the network.
 func (r *Reader) Eyes(ctx context.Context, m *jpeg.Image, at Found) (Eyes, error) {
 	if !m.Valid() {
 		return Eyes{}, errNoPicture
@@ -57,23 +60,74 @@ func (r *Reader) Eyes(ctx context.Context, m *jpeg.Image, at Found) (Eyes, error
 	if err != nil {
 		return Eyes{}, err
 	}
-	if err := ctx.Err(); err != nil {
+	first, next, err := r.glance(ctx, net, m, to)
+	if err != nil || first.Presence < 0.5 || next == to {
+		return first, err
+	}
+	second, _, err := r.glance(ctx, net, m, next)
+	if err != nil {
 		return Eyes{}, err
+	}
+	if second.Presence < 0.5 {
+		return first, nil
+	}
+	for i, p := range first.Chip { // a template gains by the mean, the eyes do not
+		second.Chip[i] = between(p, second.Chip[i])
+	}
+	return second, nil
+}
+
+// glance is one look, and the square of the next one: the same where there is none
+// that is better.
+func (r *Reader) glance(ctx context.Context, net network, m *jpeg.Image, to move) (Eyes, move, error) {
+	if err := ctx.Err(); err != nil {
+		return Eyes{}, to, err
 	}
 	r.taker.take(net.input(), meshInput, m, to, edge)
 	out, err := net.run()
 	if err != nil {
-		return Eyes{}, err
+		return Eyes{}, to, err
 	}
-	if len(out) != meshOutputs {
-		return Eyes{}, errOutput
+	if !meshLike(out) {
+		return Eyes{}, to, errOutput
 	}
-	for i, n := range []int{meshPoints, 80 * 2, eyePoints, eyePoints, irisPoints, irisPoints, 1} {
-		if len(out[i]) != n {
-			return Eyes{}, errOutput
+	return readEyes(out, to), again(out[0], to), nil
+}
+
+// meshLike reports whether these are the seven outputs of the mesh.
+func meshLike(out [][]float32) bool {
+	sizes := [meshOutputs]int{meshPoints, 80 * 2, eyePoints, eyePoints, irisPoints, irisPoints, 1}
+	for i, n := range sizes {
+		if len(out) != len(sizes) || len(out[i]) != n {
+			return false
 		}
 	}
-	return readEyes(out, to), nil
+	return true
+}
+
+// again is the square of a second look, from the points of the first: what they span
+// with half as much round it, turned by the line through the outer corners of the eyes
+// (face_landmark_landmarks_to_roi.pbtxt). Where that is far from the first it is the first.
+func again(mesh []float32, to move) move {
+	at := func(i int) Point { return Point{float64(mesh[i*3]), float64(mesh[i*3+1])} }
+	eyes := at(outerLeft).sub(at(outerRight))
+	angle := math.Atan2(eyes.Y, eyes.X)
+	sin, cos := math.Sincos(angle)
+	turn, back := move{A: cos, B: sin}, move{A: cos, B: -sin}
+	var lo, hi Point
+	for i := range len(mesh) / 3 {
+		p := back.of(at(i))
+		if i == 0 {
+			lo, hi = p, p
+		}
+		lo.X, lo.Y, hi.X, hi.Y = min(lo.X, p.X), min(lo.Y, p.Y), max(hi.X, p.X), max(hi.Y, p.Y)
+	}
+	mid := turn.of(between(lo, hi))
+	size := max(hi.X-lo.X, hi.Y-lo.Y) * meshMargin
+	if !(size > meshSide/2 && size < meshSide*3/2 && mid.sub(Point{meshSide / 2, meshSide / 2}).within(meshSide/4)) {
+		return to
+	}
+	return square(meshSide, to.of(mid), size*to.scale(), angle+math.Atan2(to.B, to.A))
 }
 
 // readEyes makes sense of what the mesh gives. The square that it saw is put onto the

@@ -1,6 +1,9 @@
 package face
 
-import "image"
+import (
+	"image"
+	"math"
+)
 
 // Found is a face that was found. Points are the right eye, left eye, tip of the
 // nose, mouth, right ear and left ear as the person has them. The box and the points
@@ -22,6 +25,10 @@ func (f Found) In(scale float64, from image.Point) Found {
 	return f
 }
 
+// secondLook is how much larger, in nearly all cases, the square is that holds both
+// looks of Eyes.
+const secondLook = 1.25
+
 // Around is the part of a w by h picture that Eyes and Template look at. Where
 // pixels are dear it is all that has to be decoded; it is empty for a face that is
 // not in the picture.
@@ -33,6 +40,7 @@ func (f Found) Around(w, h int) image.Rectangle {
 	if f.X >= float64(w) || f.Y >= float64(h) || f.X+f.W <= 0 || f.Y+f.H <= 0 || w <= 0 || h <= 0 {
 		return image.Rectangle{}
 	}
+	to = square(meshSide, f.middle(), max(f.W, f.H)*meshMargin*secondLook, math.Atan2(to.B, to.A))
 	return covers(to, meshSide, image.Rect(0, 0, w, h))
 }
 
