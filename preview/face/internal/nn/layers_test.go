@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
+	"slices"
+	"sync"
 	"testing"
 )
 
@@ -163,4 +166,39 @@ func TestShapes(t *testing.T) {
 	if _, err := New(1<<13, 1<<13, 1); !errors.Is(err, ErrShape) {
 		t.Errorf("large tensor: %v", err)
 	}
+}
+
+// A layer keeps nothing of a run: several goroutines may use it at once.
+func TestLayersAreShared(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 7))
+	c, err := NewConv(ConvSpec{In: 9, Out: 17, KernelH: 3, KernelW: 3, StrideH: 1, StrideW: 1, Pad: Same, Weights: randoms(r, 9*17*9)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := NewDepthwise(DepthwiseSpec{In: 17, Multiplier: 1, KernelH: 3, KernelW: 3, StrideH: 1, StrideW: 1, Pad: Same, Weights: randoms(r, 17*9)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := randomTensor(r, 11, 13, 9)
+	run := func() (*Tensor, error) {
+		var mid, out Tensor
+		err := errors.Join(c.Run(&mid, in), d.Run(&out, &mid))
+		return &out, err
+	}
+	want, err := run()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var group sync.WaitGroup
+	for range 4 {
+		group.Go(func() {
+			for range 50 {
+				if got, err := run(); err != nil || !slices.Equal(got.Data, want.Data) {
+					t.Errorf("another result beside others, or %v", err)
+					return
+				}
+			}
+		})
+	}
+	group.Wait()
 }
