@@ -41,6 +41,7 @@ func TestScripts(t *testing.T) {
 			"camera":  scriptCamera,
 			"corrupt": scriptCorrupt,
 			"broken":  scriptBroken,
+			"faces":   scriptFaces,
 		},
 		RequireExplicitExec: true,
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",

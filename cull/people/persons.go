@@ -62,9 +62,10 @@ func (s *state) list() []Person {
 				continue
 			}
 			i := index[f.person]
-			if in[i] = true; all[i].away(&f.template) < nearest[i] {
-				nearest[i] = all[i].away(&f.template)
-				out[i].Best = Place{id, f.at}
+			in[i] = true
+			// Of equals the first, whatever rounding says.
+			if d := all[i].away(&f.template); d < nearest[i]-1e-6 {
+				nearest[i], out[i].Best = d, Place{id, f.at}
 			}
 		}
 		for i := range in {
