@@ -110,7 +110,7 @@ func (f *fuser) sum(k, side int, s sum) {
 			other = f.nodes[q].in[0]
 		}
 	}
-	op.Act, op.Slope = s.act, s.slope
+	op.Act = s.act // an activation of its own comes later
 	f.gone[p] = true
 	f.nodes[k].in = []int{f.nodes[p].in[0], other}
 	f.nodes[k].op = op

@@ -55,6 +55,25 @@ func seeds() [][]byte {
 			{code: opMul, in: []int32{10, 10}, out: []int32{11}},
 			{code: opRelu, in: []int32{11}, out: []int32{12}},
 		}, []int32{0}, []int32{12}),
+		// A sum with a row of zeros, which no convolution can take for missing channels.
+		file([]variable{
+			{dims: []int32{1, 2, 2, 2}},
+			{dims: []int32{4}, kind: int32Kind, data: whole(0, 0, 0, 0)},
+			{dims: []int32{4}, kind: int32Kind, data: whole(1, 1, 2, 2)},
+			{dims: []int32{4}, kind: int32Kind, data: whole(1, 1, 1, 1)},
+			{dims: []int32{1, 1, 2, 2}},
+			{dims: []int32{4, 2}, kind: int32Kind, data: whole(0, 0, 1, 0, 0, 0, 0, 0)},
+			{dims: []int32{1, 2, 2, 2}},
+			{dims: []int32{2, 1, 1, 2}, data: singles(1, 2, 3, 4)},
+			{dims: []int32{2}, data: singles(5, 6)},
+			{dims: []int32{1, 2, 2, 2}},
+			{dims: []int32{1, 2, 2, 2}},
+		}, []operate{
+			{code: opStridedSlice, in: []int32{0, 1, 2, 3}, out: []int32{4}},
+			{code: opPad, in: []int32{4, 5}, out: []int32{6}},
+			{code: opConv, in: []int32{0, 7, 8}, out: []int32{9}, options: fields{uint8(1), int32(1), int32(1)}},
+			{code: opAdd, in: []int32{6, 9}, out: []int32{10}},
+		}, []int32{0}, []int32{10}),
 	}
 }
 

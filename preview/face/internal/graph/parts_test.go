@@ -34,6 +34,25 @@ func TestHalf(t *testing.T) {
 	}
 }
 
+// TestFollow: offsets lead forward and stay inside.
+func TestFollow(t *testing.T) {
+	for _, c := range []struct {
+		b    []byte
+		fine bool
+	}{
+		{[]byte{4, 0, 0, 0, 9, 0, 0, 0}, true},
+		{[]byte{0, 0, 0, 0, 9, 0, 0, 0}, false},
+		{[]byte{0xFC, 0xFF, 0xFF, 0xFF, 9, 0, 0, 0}, false},
+		{[]byte{5, 0, 0, 0, 9, 0, 0, 0}, false},
+		{[]byte{4, 0, 0}, false},
+	} {
+		f := &flat{b: c.b}
+		if v := f.i32(f.follow(0)); (f.err == nil) != c.fine || c.fine != (v == 9) {
+			t.Errorf("%v: %d, %v", c.b, v, f.err)
+		}
+	}
+}
+
 // TestFlexible reads a map written by hand after the description of FlexBuffers:
 // {"a": 7, "b": [1, 2, 300], "c": 1.5}. Every value of the map has four bytes.
 func TestFlexible(t *testing.T) {
@@ -67,6 +86,13 @@ func TestFlexible(t *testing.T) {
 	}
 	if _, err := m["none"].wholes(); err == nil {
 		t.Error("what is not there is taken for a list")
+	}
+	still := slices.Clone(b)
+	still[36] = 0
+	if m, err := flexible(still); err != nil {
+		t.Error(err)
+	} else if _, err := m["b"].wholes(); err == nil {
+		t.Error("a list that is where its offset is")
 	}
 	for n := range b { // what is left ends in other bytes: an error or a map, no panic
 		if m, err := flexible(b[:n]); err == nil {
@@ -134,6 +160,14 @@ func TestPart(t *testing.T) {
 			if math.Hypot(x-wx, y-wy) > 1e-4 {
 				t.Fatalf("%v of the part is at %.4f, %.4f, not %.4f, %.4f (turned by %.2f)", c[:2], x, y, wx, wy, turn)
 			}
+		}
+		four := &tensor{dims: []int{1, 4, 3}, h: 1, w: 4, c: 3}
+		if _, _, _, err := o.shape([]*tensor{four}); err != nil {
+			t.Fatal(err)
+		}
+		o.right = 4
+		if _, _, _, err := o.shape([]*tensor{four}); err == nil {
+			t.Fatal("point 4 of 4 is taken")
 		}
 		if m[10] != 1 || m[15] != 1 || m[2] != 0 || m[12] != 0 {
 			t.Fatalf("the rest of the matrix: %v", m)

@@ -78,13 +78,38 @@ func TestResidual(t *testing.T) {
 	}
 }
 
+// TestEarlyResultStays: what is made first and is a result is not overwritten by
+// what comes after it, though nothing reads it any more.
+func TestEarlyResultStays(t *testing.T) {
+	tensors := []variable{{dims: []int32{1, 2, 2, 2}}, {dims: []int32{1, 1, 2}, data: singles(3, 3)}}
+	var ops []operate
+	for i := range int32(8) { // all from the input: the first is needed by nothing
+		tensors = append(tensors, variable{dims: []int32{1, 2, 2, 2}})
+		ops = append(ops, operate{code: opMul, in: []int32{0, 0}, out: []int32{i + 2}})
+	}
+	ops[0] = operate{code: opPRelu, in: []int32{0, 1}, out: []int32{2}}
+	g, err := Load(file(tensors, ops, []int32{0}, []int32{2, 9}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := g.Run(&nn.Tensor{H: 2, W: 2, C: 2, Data: []float32{-1, -2, -3, -4, 5, 6, 7, 8}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range [][]float32{{-3, -6, -9, -12, 5, 6, 7, 8}, {1, 4, 9, 16, 25, 36, 49, 64}} {
+		if !slices.Equal(out[i].Data, want) {
+			t.Errorf("result %d is %v, not %v", i, out[i].Data, want)
+		}
+	}
+}
+
 // TestRunRefusesOtherSizes and runs again after that.
 func TestRunRefusesOtherSizes(t *testing.T) {
 	g, err := Load(residualFile())
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, in := range []*nn.Tensor{{H: 2, W: 2, C: 3, Data: make([]float32, 12)}, {H: 2, W: 2, C: 2, Data: make([]float32, 7)}, {}} {
+	for _, in := range []*nn.Tensor{{H: 2, W: 2, C: 3, Data: make([]float32, 12)}, {H: 2, W: 2, C: 2, Data: make([]float32, 7)}, {H: 1, W: 2, C: 2, Data: make([]float32, 4)}, {}} {
 		if out, err := g.Run(in); err == nil || out != nil {
 			t.Errorf("%d x %d x %d with %d values: no error", in.H, in.W, in.C, len(in.Data))
 		}
@@ -119,17 +144,15 @@ func TestHostileFiles(t *testing.T) {
 			return t, o
 		}), &format},
 		"a tensor written twice": {build(func(t []variable, o []operate) ([]variable, []operate) {
-			o[3].out[0] = 5
-			return t, o
+			return t, append(o, o[3])
 		}), &format},
 		"a constant written": {build(func(t []variable, o []operate) ([]variable, []operate) {
 			o[5].out[0] = 9
 			return t, o
 		}), &format},
 		"the input written": {build(func(t []variable, o []operate) ([]variable, []operate) {
-			t[9].dims, t[9].data = []int32{1, 1, 2}, singles(1, 1)
-			o = append(o, operate{code: opPRelu, in: []int32{0, 9}, out: []int32{0}})
-			return t, o[len(o)-1:]
+			t = append(t, variable{dims: []int32{1, 1, 2}, data: singles(1, 1)})
+			return t, append(o, operate{code: opPRelu, in: []int32{0, 12}, out: []int32{0}})
 		}), &format},
 		"a result that nothing makes": {build(func(t []variable, o []operate) ([]variable, []operate) {
 			return t, o[:6]
@@ -199,6 +222,27 @@ func TestHostileFiles(t *testing.T) {
 		g, err := Load(c.b)
 		if g != nil || !errors.As(err, c.as) {
 			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// TestLimits: files of a few hundred bytes that would take much memory or time.
+func TestLimits(t *testing.T) {
+	sides := func(h, w int32, n int) []variable {
+		return slices.Repeat([]variable{{dims: []int32{1, h, w, 1}}}, n)
+	}
+	unary := func(code int, in, out int32) operate { return operate{code: code, in: []int32{in}, out: []int32{out}} }
+	pool := unary(opMaxPool, 0, 1)
+	pool.options = fields{uint8(0), int32(1), int32(1), int32(64), int32(64)}
+	for says, b := range map[string][]byte{
+		"a tensor of [1 2049 2048 1]": file(sides(2049, 2048, 2), []operate{unary(opRelu, 0, 1)}, []int32{0}, []int32{1}),
+		"too much arithmetic":         file(sides(1024, 1024, 2), []operate{pool}, []int32{0}, []int32{1}),
+		"12582912 values at one time": file(sides(2048, 2048, 4), []operate{unary(opRelu, 0, 1), unary(opRelu, 0, 2),
+			{code: opAdd, in: []int32{1, 2}, out: []int32{3}}}, []int32{0}, []int32{3}),
+	} {
+		var unsupported UnsupportedError
+		if _, err := Load(b); !errors.As(err, &unsupported) || !strings.Contains(err.Error(), says) {
+			t.Errorf("%q: %v", says, err)
 		}
 	}
 }
