@@ -36,6 +36,9 @@ func (d *Detail) focus(ctx context.Context, v View, area *exif.Area) {
 		return
 	}
 	d.Focus, d.FocusFrom = image.Pt(d.Width/2, d.Height/2), FocusCentre
+	if v.Unsearched {
+		return
+	}
 	if p, ok := d.sharpest(ctx); ok {
 		d.Focus, d.FocusFrom = shown(p), FocusSharpest
 	}

@@ -24,6 +24,7 @@ type View struct {
 	LongEdge      int       // pixels; 0 = as large as it is
 	Width, Height int       // of the full picture as stored, 0 = unknown: black bars that the shape does not explain are cut off
 	ColorSpace    string    // of the samples where the JPEG has no profile of its own: as exif.Meta has it
+	Unsearched    bool      // of a Detail: it is not for looking at, so that its focus is what the camera noted, else the centre
 	Decoders      *Decoders // shared by all that is rendered with it; nil = there is one for this picture
 }
 

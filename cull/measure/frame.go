@@ -45,7 +45,7 @@ func (l *looker) measure(ctx context.Context, f cull.Frame, w wanted, pause func
 	if w.light {
 		try.Light = cull.LightMethod
 	}
-	d, err := l.viewer.Detail(ctx, f)
+	d, err := l.viewer.Unsearched(ctx, f)
 	if err != nil {
 		return out.cannot(ctx, f, w, err)
 	}

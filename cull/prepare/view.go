@@ -99,9 +99,19 @@ func (v *Viewer) Load(f cull.Frame, longEdge int) int64 {
 // Detail opens the frame's largest embedded JPEG, for pictures of parts of it at
 // its own pixels. The error is as that of Picture.
 func (v *Viewer) Detail(ctx context.Context, f cull.Frame) (*preview.Detail, error) {
+	return v.closeUp(ctx, f, false)
+}
+
+// Unsearched is Detail for measuring: the point of focus is not searched for where the
+// camera noted none, which is a third of the work.
+func (v *Viewer) Unsearched(ctx context.Context, f cull.Frame) (*preview.Detail, error) {
+	return v.closeUp(ctx, f, true)
+}
+
+func (v *Viewer) closeUp(ctx context.Context, f cull.Frame, unsearched bool) (*preview.Detail, error) {
 	last := preview.ErrNoPicture
 	for _, s := range closest(f) {
-		d, err := v.detail(ctx, f, s)
+		d, err := v.detail(ctx, f, s, unsearched)
 		if err == nil {
 			return d, nil
 		}
@@ -116,7 +126,7 @@ func (v *Viewer) Detail(ctx context.Context, f cull.Frame) (*preview.Detail, err
 // detail opens the largest JPEG of one of the frame's files. Where its focus is the
 // file says itself: the catalogue knows no more of it than it did when the frame
 // was read.
-func (v *Viewer) detail(ctx context.Context, f cull.Frame, s source) (*preview.Detail, error) {
+func (v *Viewer) detail(ctx context.Context, f cull.Frame, s source, unsearched bool) (*preview.Detail, error) {
 	r, err := os.Open(filepath.Join(v.painter.root, filepath.FromSlash(s.file.Path)))
 	if err != nil {
 		return nil, err
@@ -131,6 +141,7 @@ func (v *Viewer) detail(ctx context.Context, f cull.Frame, s source) (*preview.D
 		return nil, err
 	}
 	as := v.painter.view(f, 0)
+	as.Unsearched = unsearched
 	as.Width, as.Height = fullSize(file.Meta.Width, file.Meta.Height, file.Previews) // what the focus counts
 	d, err := preview.OpenDetail(ctx, r, file.Previews, as, &file.Meta.Subject)
 	if err != nil {

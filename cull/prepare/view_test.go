@@ -135,6 +135,12 @@ func TestViewerDetail(t *testing.T) {
 		if d.Width != w || d.Height != h || !sensor {
 			t.Errorf("%s: %dx%d of %dx%d, want %dx%d", f.Name, d.Width, d.Height, d.SensorWidth, d.SensorHeight, w, h)
 		}
+		u, err := v.Unsearched(context.Background(), f)
+		if err != nil || u.Width != d.Width || u.Used != d.Used {
+			t.Errorf("%s, unsearched: %v", f.Name, err)
+		} else if camera := d.FocusFrom == preview.FocusCamera; camera && u.Focus != d.Focus || !camera && u.FocusFrom != preview.FocusCentre {
+			t.Errorf("%s: focus %v (%s), unsearched %v (%s)", f.Name, d.Focus, d.FocusFrom, u.Focus, u.FocusFrom)
+		}
 		if load := v.DetailLoad(f); load < d.Bytes() || load > 8*d.Bytes() {
 			t.Errorf("%s: counted as %d bytes, holds %d", f.Name, load, d.Bytes())
 		}
