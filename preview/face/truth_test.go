@@ -29,10 +29,13 @@ func (c countedFace) box() Found {
 	return Found{X: c.x - c.w/2, Y: c.y - c.w/2, W: c.w, H: c.w}
 }
 
-// truth reads the count, whose form its own first lines explain.
-func truth(t testing.TB) []counted {
+// truth is the count that package face was built with.
+func truth(t testing.TB) []counted { return counts(t, "faces.txt") }
+
+// counts reads a count, whose form the first lines of faces.txt explain.
+func counts(t testing.TB, file string) []counted {
 	t.Helper()
-	f, err := os.Open("testdata/truth/faces.txt")
+	f, err := os.Open("testdata/truth/" + file)
 	if err != nil {
 		t.Fatal(err)
 	}
