@@ -61,7 +61,7 @@ func box(v []float32, anchor int) (Found, bool) {
 	for i := range f.Points {
 		f.Points[i] = Point{x + float64(v[4+2*i]), y + float64(v[5+2*i])}
 	}
-	return f, f.sane(finderSide, finderSide)
+	return f, w >= 1 && h >= 1 && f.sane(finderSide, finderSide)
 }
 
 // sane reports whether a face can be one of a w by h picture: its middle inside, not

@@ -30,51 +30,39 @@ func BenchmarkTake(b *testing.B) {
 	}
 }
 
-// The networks with all round them, of a picture of 1024 x 683, on one core: what a
-// frame costs and what each of its faces does.
+// The networks with all round them, on one core: what a frame of 1024 x 683 costs, with
+// one run for the whole and as Find does it, and what a face does in it.
 func BenchmarkFace(b *testing.B) {
-	r := New()
-	m := painted(1024, 683, 2, 2, func(x, y int) byte { return byte(x ^ y) }, func(x, y int) byte { return byte(x) }, func(x, y int) byte { return byte(y) })
-	f := at(400, 200, 200, 1).Found
-	f.Points[0], f.Points[1] = Point{450, 270}, Point{550, 280}
-	ctx := context.Background()
-	e, err := r.Eyes(ctx, m, f)
+	r, ctx := New(), context.Background()
+	frame := painted(1024, 683, 2, 2, func(x, y int) byte { return byte(x + y) }, func(x, y int) byte { return byte(x) }, func(x, y int) byte { return byte(y) })
+	net, err := r.nets.finder()
 	if err != nil {
 		b.Fatal(err)
 	}
-	for i, p := range chipPoints {
-		e.Chip[i] = Point{400 + 200*p.X, 200 + 200*p.Y}
+	m := drawn()
+	found, err := r.Find(ctx, m)
+	if err != nil || len(found) != 1 {
+		b.Fatal(len(found), err)
 	}
-	b.Run("whole", func(b *testing.B) {
-		net, err := r.nets.finder()
-		if err != nil {
-			b.Fatal(err)
-		}
-		for b.Loop() {
-			if _, err := r.look(net, m, parts(m.Width, m.Height)[0]); err != nil {
-				b.Fatal(err)
+	e, err := r.Eyes(ctx, m, found[0])
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		do   func() error
+	}{
+		{"whole", func() error { _, err := r.look(net, frame, parts(frame.Width, frame.Height)[0]); return err }},
+		{"find", func() error { _, err := r.Find(ctx, frame); return err }},
+		{"eyes", func() error { _, err := r.Eyes(ctx, m, found[0]); return err }},
+		{"template", func() error { _, err := r.Template(ctx, m, e); return err }},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			for b.Loop() {
+				if err := c.do(); err != nil {
+					b.Fatal(err)
+				}
 			}
-		}
-	})
-	b.Run("find", func(b *testing.B) {
-		for b.Loop() {
-			if _, err := r.Find(ctx, m); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-	b.Run("eyes", func(b *testing.B) {
-		for b.Loop() {
-			if _, err := r.Eyes(ctx, m, f); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-	b.Run("template", func(b *testing.B) {
-		for b.Loop() {
-			if _, err := r.Template(ctx, m, e); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
+		})
+	}
 }

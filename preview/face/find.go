@@ -59,13 +59,17 @@ func (r *Reader) Find(ctx context.Context, m *jpeg.Image) ([]Found, error) {
 		}
 		all = append(all, seen...)
 	}
-	out := merge(all)
-	slices.SortStableFunc(out, func(a, b Found) int { return cmp.Compare(b.W*b.H, a.W*a.H) })
-	out = out[:min(len(out), mostFaces)]
+	out := largest(merge(all))
 	for i, f := range out {
 		out[i] = f.In(scale, image.Point{})
 	}
 	return out, nil
+}
+
+// largest sorts faces by their size and leaves out what is too many.
+func largest(all []Found) []Found {
+	slices.SortStableFunc(all, func(a, b Found) int { return cmp.Compare(b.W*b.H, a.W*a.H) })
+	return all[:min(len(all), mostFaces)]
 }
 
 // look runs the detector over a part of the picture.
@@ -80,14 +84,19 @@ func (r *Reader) look(net network, m *jpeg.Image, part image.Rectangle) ([]sight
 	if coords == nil || scores == nil {
 		return nil, errOutput
 	}
+	return sightings(coords, scores, to, part, m.Width, m.Height), nil
+}
+
+// sightings are the faces that a run saw in a part of a w by h picture.
+func sightings(coords, scores []float32, to move, part image.Rectangle, w, h int) []sighting {
 	var seen []sighting
 	for _, f := range decode(coords, scores, surely) {
 		f = f.moved(to)
-		if f.sane(float64(m.Width), float64(m.Height)) {
-			seen = append(seen, sighting{f, f.cutBy(part, m.Width, m.Height)})
+		if f.sane(float64(w), float64(h)) {
+			seen = append(seen, sighting{f, f.cutBy(part, w, h)})
 		}
 	}
-	return seen, nil
+	return seen
 }
 
 // parts are the parts of a w by h picture that are looked at: all of it, and four

@@ -40,7 +40,8 @@ func merge(all []sighting) []Found {
 			continue
 		}
 		var sum Found
-		for j := i; j < len(all); j++ {
+		sum.add(top.Found)
+		for j := i + 1; j < len(all); j++ {
 			s := all[j]
 			if gone[j] {
 				continue

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"garner/preview/face/internal/nn"
+	"garner/preview/jpeg"
 	"garner/testdata/testface"
 )
 
@@ -53,21 +54,21 @@ func TestNetworksAgainstTheirPackages(t *testing.T) {
 	}
 }
 
+// drawn is a drawing of a head, 384 pixels a side, in YCbCr by the matrix of JFIF.
+func drawn() *jpeg.Image {
+	v := testface.Picture("face", 192)
+	mix := func(r, g, b, plus float64) func(x, y int) byte {
+		return func(x, y int) byte {
+			px := v[(y/2*192+x/2)*3:]
+			return byte(255*(r*float64(px[0])+g*float64(px[1])+b*float64(px[2])) + plus)
+		}
+	}
+	return painted(384, 384, 1, 1, mix(0.299, 0.587, 0.114, 0), mix(-0.168736, -0.331264, 0.5, 128), mix(0.5, -0.418688, -0.081312, 128))
+}
+
 // A drawing of a face is found where it was drawn, with its eyes open.
 func TestDrawnFace(t *testing.T) {
-	v := testface.Picture("face", 192)
-	sample := func(x, y, c int) float64 { return float64(v[(y/2*192+x/2)*3+c]) * 255 }
-	m := painted(384, 384, 1, 1,
-		func(x, y int) byte {
-			return byte(0.299*sample(x, y, 0) + 0.587*sample(x, y, 1) + 0.114*sample(x, y, 2))
-		},
-		func(x, y int) byte {
-			return byte(128 - 0.168736*sample(x, y, 0) - 0.331264*sample(x, y, 1) + 0.5*sample(x, y, 2))
-		},
-		func(x, y int) byte {
-			return byte(128 + 0.5*sample(x, y, 0) - 0.418688*sample(x, y, 1) - 0.081312*sample(x, y, 2))
-		})
-	r := New()
+	m, r := drawn(), New()
 	found, err := r.Find(t.Context(), m)
 	if err != nil || len(found) != 1 {
 		t.Fatalf("%d faces, %v", len(found), err)
