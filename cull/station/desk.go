@@ -75,8 +75,10 @@ type Desk struct {
 	fan     fan
 	part    only
 	light   light
-	overlay Overlay // what is marked on the pictures
-	looks   int     // grows with what the frames look like: turned, or other files
+
+	sidecars sidecars
+	overlay  Overlay // what is marked on the pictures
+	looks    int     // grows with what the frames look like: turned, or other files
 
 	viewer    *prepare.Viewer
 	sched     *sched.Sched[made]

@@ -33,25 +33,9 @@ func Glance(f cull.Frame, at cull.Stamp) []string {
 	return g
 }
 
-// Marks returns what the body or its user marked the frame with.
-func Marks(f cull.Frame) []string {
-	var m []string
-	if f.Shot.Rating > 0 {
-		m = append(m, fmt.Sprintf("rated %d in the body", f.Shot.Rating))
-	}
-	if f.Shot.Rating < 0 {
-		m = append(m, "marked as unwanted in the body")
-	}
-	if f.Shot.Protected {
-		m = append(m, "protected in the body")
-	}
-	for _, p := range f.Problems {
-		if p.Code == "preview-damaged" {
-			m = append(m, "damaged")
-		}
-	}
-	return m
-}
+// Marks returns what the frame was marked with in the body, as far as its files and
+// the job say it.
+func Marks(f cull.Frame) []string { return marked(f, nil) }
 
 // Facts returns what is known of the frame under the cursor, in groups.
 func (d *Desk) Facts() [][]Fact {

@@ -245,6 +245,9 @@ func (d *Desk) takeDone(n doneNews) {
 		d.filling.err = n.err
 		d.Murmur("preparing stopped: %s; deciding goes on with what is there", cause(n.err))
 	}
+	if d.begun {
+		d.readSidecars()
+	}
 }
 
 // Preparing says how far preparation is; false when it does not run.

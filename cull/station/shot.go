@@ -64,6 +64,7 @@ func (d *Desk) Drawn(id uint64, at time.Time) {
 	if !d.begun {
 		d.begun = true
 		d.readMeasures()
+		d.readSidecars()
 		d.want()
 	}
 	if d.shot.Picture != nil {

@@ -138,7 +138,7 @@ func (m *Model) top() pane.Top {
 	}
 	t.Name, t.Body, t.Scene = h.Frame.Name, h.Letter, h.Scene
 	t.Answer, t.Explicit = h.Decision.Answer, h.Decision.Explicit
-	t.Facts, t.Marks = station.Glance(h.Frame, h.Place.Corrected), station.Marks(h.Frame)
+	t.Facts, t.Marks = station.Glance(h.Frame, h.Place.Corrected), m.desk.Marks(h.Frame)
 	t.Position, t.Total, t.Waiting = h.Position, h.Total, m.desk.Waiting()
 	t.Merge = m.desk.AsksToMerge()
 	for _, a := range m.desk.Alikes() {
