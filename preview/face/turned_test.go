@@ -13,18 +13,26 @@ func turned(m *jpeg.Image, n int, edge, degrees float64) (*jpeg.Image, move) {
 	small := pix.Fit(m, int(edge))
 	angle, scale := degrees*math.Pi/180, float64(small.Width)/float64(m.Width)
 	back := square(float64(n), Point{float64(small.Width) / 2, float64(small.Height) / 2}, float64(n), -angle)
-	s := sampler{sx: 1, sy: 1}
-	s.planes(small)
 	grey := func(int, int) byte { return 128 }
 	out := painted(n, n, 1, 1, grey, grey, grey)
-	for y := range n {
-		for x := range n {
-			p := back.of(Point{float64(x) + 0.5, float64(y) + 0.5})
-			if p.X < 0 || p.Y < 0 || p.X >= float64(small.Width) || p.Y >= float64(small.Height) {
-				continue
+	row, whole := make([]float32, n), grid{sx: 1, sy: 1}
+	w, h := small.ChromaSize()
+	for _, c := range []struct {
+		dst []byte
+		src plane
+	}{
+		{out.Y, whole.plane(small.Y, small.Width, small.Height, small.YStride, 1, 1)},
+		{out.Cb, whole.plane(small.Cb, w, h, small.CStride, small.SubX, small.SubY)},
+		{out.Cr, whole.plane(small.Cr, w, h, small.CStride, small.SubX, small.SubY)},
+	} {
+		for y := range n {
+			c.src.row(row, back, y)
+			for x, v := range row {
+				p := back.of(Point{float64(x) + 0.5, float64(y) + 0.5})
+				if p.X >= 0 && p.Y >= 0 && p.X < float64(small.Width) && p.Y < float64(small.Height) {
+					c.dst[y*n+x] = byte(v)
+				}
 			}
-			i := y*n + x
-			out.Y[i], out.Cb[i], out.Cr[i] = byte(s.luma.at(p.X, p.Y)), byte(s.cb.at(p.X, p.Y)), byte(s.cr.at(p.X, p.Y))
 		}
 	}
 	put := move{A: scale * math.Cos(angle), B: scale * math.Sin(angle)}
