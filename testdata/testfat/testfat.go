@@ -13,6 +13,7 @@
 package testfat
 
 import (
+	"bytes"
 	"io"
 	"os"
 	"os/exec"
@@ -158,6 +159,30 @@ func (d *Disk) down(t testing.TB) {
 func (d *Disk) Reinsert(t testing.TB) {
 	t.Helper()
 	d.down(t)
+	d.up(t)
+}
+
+// Protect sets the read-only attribute of a file on the medium, as a body's protect
+// key does, and puts the file system back. The name is the file's short one, as it
+// stands in its folder: eight and three letters without a dot. (Microsoft, FAT:
+// General Overview: DIR_Name at byte 0, DIR_Attr at byte 11, ATTR_READ_ONLY 0x01,
+// ATTR_ARCHIVE 0x20.)
+func (d *Disk) Protect(t testing.TB, short string) {
+	t.Helper()
+	d.down(t)
+	image, err := os.ReadFile(d.image)
+	must(t, err)
+	entry := []byte(short + "\x20")
+	at := bytes.Index(image, entry)
+	if len(short) != 11 || at < 0 || at%32 != 0 || bytes.Contains(image[at+1:], entry) {
+		t.Fatalf("no entry, or more than one, is named %q", short)
+	}
+	f, err := os.OpenFile(d.image, os.O_WRONLY, 0)
+	must(t, err)
+	_, err = f.WriteAt([]byte{0x21}, int64(at)+11)
+	must(t, err)
+	must(t, f.Sync())
+	must(t, f.Close())
 	d.up(t)
 }
 
