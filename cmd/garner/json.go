@@ -63,6 +63,13 @@ type jsonProblem struct {
 	Text string `json:"text"`
 }
 
+// jsonMarks are what was marked in the body; null where the files and the job say
+// nothing of it.
+type jsonMarks struct {
+	CameraRating *int  `json:"camera_rating"`
+	Protected    *bool `json:"protected"`
+}
+
 type jsonFrame struct {
 	V           int           `json:"v"`
 	ID          cull.ID       `json:"id"`
@@ -75,6 +82,7 @@ type jsonFrame struct {
 	Time        jsonTime      `json:"time"`
 	Orientation *int          `json:"orientation"`
 	Exposure    jsonExposure  `json:"exposure"`
+	Marks       jsonMarks     `json:"marks"`
 	Previews    []jsonPreview `json:"previews"`
 	Fingerprint *string       `json:"fingerprint"`
 	Problems    []jsonProblem `json:"problems"`
@@ -86,6 +94,7 @@ func frameObject(f cull.Frame, letter string) jsonFrame {
 		V: 1, ID: f.ID, Frame: f.Name, Raw: rawName(f.Name), Kind: known(f.Kind), Body: known(letter), Time: timeOf(f.Taken),
 		Orientation: known(f.Shot.Orientation),
 		Exposure:    jsonExposure{known(f.Shot.Seconds), known(f.Shot.FNumber), known(f.Shot.ISO), f.Shot.Bias, f.Shot.Flash},
+		Marks:       jsonMarks{known(f.Shot.Rating), known(f.Shot.Protected)},
 		Files:       []string{}, Previews: []jsonPreview{}, Problems: []jsonProblem{},
 	}
 	for _, file := range f.Files {

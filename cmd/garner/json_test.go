@@ -78,9 +78,10 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 			}
 		case o["frame"] != nil:
 			frames++
-			keys(t, "a frame", o, "v", "id", "frame", "files", "kind", "body", "time", "orientation", "exposure", "previews", "fingerprint", "problems")
+			keys(t, "a frame", o, "v", "id", "frame", "files", "kind", "body", "time", "orientation", "exposure", "marks", "previews", "fingerprint", "problems")
 			keys(t, "time", o["time"], "local", "zone", "zone_is")
 			keys(t, "exposure", o["exposure"], "seconds", "f", "iso", "bias", "flash")
+			keys(t, "marks", o["marks"], "camera_rating", "protected")
 			if o["frame"] == "A/LMR_0009" {
 				if o["kind"] != nil || o["body"] != nil || o["fingerprint"] != nil || o["time"].(map[string]any)["zone_is"] != "unknown" {
 					t.Errorf("what is unknown is not null: %v", o)

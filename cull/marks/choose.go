@@ -2,6 +2,7 @@ package marks
 
 import (
 	"context"
+	"maps"
 	"strings"
 
 	"garner/cull"
@@ -20,19 +21,18 @@ type Choice struct {
 // was decided by itself is touched. Ratings of sidecars are read first.
 func Choose(ctx context.Context, j *job.Job, e Expr, answer cull.Answer) (Choice, error) {
 	var c Choice
-	var sidecars map[cull.ID]Sidecar
-	if e.Sidecars() {
-		if err := Refresh(ctx, j); err != nil {
-			return c, err
-		}
-		var err error
-		if sidecars, err = Sidecars(j); err != nil {
-			return c, err
-		}
-	}
 	l, err := j.Load()
 	if err != nil {
 		return c, err
+	}
+	var sidecars map[cull.ID]Sidecar
+	if e.Sidecars() {
+		if err := Refresh(ctx, j, maps.Values(l.Frames)); err != nil {
+			return c, err
+		}
+		if sidecars, err = Sidecars(j); err != nil {
+			return c, err
+		}
 	}
 	for _, p := range l.Session.Layout().Places {
 		var sidecar *Sidecar

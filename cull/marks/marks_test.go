@@ -3,6 +3,7 @@ package marks
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -145,7 +146,11 @@ func (w *weddingJob) scan(n int) {
 func (w *weddingJob) ratings(n int) string {
 	w.t.Helper()
 	w.scan(n)
-	if err := Refresh(context.Background(), w.Job); err != nil {
+	frames, err := w.Frames()
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	if err := Refresh(context.Background(), w.Job, maps.Values(frames)); err != nil {
 		w.t.Fatal(err)
 	}
 	all, err := Sidecars(w.Job)

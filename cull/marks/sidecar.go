@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"io"
+	"iter"
 	"os"
 	"path/filepath"
 	"slices"
@@ -37,24 +38,21 @@ type read struct {
 // maxSidecar bounds what is read of a sidecar, in bytes.
 const maxSidecar = 4 << 20
 
-// Refresh reads the sidecars that came or changed since the last time. A rating that
-// a handoff of ours wrote is no mark; one that it replaced stays known.
-func Refresh(ctx context.Context, j *job.Job) error {
-	frames, err := j.Frames()
-	if err != nil {
-		return err
-	}
+// Refresh reads those sidecars of some frames of the job that came or changed since
+// the last time. A rating that a handoff of ours wrote is no mark; one that it
+// replaced stays known.
+func Refresh(ctx context.Context, j *job.Job, frames iter.Seq[cull.Frame]) error {
 	old, err := load(j)
 	if err != nil {
 		return err
 	}
 	var ours *handoff.Ours // read when the first sidecar is
 	changed := map[cull.ID][]byte{}
-	for id, f := range frames {
+	for f := range frames {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		was, now := old[id], []read(nil)
+		was, now := old[f.ID], []read(nil)
 		for _, file := range f.Files {
 			if file.Role == cull.RoleSidecar {
 				r, known := seen(file, was)
@@ -64,13 +62,13 @@ func Refresh(ctx context.Context, j *job.Job) error {
 							return err
 						}
 					}
-					look(&r, j.Root(), id, was, ours)
+					look(&r, j.Root(), f.ID, was, ours)
 				}
 				now = append(now, r)
 			}
 		}
 		if !slices.Equal(was, now) {
-			if changed[id], err = json.Marshal(now); err != nil {
+			if changed[f.ID], err = json.Marshal(now); err != nil {
 				return err
 			}
 		}

@@ -77,7 +77,7 @@ func (r *run) found(ctx context.Context, known map[cull.ID]cull.Frame, res scan.
 	if err := r.order(); err != nil {
 		return err
 	}
-	if err := marks.Refresh(ctx, r.j); err != nil {
+	if err := marks.Refresh(ctx, r.j, slices.Values(res.Frames)); err != nil {
 		return err
 	}
 	return r.j.SetScanned(true)
