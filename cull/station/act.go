@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"garner/cull"
 )
@@ -80,6 +81,7 @@ type queued struct {
 // asks nothing of the desk: only so can a held key be told. What came of it is in
 // Notice, at once or after the next Take.
 func (d *Desk) Do(a Act, p Press) (repeat bool) {
+	d.measuring.lastKey.Store(time.Now().UnixNano())
 	v := d.hold.press(p)
 	if a == nil {
 		return v.repeat

@@ -53,7 +53,7 @@ func (d *Desk) takeConsent(n consentNews) {
 		d.withdrawFaces()
 		d.say(Said, false, "no faces are looked for in this job; what was found of them is removed")
 	}
-	d.measureAnew()
+	d.Measure()
 }
 
 // withdrawFaces forgets every face.

@@ -57,7 +57,7 @@ type Desk struct {
 	queue   []queued  // acts that wait for it
 	notice  Notice
 	said    time.Time // when
-	murmurs []string  // what else is to be said, when there is a pause
+	murmurs []murmur  // what else is to be said, when there is a pause
 	pace    pace
 	sitting cull.Counts // answers given at this desk
 
@@ -91,16 +91,17 @@ type Desk struct {
 	failed    map[cull.ID]string // why the picture of a frame could not be made
 	noThumb   map[cull.ID]bool   // there was no thumbnail when it was wanted
 
-	filling  filling
-	measured measured
-	faces    faces
-	layouts  int // how many were taken over
-	joins    int // how many were to be joined with the one that is walked
-	joining  bool
-	tally    tally
-	arrived  int
-	version  uint64
-	broke    error
+	filling   filling
+	measured  measured
+	measuring measuring
+	faces     faces
+	layouts   int // how many were taken over
+	joins     int // how many were to be joined with the one that is walked
+	joining   bool
+	tally     tally
+	arrived   int
+	version   uint64
+	broke     error
 }
 
 // Open takes the job for deciding. The error is the job's *OwnedError where
@@ -236,7 +237,7 @@ func (d *Desk) Version() uint64 { return d.version + d.session.Version() }
 // Busy reports that news is to come: something is being made durable, a picture
 // is being made, or the job is being prepared.
 func (d *Desk) Busy() bool {
-	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running || d.light.running || d.measured.reading || d.faces.answering
+	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running || d.light.running || d.measured.reading || d.faces.answering || d.measuring.running
 }
 
 // Notice is the last thing that was said.
@@ -283,8 +284,21 @@ const maxMurmurs = 16
 // Murmur says something that is no answer to a key, as soon as the answer to
 // the last key could be read.
 func (d *Desk) Murmur(format string, args ...any) {
+	d.murmur(murmur{fmt.Sprintf(format, args...), false})
+}
+
+// Mention does so with what is nothing to worry about.
+func (d *Desk) Mention(text string) { d.murmur(murmur{text, true}) }
+
+// murmur is what waits to be said.
+type murmur struct {
+	text  string
+	quiet bool // it is no warning
+}
+
+func (d *Desk) murmur(m murmur) {
 	if len(d.murmurs) < maxMurmurs {
-		d.murmurs = append(d.murmurs, fmt.Sprintf(format, args...))
+		d.murmurs = append(d.murmurs, m)
 	}
 	d.Tick()
 }
@@ -293,9 +307,13 @@ func (d *Desk) Murmur(format string, args ...any) {
 // second.
 func (d *Desk) Tick() {
 	if len(d.murmurs) > 0 && d.o.Now().Sub(d.said) >= readFor {
-		text := d.murmurs[0]
+		m := d.murmurs[0]
 		d.murmurs = d.murmurs[1:]
-		d.refuse("%s", text)
+		if m.quiet {
+			d.sayInPassing("%s", m.text)
+			return
+		}
+		d.refuse("%s", m.text)
 	}
 }
 

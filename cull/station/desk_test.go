@@ -66,7 +66,14 @@ type person struct {
 	now  time.Time
 }
 
+// sit sits down where nothing is measured: most tests have nothing to do with it.
 func sit(t testing.TB, dir string, o Options) *person {
+	t.Helper()
+	o.Evidence.NoMeasuring = true
+	return sitDown(t, dir, o)
+}
+
+func sitDown(t testing.TB, dir string, o Options) *person {
 	t.Helper()
 	p := &person{t: t, job: openJob(t, dir), now: time.Date(2026, 6, 20, 9, 0, 0, 0, time.UTC)}
 	o.Who = "anna"

@@ -43,8 +43,8 @@ func (d *Desk) Facts() [][]Fact {
 	if !ok {
 		return nil
 	}
-	return [][]Fact{d.whenFacts(h), exposureFacts(h.Frame.Shot), markedFacts(h.Frame.Shot), d.placeFacts(h), d.focusFacts(h), d.faceFacts(h),
-		append(d.lightFacts(h), d.clippedFacts(h)...), d.loupeFacts(), d.decisionFacts(h), fileFacts(h.Frame)}
+	return [][]Fact{d.focusFacts(h), d.faceFacts(h), d.whenFacts(h), exposureFacts(h.Frame.Shot), d.markedFacts(h), d.placeFacts(h),
+		append(d.clippedFacts(h), d.lightFacts(h)...), d.loupeFacts(), d.decisionFacts(h), fileFacts(h.Frame)}
 }
 
 // loupeFacts say what is seen close, and of what.

@@ -135,17 +135,15 @@ func (d *Desk) faceFacts(h Here) []Fact {
 	return out
 }
 
-// markedFacts are what the camera or its user marked the frame with.
-func markedFacts(s cull.Shot) []Fact {
+// markedFacts are what the frame was marked with in the body and in sidecars.
+func (d *Desk) markedFacts(h Here) []Fact {
 	var out []Fact
-	switch {
-	case s.Rating > 0:
-		out = append(out, Fact{"rated in the body", fmt.Sprintf("%d of 5", s.Rating)})
-	case s.Rating < 0:
-		out = append(out, Fact{"rated in the body", "unwanted"})
-	}
-	if s.Protected {
-		out = append(out, Fact{"protected", "in the body"})
+	for i, m := range d.Marks(h.Frame) {
+		label := "marked"
+		if i > 0 {
+			label = ""
+		}
+		out = append(out, Fact{label, m})
 	}
 	return out
 }

@@ -248,6 +248,9 @@ func (d *Desk) takeDone(n doneNews) {
 	if d.begun {
 		d.readSidecars()
 	}
+	if n.err == nil {
+		d.Measure()
+	}
 }
 
 // Preparing says how far preparation is; false when it does not run.

@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"garner/cull"
+	"garner/cull/measure"
 	"garner/cull/prepare"
 )
 
@@ -15,6 +16,10 @@ type News struct {
 	joined   *joinedNews
 	light    *lightNews
 	measured []measuredNews
+
+	measuring   *measure.Progress
+	measureDone *measureDoneNews
+
 	consent  *consentNews
 	progress *prepare.Progress
 	warnings []string
@@ -137,6 +142,12 @@ func (d *Desk) Take(n News) {
 	}
 	if n.consent != nil {
 		d.takeConsent(*n.consent)
+	}
+	if n.measuring != nil {
+		d.measuring.progress = *n.measuring
+	}
+	if n.measureDone != nil {
+		d.takeMeasureDone(*n.measureDone)
 	}
 	if n.progress != nil {
 		d.filling.progress = *n.progress

@@ -49,7 +49,7 @@ func (d *Desk) readMeasures() {
 		if n.of, n.err = d.job.Measures(); n.err == nil {
 			n.faces, n.err = d.job.Faces()
 		}
-		d.mail.put(func(news *News) { news.measured = append(news.measured, n) })
+		d.mail.put(func(news *News) { news.measured = addMeasured(news.measured, n) })
 	})
 }
 
@@ -71,6 +71,9 @@ func (d *Desk) takeMeasured(n measuredNews) {
 	for id, found := range n.of {
 		if now, ok := d.aliases[id]; ok {
 			id = now
+		}
+		if !n.first && !m.reading && !d.faces.Yes {
+			found.Faces = cull.Faces{} // they were found before somebody said no
 		}
 		m.of[id] = over(m.of[id], found, !n.first)
 	}

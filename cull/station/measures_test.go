@@ -3,8 +3,10 @@ package station
 import (
 	"fmt"
 	"image"
+	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"garner/cull"
 	"garner/cull/evidence"
@@ -15,8 +17,8 @@ func faceAt(x, y, size float64, eyes cull.Eyes, opening float64) cull.Face {
 	return cull.Face{Region: cull.Region{X: x, Y: y, W: size, H: size * 1.5}, Score: 0.9, Presence: 1, Eyes: eyes, Opening: opening, EyeApart: 60}
 }
 
-// measure keeps what was measured of frames in the job, as preparation would.
-func measure(t testing.TB, dir string, of map[cull.ID]cull.Measures) {
+// keepMeasures keeps what was measured of frames in the job, as preparation would.
+func keepMeasures(t testing.TB, dir string, of map[cull.ID]cull.Measures) {
 	t.Helper()
 	j := openJob(t, dir)
 	defer j.Close()
@@ -60,7 +62,7 @@ func facesOf(list ...cull.Face) cull.Measures {
 func facedJob(t testing.TB) (dir string, burst []cull.ID) {
 	dir = shoot(t, true)
 	burst = burstOf(t, dir, 3)
-	measure(t, dir, map[cull.ID]cull.Measures{
+	keepMeasures(t, dir, map[cull.ID]cull.Measures{
 		burst[0]: facesOf(faceAt(.1, .2, .11, cull.EyesOpen, .28), faceAt(.4, .25, .10, cull.EyesOpen, .3), faceAt(.7, .2, .09, cull.EyesTooSmall, .2)),
 		burst[1]: facesOf(faceAt(.43, .26, .112, cull.EyesClosed, .07), faceAt(.13, .21, .11, cull.EyesOpen, .27), faceAt(.73, .2, .09, cull.EyesInProfile, .2)),
 		burst[2]: facesOf(faceAt(.16, .22, .11, cull.EyesCheck, .12)),
@@ -258,5 +260,64 @@ func TestMarksSwitchedOff(t *testing.T) {
 				t.Errorf("%d marks, %q", marked, p.desk.WhyOfMoment())
 			}
 		})
+	}
+}
+
+// Once the job is prepared its frames are measured beside the deciding, and what comes
+// of it is seen at once; the desk says how far it is, and asks about faces once.
+func TestMeasuresBeside(t *testing.T) {
+	p := sitDown(t, shoot(t, false), Options{})
+	p.desk.Fill()
+	asked := 0
+	for p.desk.Busy() {
+		n, ok := p.desk.Next()
+		if !ok {
+			t.Fatal("no more news")
+		}
+		p.desk.Take(n)
+		s := p.desk.Shot()
+		p.desk.Drawn(s.ID, p.now)
+		if p.desk.AskFaces() {
+			asked++
+		}
+	}
+	if asked != 1 {
+		t.Errorf("asked %d times", asked)
+	}
+	kept, err := p.job.Measures()
+	if err != nil {
+		t.Fatal(err)
+	}
+	known := 0
+	for id, m := range kept {
+		if m.Light.Known() {
+			known++
+		}
+		if got := p.desk.measured.of[id]; got.Light.Method != m.Light.Method || math.Abs(got.Light.Shadows-m.Light.Shadows) > 1e-6 || got.Faces.Known() { // kept in single precision
+			t.Errorf("the desk knows %+v of %s, the job %+v", got.Light, id, m.Light)
+		}
+	}
+	if done, running := p.desk.Measuring(); running || done.Done != done.Total || known < demoFrames*3/4 {
+		t.Errorf("%d measured, at the end %+v", known, done)
+	}
+}
+
+// While keys come nothing new is measured, nor while pictures are made.
+func TestMeasuringRests(t *testing.T) {
+	var m measuring
+	if m.busy() {
+		t.Error("busy before the first key")
+	}
+	m.lastKey.Store(time.Now().UnixNano())
+	if !m.busy() {
+		t.Error("not busy at a key")
+	}
+	m.lastKey.Store(time.Now().Add(-restFor).UnixNano())
+	if m.busy() {
+		t.Error("busy long after a key")
+	}
+	m.making.Store(true)
+	if !m.busy() {
+		t.Error("not busy while a picture is made")
 	}
 }

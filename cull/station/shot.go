@@ -105,6 +105,7 @@ func (d *Desk) renew() {
 		d.version++
 	}
 	d.want()
+	d.measuring.making.Store(len(d.requested) > 0)
 }
 
 // visit notes which frame is looked at: another visit tries again to show it.

@@ -174,6 +174,7 @@ func (m *Model) fit() {
 // news takes in what the desk's work has brought and waits for more.
 func (m *Model) news(n station.News) tea.Cmd {
 	m.desk.Take(n)
+	m.askFaces()
 	m.heed()
 	if err := m.desk.Broke(); err != nil {
 		m.ended = err

@@ -26,17 +26,29 @@ import (
 func BenchmarkKeyToBytesOf600(b *testing.B) {
 	dir := manyPictures(b, 600)
 	for _, mode := range []string{"kitty", "kitty-cells", "blocks"} {
-		for _, way := range []string{"ahead", "not-ahead", "loupe-ahead", "loupe-not-ahead"} {
+		for _, way := range []string{"ahead", "not-ahead", "loupe-ahead", "loupe-not-ahead", "measuring-ahead", "measuring-not-ahead"} {
 			how, inLoupe := strings.CutPrefix(way, "loupe-")
+			how, measured := strings.CutPrefix(how, "measuring-")
 			ahead := how == "ahead"
 			if inLoupe && mode == "blocks" {
 				continue
 			}
 			b.Run(mode+"/"+way, func(b *testing.B) {
-				d := driveAs(b, dir, 200, 59, Options{Picture: mode}, station.Options{AsItIs: true})
+				of := dir
+				if measured {
+					of = manyPictures(b, 600) // each run has all to measure
+				}
+				d := driveAs(b, of, 200, 59, Options{Picture: mode}, station.Options{AsItIs: true})
 				defer d.close()
 				d.quick()
-				d.settle()
+				if measured {
+					d.settle()
+					d.desk.Measure()
+					d.beside()
+					d.untilMeasuring()
+				} else {
+					d.settle()
+				}
 				if inLoupe {
 					d.press("space")
 				}
@@ -44,7 +56,9 @@ func BenchmarkKeyToBytesOf600(b *testing.B) {
 				key := "right"
 				r := rand.New(rand.NewPCG(1, 2))
 				for b.Loop() {
-					d.idle()
+					if !measured {
+						d.idle()
+					}
 					h, _ := d.desk.Here()
 					switch {
 					case h.Position > 590:
@@ -65,6 +79,10 @@ func BenchmarkKeyToBytesOf600(b *testing.B) {
 					bytes := d.waiting[0].Build()
 					took = append(took, time.Since(begin))
 					d.waiting[0].Build = func() []byte { return bytes }
+					if measured {
+						d.calm(lookFor)
+						continue
+					}
 					d.settle()
 				}
 				report(b, took)
@@ -72,6 +90,63 @@ func BenchmarkKeyToBytesOf600(b *testing.B) {
 		}
 	}
 }
+
+// beside reads the news in a goroutine, as Bubble Tea does, since measuring has some
+// at any time.
+func (d *driver) beside() {
+	d.news = make(chan station.News)
+	go func() {
+		defer close(d.news)
+		for {
+			n, ok := d.desk.Next()
+			if !ok {
+				return
+			}
+			d.news <- n
+		}
+	}()
+}
+
+// next waits for news.
+func (d *driver) next() station.News {
+	d.t.Helper()
+	n, ok := <-d.news
+	if !ok {
+		d.t.Fatal("no more news")
+	}
+	return n
+}
+
+// untilMeasuring takes in news until frames are measured beside.
+func (d *driver) untilMeasuring() {
+	d.pictures()
+	for {
+		if p, running := d.desk.Measuring(); running && p.Done > 0 {
+			return
+		}
+		d.m.Update(newsMsg{d.next()})
+		d.pictures()
+	}
+}
+
+// calm is somebody who looks: the screen shows what it is asked for.
+func (d *driver) calm(look time.Duration) {
+	for over := time.After(look); ; {
+		d.pictures()
+		select {
+		case build := <-d.ahead:
+			d.write(build())
+		case n := <-d.news:
+			d.m.Update(newsMsg{n})
+		case <-over:
+			return
+		}
+	}
+}
+
+// lookFor is how long each picture is looked at while frames are measured beside: long
+// enough that measuring goes on between the keys.
+const lookFor = 600 * time.Millisecond
 
 // quick lets pictures go through shared memory.
 func (d *driver) quick() {
@@ -86,6 +161,10 @@ func (d *driver) quick() {
 // untilWhole takes in news until the frame's own picture is to be shown.
 func (d *driver) untilWhole() {
 	for !d.desk.Shot().Whole || len(d.waiting) == 0 {
+		if d.news != nil {
+			d.m.Update(newsMsg{d.next()})
+			continue
+		}
 		n, ok := d.desk.Next()
 		if !ok {
 			d.t.Fatal("no news")

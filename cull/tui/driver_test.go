@@ -44,6 +44,7 @@ type driver struct {
 	textFirst bool               // the renderer is quicker than the pictures
 	ahead     chan func() []byte // the painter has something for the terminal's store
 	sent      []byte
+	news      chan station.News // read beside; nil = it is not
 	closed    bool
 }
 

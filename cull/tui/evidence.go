@@ -42,6 +42,14 @@ func (m *Model) noFace() string {
 	return ""
 }
 
+// askFaces asks once in a sitting, where it is no hurry, whether faces may be looked
+// for: in the line at the bottom, which no key answers but the one for it.
+func (m *Model) askFaces() {
+	if m.desk.AskFaces() {
+		m.desk.Mention("may faces and eyes be looked for in this job? " + m.called("faces") + " answers; nothing is looked for until then")
+	}
+}
+
 // openFaces lets a person answer whether faces may be looked for, or answer anew.
 func (m *Model) openFaces() tea.Cmd {
 	f := &field{opener: "faces", prompt: "look for faces?", hint: "type yes or no, Enter answers, Esc leaves it as it is", first: -1, selected: -1, notes: facesNotes}

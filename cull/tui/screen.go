@@ -199,6 +199,11 @@ func (m *Model) pacePane() pane.Pace {
 	}
 	if on, running := m.desk.Preparing(); running {
 		p.Preparing = preparing(on)
+	} else if on, running := m.desk.Measuring(); running && on.Done < on.Total {
+		p.Preparing = fmt.Sprintf("measuring %d/%d", on.Done, on.Total)
+		if on.PerSecond > 0 && on.Left > 5*time.Second {
+			p.Preparing += ", " + station.Took(on.Left)
+		}
 	}
 	return p
 }
@@ -249,6 +254,9 @@ func (m *Model) sideLines(r rect) []string {
 			facts = append(facts, pane.Fact{Label: fact.Label, Value: fact.Value})
 		}
 		f.Groups = append(f.Groups, facts)
+	}
+	if why := m.desk.WhyNoFaces(); why != "" {
+		f.Groups = append(f.Groups, []pane.Fact{{Label: "faces", Value: why + "; " + m.called("faces") + " answers"}})
 	}
 	for _, p := range h.Frame.Problems {
 		f.Problems = append(f.Problems, p.Text)
