@@ -4,7 +4,7 @@ import "fmt"
 
 // Picture returns a square picture for a network: rows of pixels of three values from
 // 0 to 1. It is made from whole numbers and is the same as in pictures.mjs: "noise";
-// "waves", slopes; "face", a drawing.
+// "waves", slopes; "face", a drawing, and "four", four small ones.
 func Picture(name string, side int) []float32 {
 	out := make([]float32, 3*side*side)
 	seed := uint32(1)
@@ -18,6 +18,8 @@ func Picture(name string, side int) []float32 {
 			out[i] = share(wave(5*x + 3*y + 40*c))
 		case "face":
 			out[i] = share(drawing(x*192/side, y*192/side)[c])
+		case "four":
+			out[i] = share(drawing(2*x%side*192/side, 2*y%side*192/side)[c])
 		default:
 			panic(fmt.Sprintf("no picture %q", name))
 		}

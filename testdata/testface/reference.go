@@ -74,16 +74,8 @@ func (l Layer) Off(got []float32) float64 {
 // Goldens returns what was written down for a network.
 func Goldens(t testing.TB, network string) []Reference {
 	t.Helper()
-	b, err := os.ReadFile(filepath.Join(scripts(), "goldens.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var all struct{ References []Reference }
-	if err := json.Unmarshal(b, &all); err != nil {
-		t.Fatal(err)
-	}
 	var out []Reference
-	for _, r := range all.References {
+	for _, r := range goldens(t).References {
 		if r.Network == network {
 			out = append(out, r)
 		}
@@ -93,6 +85,38 @@ func Goldens(t testing.TB, network string) []Reference {
 	}
 	return out
 }
+
+type written struct {
+	References []Reference
+	Found      []Detection
+}
+
+func goldens(t testing.TB) (all written) {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join(scripts(), "goldens.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(b, &all); err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// Detection is what MediaPipe makes of the detector's results for one picture, taking
+// what has a score of Floor: anchors, boxes, weighted suppression.
+type Detection struct {
+	Picture string
+	Floor   float64
+	Faces   []struct {
+		Score  float64
+		Box    [4]float64  // left, top, width, height, as shares of the picture
+		Points [12]float64 // six points, x before y
+	}
+}
+
+// Found returns the detections that are written down.
+func Found(t testing.TB) []Detection { return goldens(t).Found }
 
 // scripts is where the scripts for node are.
 func scripts() string {

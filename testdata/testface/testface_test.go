@@ -15,7 +15,7 @@ import (
 // TestPictureIsTheScripts makes the pictures here and in node.
 func TestPictureIsTheScripts(t *testing.T) {
 	node := testneed.Tool(t, "node")
-	for _, name := range []string{"noise", "waves", "face"} {
+	for _, name := range []string{"noise", "waves", "face", "four"} {
 		for _, side := range []int{192, 150} {
 			out := filepath.Join(t.TempDir(), name)
 			script := `import { picture } from '` + filepath.ToSlash(filepath.Join(scripts(), "pictures.mjs")) + `';

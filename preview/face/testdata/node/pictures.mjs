@@ -17,6 +17,7 @@ export function picture(name, w, h) {
         if (name === 'noise') out[i] = (seed >>> 8) / 16777216;
         else if (name === 'waves') out[i] = wave(5 * x + 3 * y + 40 * c) / 255;
         else if (name === 'face') out[i] = face(x, y, c, w, h) / 255;
+        else if (name === 'four') out[i] = face(2 * x % w, 2 * y % h, c, w, h) / 255;
         else throw new Error('no picture ' + name);
       }
     }

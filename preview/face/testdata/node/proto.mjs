@@ -25,3 +25,28 @@ export const calculator = (name, { ins = [], outs = [], side = [], gives = [], o
 ]));
 export const reads = stream => part(10, stream);
 export const writes = stream => part(15, stream);
+
+// fields reads a message: the values of each field, numbers or bytes.
+export function fields(message) {
+  const b = Buffer.from(message), out = new Map();
+  let at = 0;
+  const number = () => {
+    for (let n = 0, unit = 1; ; unit *= 128) {
+      const c = b[at++];
+      n += (c & 127) * unit;
+      if (c < 128) return n;
+    }
+  };
+  while (at < b.length) {
+    const key = number(), field = Math.floor(key / 8);
+    let value;
+    switch (key % 8) {
+      case 0: value = number(); break;
+      case 2: { const n = number(); value = b.subarray(at, at += n); break; }
+      case 5: value = b.readFloatLE(at); at += 4; break;
+      default: throw new Error('unexpected field of a message');
+    }
+    out.set(field, [...(out.get(field) ?? []), value]);
+  }
+  return out;
+}

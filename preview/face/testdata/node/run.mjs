@@ -1,16 +1,18 @@
-// node run.mjs PACKAGE NETWORK PICTURE [layers]
+// node run.mjs PACKAGE NETWORK PICTURE [layers | faces FLOOR]
 //
 // PACKAGE is an unpacked npm package: @vladmandic/face-api for the network "likeness",
-// @mediapipe/face_mesh for a .tflite file. PICTURE is noise, waves, face (pictures.mjs)
+// @mediapipe/face_mesh for a .tflite file. PICTURE is of pictures.mjs, noise for one,
 // or a file of float32 with a slash in its name. Prints JSON: the results, base64 of
-// float32, and with "layers" what every operation made as sums.
+// float32, and with "layers" what every operation made as sums. With "faces FLOOR" and
+// the detector: the faces that MediaPipe makes of the results.
 import fs from 'node:fs';
 import { giving, tensors } from './flat.mjs';
 import { run as likeness } from './likeness.mjs';
-import { run as mediapipe } from './mediapipe.mjs';
+import { detect, run as mediapipe } from './mediapipe.mjs';
 import { picture } from './pictures.mjs';
 
-const [, , folder, network, from, layers] = process.argv;
+const [, , folder, network, from, more, floor] = process.argv;
+const layers = more === 'layers';
 const base64 = v => Buffer.from(v.buffer, v.byteOffset, 4 * v.length).toString('base64');
 const sums = v => {
   let sum = 0, size = 0;
@@ -29,6 +31,8 @@ if (network === 'likeness') {
   const { out, steps } = await likeness(folder, picture(from, 150, 150));
   said = { outputs: [{ name: 'likeness', data: base64(out) }] };
   if (layers) said.layers = steps.map(([name, shape, v]) => ({ name, shape, ...sums(v) }));
+} else if (more === 'faces') {
+  said = await detect(folder, fs.readFileSync(network), picture(from, 192, 192), Number(floor));
 } else {
   const file = fs.readFileSync(network), { outputs, made } = tensors(file);
   const wanted = layers ? [...outputs, ...made] : outputs;
