@@ -8,7 +8,8 @@ var (
 	errOutput    = errors.New("the network gave something else than it should")
 )
 
-// Reader runs the networks. It holds some 30 MB and is for one goroutine.
+// Reader runs the networks. It holds 13 MB, with that of templates 36, and is for one
+// goroutine.
 type Reader struct {
 	nets  networks
 	taker taker
