@@ -19,7 +19,7 @@
 //
 // In a picture of 1024 pixels on the long edge a face is found from a width of 40
 // pixels on, about every other one at 27, and none below 20. A face may be turned in the
-// plane of the picture by 30 degrees; at 45 one in ten is missed, at 60 three in ten.
+// plane of the picture by 30 degrees; at 45 one in eight is missed, at 60 one in four.
 // Eyes that look down cannot be told from closed ones, and of a face in profile the mesh
 // says that it is none. Faces that kiss may be taken for one.
 //
