@@ -31,18 +31,41 @@ func (d *Detail) Subject() (image.Rectangle, bool) {
 	return d.around(d.Focus, mostTile), true
 }
 
-// Tiles are at most n parts with structure that are spread over the upright picture,
-// those with the most first. They are chosen in a picture so small that a fault of
-// focus hardly changes it: the frames of a burst have the same ones, about.
+// Tiles are at most n parts of the upright picture with structure, those with the most
+// first: the best one of each of 4 by 3 regions. They are chosen in a picture so small
+// that a fault of focus hardly changes it, and everywhere, so that the frames of a burst
+// have about the same ones, whatever is in focus in each.
 func (d *Detail) Tiles(n int) []image.Rectangle {
+	scale := hidesBlur
+	for scale > 1 && min(d.shown.Dx(), d.shown.Dy()) < scale*leastLook {
+		scale /= 2
+	}
+	m := d.small
+	if scale = max(scale, d.scale); scale > d.scale {
+		m = pix.Resize(m, max(1, m.Width*d.scale/scale), max(1, m.Height*d.scale/scale))
+	}
+	across, down := 4, 3
+	if d.Width < d.Height {
+		across, down = 3, 4
+	}
+	had := map[int]bool{}
 	var out []image.Rectangle
-	for _, s := range pix.Sharpest(d.small, n) {
-		mid := s.Min.Add(s.Max).Div(2).Mul(d.scale)
+	for _, s := range pix.Sharpest(m, m.Width*m.Height) {
+		mid := s.Min.Add(s.Max).Div(2).Mul(scale)
 		at := pix.Upright(mid.Sub(d.shown.Min), d.shown.Dx(), d.shown.Dy(), d.orientation)
-		out = append(out, d.around(at, min(max(s.Dx()*d.scale, leastTile), mostTile)))
+		region := at.Y*down/d.Height*across + at.X*across/d.Width
+		if len(out) < n && !had[region] {
+			had[region] = true
+			out = append(out, d.around(at, min(max(s.Dx()*scale, leastTile), mostTile)))
+		}
 	}
 	return out
 }
+
+const (
+	hidesBlur = 8   // in a picture so many times smaller three pixels of blur are hardly any
+	leastLook = 100 // samples on the short side of one in which parts can be chosen
+)
 
 // around is a square round a point, moved into the picture.
 func (d *Detail) around(p image.Point, edge int) image.Rectangle {

@@ -10,63 +10,9 @@ import (
 	"garner/preview/jpeg"
 )
 
-// The measures that everybody uses, to hold ours against.
-
-// laplacianVariance is the variance of the picture behind [0 1 0; 1 -4 1; 0 1 0], with
-// the outermost samples repeated (LAPV in Pertuz, Puig and Garcia, Analysis of focus
-// measure operators, Pattern Recognition 46, 2013, there with another kernel).
-func laplacianVariance(p plane) float64 {
-	var sum, squares float64
-	for y := range p.h {
-		for x := range p.w {
-			v := p.at(x-1, y) + p.at(x+1, y) + p.at(x, y-1) + p.at(x, y+1) - 4*p.at(x, y)
-			sum, squares = sum+v, squares+v*v
-		}
-	}
-	n := float64(len(p.v))
-	return squares/n - sum/n*sum/n
-}
-
-// tenengrad is the mean energy of Sobel gradients.
-func tenengrad(p plane) float64 {
-	sum := 0.0
-	for y := range p.h {
-		for x := range p.w {
-			gx := p.at(x+1, y-1) + 2*p.at(x+1, y) + p.at(x+1, y+1) - p.at(x-1, y-1) - 2*p.at(x-1, y) - p.at(x-1, y+1)
-			gy := p.at(x-1, y+1) + 2*p.at(x, y+1) + p.at(x+1, y+1) - p.at(x-1, y-1) - 2*p.at(x, y-1) - p.at(x+1, y-1)
-			sum += gx*gx + gy*gy
-		}
-	}
-	return sum / float64(len(p.v))
-}
-
 // at repeats the outermost samples.
 func (p plane) at(x, y int) float64 {
 	return p.v[min(max(y, 0), p.h-1)*p.w+min(max(x, 0), p.w-1)]
-}
-
-// Worked values of the reference measures: 7x7 zeros with a one in the middle, a step of
-// 8x8.
-func TestReferenceMeasures(t *testing.T) {
-	one := planeOf(7, 7, func(x, y int) float64 {
-		if x == 3 && y == 3 {
-			return 1
-		}
-		return 0
-	})
-	step := planeOf(8, 8, func(x, y int) float64 { return float64(x / 4 * 30) })
-	for _, c := range []struct {
-		name      string
-		got, want float64
-	}{
-		{"variance of the Laplacian", laplacianVariance(one), 20. / 49},
-		{"Tenengrad", tenengrad(one), 24. / 49},
-		{"Tenengrad of a step of 30", tenengrad(step), 4 * 30 * 30},
-	} {
-		if math.Abs(c.got-c.want) > 1e-9 {
-			t.Errorf("%s: %v, want %v", c.name, c.got, c.want)
-		}
-	}
 }
 
 func focusOf(p plane, deviation float64, seed uint64) Focus {
