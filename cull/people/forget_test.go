@@ -261,3 +261,41 @@ func TestForgettingWhatCannotBeRead(t *testing.T) {
 		t.Errorf("a new one: %v", err)
 	}
 }
+
+// Killed between the no and the end of the file, and opened to be read only: the file is
+// there, and nobody is told what is in it. Opened to be written to it is gone.
+func TestFileThatOutlastsItsConsent(t *testing.T) {
+	j := peopleJob(t)
+	s := Open(j)
+	of := three(t, rand.New(rand.NewPCG(1, 1)), s)
+	if _, err := s.Rename("p1", "Anna"); err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile(s.file.Path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(j.SetPeople(false), os.WriteFile(s.file.Path, b, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	r, err := job.Open(j.Root(), job.Options{ReadOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	persons, perr := Open(r).Persons()
+	matches, merr := Open(r).Find(of[0][0], 10)
+	in, ierr := Open(r).In(id(1))
+	frames, ferr := Open(r).Frames()
+	if err := errors.Join(perr, merr, ierr, ferr); err != nil || len(persons)+len(matches)+len(in)+len(frames) > 0 {
+		t.Errorf("after the no: %v, %+v, %d matches, %d and %d frames", err, persons, len(matches), len(in), len(frames))
+	}
+	w, err := job.Open(j.Root(), job.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Close()
+	if Open(w).Exists() {
+		t.Error("the file outlasts another opening")
+	}
+}

@@ -76,10 +76,15 @@ func (s *Store) locked(fn func() error) error {
 	return fn()
 }
 
-// view runs fn on the state as it stands.
+// view runs fn on the state as it stands. A file that outlasted its consent, as when a
+// program was killed between the two, is none: it is removed once the job is opened to
+// be written to, and nobody reads it before.
 func (s *Store) view(fn func(*state) error) error {
 	if !s.file.Exists() {
 		return fn(newState()) // nothing is made where there is nothing
+	}
+	if yes, err := s.consent(); err != nil || !yes {
+		return errors.Join(err, fn(newState()))
 	}
 	run := func() error {
 		st, err := s.load()
