@@ -7,8 +7,9 @@
 // frame by themselves and differ, the standing answer stays and the line is
 // refused as a conflict. Corrections of the groups and names of scenes know no
 // conflict: they are taken over in the order of the lines, as if they had been made
-// now, so that of two that contradict each other the later line holds. Consent (see
-// job.Consent) is taken over where it was given later than what stands.
+// now, so that of two that contradict each other the later line holds. No line
+// gives a consent (see job.Consent); one that takes it back is taken over unless what
+// stands is later.
 package decide
 
 import (
@@ -165,11 +166,13 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 		return p
 	}
 	at, who := d.o.Now(), d.o.Who
+	given := cull.Entry{Verb: c.Verb, Args: c.Args}
 	if c.Entry != nil && (c.Verb == cull.VerbCorrect || c.Verb == cull.VerbScene) {
 		at, who, p.from = c.Entry.At, c.Entry.Who, c.Entry.Seq
-		if p.err = d.inTime(*c.Entry); p.err != nil {
-			return p
-		}
+		given = *c.Entry
+	}
+	if p.err = d.allowed(given); p.err != nil {
+		return p
 	}
 	a, err := d.action(c)
 	if errors.Is(err, cull.ErrUnknownFrame) {
@@ -189,12 +192,11 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 	return p
 }
 
-// inTime refuses what another journal answered about faces where this job has a
-// later answer: an old yes never undoes a no.
-func (d *desk) inTime(e cull.Entry) error {
-	late, err := d.job.Outdated(e)
-	if err == nil && late {
-		err = fmt.Errorf("%w: that question has a later answer here", cull.ErrNothing)
+// allowed refuses a line that says yes to faces, and one that comes too late.
+func (d *desk) allowed(e cull.Entry) error {
+	err := d.job.Refused(e)
+	if errors.Is(err, job.ErrAnsweredHere) {
+		err = fmt.Errorf("%w: %w", cull.ErrNothing, err)
 	}
 	return err
 }

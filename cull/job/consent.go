@@ -18,9 +18,9 @@ import (
 //	correct faces yes|no     whether faces and eyes are looked for
 //	correct people yes|no    whether templates for finding a person again are made
 //
-// Of several answers the last counts; one out of another journal is not taken over
-// where this job has a later one (see [Job.Outdated]). With a no goes what was
-// measured, wherever the no comes from.
+// Of several answers the last counts. A no counts wherever it comes from, unless this
+// job has a later answer, and with it goes what was measured. A yes counts only where
+// it was said: lines of another journal give none (see [Job.Refused]).
 type Consent struct {
 	Asked bool // there is an answer
 	Yes   bool
@@ -169,14 +169,30 @@ func consentOf(tx *catalog.Tx, kind string) (Consent, error) {
 	return last[kind], nil
 }
 
-// Outdated reports whether an entry out of another journal answers a question of
-// consent that was answered here at the same time or later.
-func (j *Job) Outdated(e cull.Entry) (bool, error) {
+// What [Job.Refused] returns.
+var (
+	ErrYesElsewhere = errors.New("a yes about faces counts where it is said: garner prepare asks")
+	ErrAnsweredHere = errors.New("that question has a later answer here")
+)
+
+// Refused says why an entry that arrives as a line, such as one of another journal,
+// does not answer a question of consent here: a yes was said to what another machine
+// does, perhaps by somebody else, and an old no undoes no later yes (one without a time
+// is of now). Entries that answer none of the questions are not its matter.
+func (j *Job) Refused(e cull.Entry) error {
 	if !isConsent(e) {
-		return false, nil
+		return nil
 	}
 	c, err := j.consent(e.Args[0])
-	return c.Asked && !e.At.After(c.At), err
+	switch {
+	case err != nil:
+		return err
+	case c.Asked && !e.At.IsZero() && !e.At.After(c.At):
+		return ErrAnsweredHere
+	case e.Args[1] == consentYes:
+		return ErrYesElsewhere
+	}
+	return nil
 }
 
 // isConsent reports whether an entry answers one of the questions.

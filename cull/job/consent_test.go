@@ -211,8 +211,13 @@ func TestWithdrawingRemoves(t *testing.T) {
 // merge takes the lines of another journal over.
 func merge(t *testing.T, j *job.Job, lines string) string {
 	t.Helper()
+	return mergeAt(t, j, lines, begin.Add(24*time.Hour))
+}
+
+func mergeAt(t *testing.T, j *job.Job, lines string, now time.Time) string {
+	t.Helper()
 	var out bytes.Buffer
-	_, err := decide.Run(t.Context(), j, strings.NewReader(lines), &out, decide.Options{Who: "ben", Now: func() time.Time { return begin.Add(24 * time.Hour) }})
+	_, err := decide.Run(t.Context(), j, strings.NewReader(lines), &out, decide.Options{Who: "ben", Now: func() time.Time { return now }})
 	must(t, err)
 	return out.String()
 }
@@ -253,6 +258,43 @@ func TestConsentIsMerged(t *testing.T) {
 	out = merge(t, theirs, no[strings.Index(no, "correct faces"):])
 	if f := faces(t, theirs); f.Yes || !f.Asked || !f.At.Equal(faces(t, ours).At) || !strings.HasPrefix(out, "ok correct faces no") {
 		t.Errorf("a later no is %+v: %s", f, out)
+	}
+}
+
+// Somebody else's yes is none here, however late it was said and however it arrives; a
+// no is one, also by a clock that runs behind.
+func TestNobodyElseSaysYes(t *testing.T) {
+	theirs := sample(t, 4)
+	for range 4 {
+		_, err := theirs.Append(job.Letter("k", "A"))
+		must(t, err)
+	}
+	must(t, theirs.SetFaces(true))
+	must(t, theirs.SetPeople(true))
+	journal := text(t, journalFile(theirs.Root()))
+	lines := journal[strings.Index(journal, "correct faces"):]
+	for _, lines := range []string{lines, "correct faces yes\ncorrect people yes\n"} {
+		never := sample(t, 4)
+		out := merge(t, never, lines)
+		if f, p := faces(t, never), people(t, never); f.Yes || p.Yes || strings.Count(out, "a yes about faces counts where it is said") != 2 {
+			t.Errorf("never asked here: %+v, %+v\n%s", f, p, out)
+		}
+		refused := sample(t, 4)
+		must(t, refused.SetFaces(false))
+		out = merge(t, refused, lines)
+		if f, p := faces(t, refused), people(t, refused); f.Yes || p.Yes {
+			t.Errorf("refused here: %+v, %+v\n%s", f, p, out)
+		}
+		half := sample(t, 4)
+		must(t, half.SetFaces(true))
+		out = merge(t, half, lines)
+		if p := people(t, half); p.Yes {
+			t.Errorf("faces alone: %+v\n%s", p, out)
+		}
+	}
+	out := mergeAt(t, theirs, "correct people no\n", begin.Add(-24*time.Hour))
+	if people(t, theirs).Yes || !strings.HasPrefix(out, "ok correct people no") {
+		t.Errorf("a no by a clock that runs behind: %s", out)
 	}
 }
 
