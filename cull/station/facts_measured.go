@@ -31,8 +31,8 @@ func (d *Desk) focusFacts(h Here) []Fact {
 	case s.Edge80 <= 0:
 		out = append(out, Fact{"sharpness", where + ": no edge to judge it by"})
 	default:
-		out = append(out, Fact{"sharpness", fmt.Sprintf("%s: edges %.1f px wide, four fifths up to %.1f: %s", where, s.Edge, s.Edge80, sharpWords(s))},
-			Fact{"", fmt.Sprintf("fine structure %.3g, noise %.1f of 255", s.Energy, s.Noise)})
+		out = append(out, Fact{"sharpness", fmt.Sprintf("%s: edges blurred by %.1f px, %s", where, s.Edge80, sharpWords(s))},
+			Fact{"compared by", fmt.Sprintf("edges %.2f px, fine structure %.3g, noise %.1f of 255", s.Edge, s.Energy, s.Noise)})
 	}
 	if w, hh := m.Focus.Width, m.Focus.Height; w > 0 {
 		text := fmt.Sprintf("the JPEG of %d x %d", w, hh)

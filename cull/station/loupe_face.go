@@ -32,24 +32,10 @@ func (d *Desk) stepFace(f Face) {
 		return
 	}
 	list := d.measured.of[id].Faces.List
-	now, _ := d.faceOf(id)
-	n := now.n
-	switch {
-	case !d.loupe.on || d.loupe.panned || !now.on: // back to the one that was left, or to the first
-		n = max(n, 0)
-	case f.Back:
-		n--
-	default:
-		n++
-	}
-	switch {
-	case len(list) == 1 && now.on && d.loupe.on && !d.loupe.panned:
+	n, same := d.nextFace(id, f.Back)
+	if same {
 		d.refuse("%s has one face", d.name(id))
 		return
-	case n < 0:
-		n = len(list) - 1
-	case n >= len(list):
-		n = 0
 	}
 	if !d.loupe.on {
 		delete(d.loupe.failed, id)
@@ -60,6 +46,45 @@ func (d *Desk) stepFace(f Face) {
 	d.loupe.face = faced{on: true, of: id, n: n, at: list[n].Region}
 	d.version++
 	d.settle()
+}
+
+// nextFace is the number of the face that the key leads to on a frame that has some;
+// same = it is seen already.
+func (d *Desk) nextFace(id cull.ID, back bool) (n int, same bool) {
+	all := len(d.measured.of[id].Faces.List)
+	now, _ := d.faceOf(id)
+	switch {
+	case !d.loupe.on || d.loupe.panned || !now.on: // back to the one that was left, or to the first
+		return min(max(now.n, 0), all-1), false
+	case all == 1 && now.n == 0:
+		return 0, true
+	case back:
+		return (max(now.n, 0) - 1 + all) % all, false
+	}
+	return (now.n + 1) % all, false
+}
+
+// nextFacePart is what the key would show; false where there is nothing more.
+func (d *Desk) nextFacePart(id cull.ID) (part, bool) {
+	list := d.measured.of[id].Faces.List
+	s, ok := d.loupe.sights[id]
+	if room := d.room(id); ok && len(list) > 0 && room.X > 0 && room.Y > 0 {
+		if n, same := d.nextFace(id, false); !same {
+			return partAround(aimFace(list[n].Region).turned(d.turns[id]), sizeTurned(s.size, d.turns[id]), room), true
+		}
+	}
+	return part{}, false
+}
+
+// nextFaceLook is what the key would show, if it is ready.
+func (d *Desk) nextFaceLook() (Shot, bool) {
+	id := d.session.Cursor()
+	if p, ok := d.nextFacePart(id); ok && d.loupe.on {
+		if c, ok := d.closeUps.get(d.closeKey(id, p)); ok {
+			return Shot{Frame: id, Answer: d.session.Decision(d.session.CursorPass(), id).Answer, Picture: c.Image, Whole: true}, true
+		}
+	}
+	return Shot{}, false
 }
 
 // noFace says why there is no face of a frame to go to; "" = there is one.

@@ -101,6 +101,9 @@ func framedBlur(m *jpeg.Image, p part) *jpeg.Image {
 func (d *Desk) closeWishes(id cull.ID) []wish {
 	left := d.details.limit
 	list := d.openWishes(id, sched.Visible, true, &left)
+	if p, ok := d.nextFacePart(id); ok {
+		list = append(list, wish{frame: id, class: sched.Next, what: closePicture, part: p})
+	}
 	list = append(list, wish{frame: id, edge: d.edge, class: sched.Next})
 	if d.edge > pix.ThumbEdge && !d.noThumb[id] {
 		list = append(list, wish{frame: id, edge: thumbEdge, class: sched.Visible})

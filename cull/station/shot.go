@@ -197,6 +197,9 @@ func (d *Desk) Coming() []Shot {
 			list = append(list, s)
 		}
 	}
+	if s, ok := d.nextFaceLook(); ok {
+		list = append(list, s)
+	}
 	if s, ok := d.otherLook(); ok {
 		list = append(list, s)
 	}
