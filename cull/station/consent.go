@@ -58,13 +58,13 @@ func (d *Desk) takeConsent(n consentNews) {
 
 // withdrawFaces forgets every face.
 func (d *Desk) withdrawFaces() {
+	d.measured.number++
 	for id, m := range d.measured.of {
 		if m.Faces.Known() {
 			m.Faces = cull.Faces{}
-			d.measured.of[id] = m
+			d.measured.of[id], d.measured.changed[id] = m, d.measured.number
 		}
 	}
-	d.measured.number++
 	d.leaveFace()
 }
 

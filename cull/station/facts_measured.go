@@ -4,13 +4,7 @@ import (
 	"fmt"
 
 	"garner/cull"
-)
-
-// sharpFrom and softFrom are the widths of edges, in pixels, up to which a part is
-// sharp, and from which it is soft.
-const (
-	sharpUpTo = 1.7
-	softFrom  = 2.1
+	"garner/cull/evidence"
 )
 
 // focusFacts say how sharp the frame is, where that was measured, and how it stands
@@ -24,12 +18,10 @@ func (d *Desk) focusFacts(h Here) []Fact {
 		return nil
 	}
 	var out []Fact
-	s, where := sharpest(m)
+	s, where := evidence.Judged(m)
 	switch {
 	case !s.Known():
-		out = append(out, Fact{"sharpness", "there is no part that it could be judged by"})
-	case s.Edge80 <= 0:
-		out = append(out, Fact{"sharpness", where + ": no edge to judge it by"})
+		out = append(out, Fact{"sharpness", "there is no edge that it could be judged by"})
 	default:
 		out = append(out, Fact{"sharpness", fmt.Sprintf("%s: edges blurred by %.1f px, %s", where, s.Edge80, sharpWords(s))},
 			Fact{"compared by", fmt.Sprintf("edges %.2f px, fine structure %.3g, noise %.1f of 255", s.Edge, s.Energy, s.Noise)})
@@ -47,34 +39,14 @@ func (d *Desk) focusFacts(h Here) []Fact {
 	return out
 }
 
-// sharpest is the part of a frame that its focus is judged by: its largest face, else
-// where the camera has its subject, else the sharpest.
-func sharpest(m cull.Measures) (cull.Sharpness, string) {
-	for _, f := range m.Faces.List {
-		if f.Known() {
-			return f.Sharpness, "largest face"
-		}
-	}
-	var best cull.Spot
-	for _, s := range m.Focus.Spots {
-		if s.Known() && (!best.Known() || s.By < best.By || s.By == best.By && s.Edge80 > 0 && s.Edge80 < best.Edge80) {
-			best = s
-		}
-	}
-	if best.By == cull.BySubject {
-		return best.Sharpness, "where the camera focused"
-	}
-	return best.Sharpness, "sharpest part"
-}
-
 func sharpWords(s cull.Sharpness) string {
 	switch {
-	case s.Edge80 > softFrom:
-		return fmt.Sprintf("soft (from %.1f)", softFrom)
-	case s.Edge80 < sharpUpTo:
-		return fmt.Sprintf("sharp (below %.1f)", sharpUpTo)
+	case s.Edge80 > evidence.SoftFrom:
+		return fmt.Sprintf("soft (from %.1f)", evidence.SoftFrom)
+	case s.Edge80 < evidence.SharpUpTo:
+		return fmt.Sprintf("sharp (below %.1f)", evidence.SharpUpTo)
 	}
-	return fmt.Sprintf("neither sharp (below %.1f) nor soft (from %.1f)", sharpUpTo, softFrom)
+	return fmt.Sprintf("neither sharp (below %.1f) nor soft (from %.1f)", evidence.SharpUpTo, evidence.SoftFrom)
 }
 
 // clippedFacts say how much of the preview is clipped.

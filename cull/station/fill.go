@@ -201,6 +201,7 @@ func (d *Desk) rename(former, id cull.ID) {
 	if m, ok := d.measured.of[former]; ok {
 		d.measured.of[id] = m
 		d.measured.number++
+		d.measured.changed[id] = d.measured.number
 	}
 	delete(d.measured.of, former)
 	delete(d.drawn, former)

@@ -1,6 +1,8 @@
 package station
 
 import (
+	"slices"
+
 	"garner/cull"
 	"garner/cull/evidence"
 	"garner/cull/job"
@@ -19,16 +21,13 @@ type measured struct {
 	of      map[cull.ID]cull.Measures
 	read    bool // what the job had was asked for
 	reading bool
-	number  int // grows with what is known
-	moments map[int]moment
-	as      comparedAs
+	number  int             // grows with what is known
+	changed map[cull.ID]int // what it was when something became known of a frame
+	moments map[int]*moment // compared lately
 }
 
-// comparedAs is what the comparisons of all moments depend on.
-type comparedAs struct {
-	tallied
-	number int
-}
+// mostMoments is how many comparisons are kept.
+const mostMoments = 256
 
 // measuredNews is what was measured by now, or what the job had.
 type measuredNews struct {
@@ -66,7 +65,7 @@ func (d *Desk) takeMeasured(n measuredNews) {
 		d.faces.Consent = n.faces
 	}
 	if m.of == nil {
-		m.of = make(map[cull.ID]cull.Measures, len(n.of))
+		m.of, m.changed = make(map[cull.ID]cull.Measures, len(n.of)), make(map[cull.ID]int, len(n.of))
 	}
 	for id, found := range n.of {
 		if now, ok := d.aliases[id]; ok {
@@ -76,6 +75,7 @@ func (d *Desk) takeMeasured(n measuredNews) {
 			found.Faces = cull.Faces{} // they were found before somebody said no
 		}
 		m.of[id] = over(m.of[id], found, !n.first)
+		m.changed[id] = m.number + 1
 	}
 	m.number++
 }
@@ -100,6 +100,7 @@ func (d *Desk) forgetMeasures(id cull.ID) {
 	if _, ok := d.measured.of[id]; ok {
 		delete(d.measured.of, id)
 		d.measured.number++
+		d.measured.changed[id] = d.measured.number
 	}
 }
 
@@ -108,51 +109,90 @@ type moment struct {
 	evidence.Moment
 	persons map[cull.ID][]int       // of each frame's faces: the same number is the same face
 	eyes    map[cull.ID][]cull.Eyes // of each frame's faces, beside those of the other frames
+
+	as comparedAs // when it was looked at last
+	of comparedOf // what was compared
+}
+
+// comparedAs is what can change what there is to compare.
+type comparedAs struct {
+	tallied
+	number int
+}
+
+// comparedOf is what a comparison depends on.
+type comparedOf struct {
+	frames []cull.ID
+	asked  []bool
+	kind   cull.MomentKind
+	newest int // the last of the frames' changes
+}
+
+func (o comparedOf) same(b comparedOf) bool {
+	return o.kind == b.kind && o.newest == b.newest && slices.Equal(o.frames, b.frames) && slices.Equal(o.asked, b.asked)
 }
 
 // compared compares the frames of a frame's moment, as far as the pass asks about
-// them. In a series they are meant to differ: there no frame is named.
-func (d *Desk) compared(id cull.ID) moment {
+// them. It is called many times for each key, and takes its time only where something
+// has changed.
+func (d *Desk) compared(id cull.ID) *moment {
 	p, ok := d.session.Place(id)
-	if !ok || len(d.measured.of) == 0 {
-		return moment{}
-	}
 	m := &d.measured
-	if as := (comparedAs{d.reckon().of, m.number}); m.moments == nil || m.as != as {
-		m.moments, m.as = map[int]moment{}, as
+	if !ok || len(m.of) == 0 {
+		return &moment{}
 	}
-	found, ok := m.moments[p.Moment]
-	if !ok {
-		found = d.compare(d.session.Moment(id), p.Kind)
-		m.moments[p.Moment] = found
+	as := comparedAs{d.reckon().of, m.number}
+	was := m.moments[p.Moment]
+	if was != nil && was.as == as {
+		return was
 	}
-	return found
+	of := d.toCompare(id, p.Kind)
+	if was == nil || !was.of.same(of) {
+		if m.moments == nil || len(m.moments) >= mostMoments {
+			m.moments = map[int]*moment{}
+		}
+		was = d.compare(of)
+		m.moments[p.Moment] = was
+	}
+	was.as = as
+	return was
 }
 
-func (d *Desk) compare(frames []cull.ID, kind cull.MomentKind) moment {
+func (d *Desk) toCompare(id cull.ID, kind cull.MomentKind) comparedOf {
+	of := comparedOf{frames: d.session.Moment(id), kind: kind}
+	for _, f := range of.frames {
+		of.asked = append(of.asked, d.session.Eligible(d.session.CursorPass(), f))
+		of.newest = max(of.newest, d.measured.changed[f])
+	}
+	return of
+}
+
+// compare does so. In a series the frames are meant to differ: there none is named.
+func (d *Desk) compare(of comparedOf) *moment {
+	m := &moment{of: of}
 	var in []evidence.Measured
 	var faces []cull.Faces
 	known := false
-	for _, f := range frames {
+	for i, f := range of.frames {
 		found, ok := d.measured.of[f]
 		known = known || ok
 		faces = append(faces, found.Faces)
-		if d.session.Eligible(d.session.CursorPass(), f) {
+		if of.asked[i] {
 			in = append(in, evidence.Measured{ID: f, Measures: found})
 		}
 	}
 	if !known {
-		return moment{}
+		return m
 	}
-	m := moment{Moment: evidence.Compare(in), persons: map[cull.ID][]int{}, eyes: map[cull.ID][]cull.Eyes{}}
-	if kind == cull.Series || len(in) < 2 {
+	m.Moment, m.persons, m.eyes = evidence.Compare(in), map[cull.ID][]int{}, map[cull.ID][]cull.Eyes{}
+	if of.kind == cull.Series || len(in) < 2 {
 		m.Sharpest, m.Favourite, m.Why = "", "", ""
 		for i := range m.Rungs {
 			m.Rungs[i].Sharpest = false
 		}
 	}
 	persons, eyes := evidence.SameFaces(faces), evidence.EyesAlong(faces)
-	for i, f := range frames {
+	for i, f := range of.frames {
 		m.persons[f], m.eyes[f] = persons[i], eyes[i]
 	}
 	return m

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -256,7 +257,7 @@ func TestMarksSwitchedOff(t *testing.T) {
 			for _, r := range rungs {
 				marked += len(r.Marks)
 			}
-			if off && (marked > 0 || p.desk.WhyOfMoment() != "") {
+			if said := p.desk.WhyOfMoment() != ""; said == off || marked > 0 == off {
 				t.Errorf("%d marks, %q", marked, p.desk.WhyOfMoment())
 			}
 		})
@@ -319,5 +320,126 @@ func TestMeasuringRests(t *testing.T) {
 	m.making.Store(true)
 	if !m.busy() {
 		t.Error("not busy while a picture is made")
+	}
+}
+
+// sharpAs is a frame whose parts have edges so many pixels wide.
+func sharpAs(edge float64) cull.Measures {
+	m := cull.Measures{Focus: cull.Focus{Method: 1, Width: 2400, Height: 1600}}
+	for k := range 4 {
+		m.Focus.Spots = append(m.Focus.Spots, cull.Spot{Region: cull.Region{X: float64(k) / 5, Y: .3, W: .1, H: .1}, By: cull.ByTile,
+			Sharpness: cull.Sharpness{Energy: 0.01 / edge / edge, Edge: edge, Edge80: edge, Noise: 1, Pixels: 200}})
+	}
+	return m
+}
+
+// The sharpest of a burst is marked, the blurred one too, and where two are alike none
+// is; in a series none is named, whatever was measured.
+func TestSharpestIsMarked(t *testing.T) {
+	dir := shoot(t, true)
+	burst := burstOf(t, dir, 3)
+	p := sit(t, dir, Options{AsItIs: true})
+	p.look()
+	p.wait()
+	words := func(edges ...float64) string {
+		of := map[cull.ID]cull.Measures{}
+		for i, e := range edges {
+			of[burst[i]] = sharpAs(e)
+		}
+		p.desk.takeMeasured(measuredNews{of: of})
+		p.desk.GoTo(burst[0])
+		_, rungs := p.desk.Moment()
+		var out []string
+		for _, r := range rungs {
+			var marks []string
+			for _, m := range r.Marks {
+				marks = append(marks, m.Forms[0])
+			}
+			out = append(out, strings.Join(marks, "+"))
+		}
+		return strings.Join(out[:len(edges)], ",")
+	}
+	rest := make([]float64, len(burst))
+	for i := range rest {
+		rest[i] = 1.6
+	}
+	set := func(edges ...float64) []float64 { return append(edges, rest[len(edges):]...) }
+	blank := strings.Repeat(",", len(burst)-3)
+	if got := words(set(1.6, 1.1, 3)...); got != ",sharpest,soft"+blank {
+		t.Errorf("marked %q", got)
+	}
+	if why := p.desk.WhyOfMoment(); !strings.Contains(why, "sharpest by both measures") {
+		t.Errorf("it says %q", why)
+	}
+	if got := words(set(1.1, 1.1, 3)...); got != ",,soft"+blank {
+		t.Errorf("alike they are marked %q", got)
+	}
+	if why := p.desk.WhyOfMoment(); !strings.Contains(why, "too close to call") {
+		t.Errorf("it says %q", why)
+	}
+	regroup(t, dir, func(l *cull.Layout) {
+		for i := range l.Places {
+			if l.Places[i].Kind == cull.Burst {
+				l.Places[i].Kind, l.Places[i].Series = cull.Series, cull.FocusStack
+			}
+		}
+	})
+	l, err := p.job.Layout()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.desk.session.SetLayout(l)
+	p.desk.layouts++
+	if got := words(set(1.6, 1.1, 3)...); got != ",,soft"+blank || p.desk.WhyOfMoment() != "" {
+		t.Errorf("a series is marked %q: %q", got, p.desk.WhyOfMoment())
+	}
+}
+
+// The cursor goes to the favourite only where that is set; from there it goes on to
+// what of the burst is open, before the next moment comes.
+func TestEnterAtFavourite(t *testing.T) {
+	dir := shoot(t, true)
+	burst := burstOf(t, dir, 3)
+	of := map[cull.ID]cull.Measures{}
+	for i, id := range burst {
+		of[id] = sharpAs(1.6)
+		if i == 1 {
+			of[id] = sharpAs(1.1)
+		}
+	}
+	keepMeasures(t, dir, of)
+	for _, set := range []bool{false, true} {
+		t.Run(fmt.Sprint(set), func(t *testing.T) {
+			p := sit(t, dir, Options{AsItIs: true, Evidence: Evidence{AtFavourite: set}})
+			p.look()
+			p.wait()
+			p.desk.GoTo(burst[0])
+			p.press(Walk{cull.PrevMoment})
+			want := burst[0]
+			if set {
+				want = burst[1]
+			}
+			if next := p.desk.around()[0]; next != want && p.desk.around()[1] != want {
+				t.Errorf("made ahead are %v, not %s", p.desk.around(), want)
+			}
+			p.press(Walk{cull.NextMoment})
+			if got := p.desk.session.Cursor(); got != want {
+				t.Fatalf("the burst %v is entered at %s", burst, got)
+			}
+			if !set {
+				return
+			}
+			p.press(Answer{cull.Yes})
+			for range len(burst) - 1 {
+				if at, _ := p.desk.session.Place(p.desk.session.Cursor()); at.Frame == burst[1] || !slices.Contains(burst, at.Frame) {
+					t.Fatalf("the burst is left at %s with frames open", at.Frame)
+				}
+				p.press(Answer{cull.No})
+			}
+			if slices.Contains(burst, p.desk.session.Cursor()) {
+				t.Error("the burst is not left when all is decided")
+			}
+			p.press(Undo{})
+		})
 	}
 }
