@@ -1,6 +1,9 @@
 package station
 
-import "garner/preview/jpeg"
+import (
+	"garner/preview/jpeg"
+	"garner/preview/pix"
+)
 
 // Overlay marks what is clipped on the pictures: the highlights, the shadows. As an
 // act it switches those on or off that it names.
@@ -50,28 +53,19 @@ func (o Overlay) draw(m *jpeg.Image) *jpeg.Image {
 	out := copyOf(m)
 	period := min(max(max(m.Width, m.Height)/strokes, finest), coarsest)
 	width := max(period/3, finest/2)
-	for y := range m.Height {
-		for x, luma := range m.Y[y*m.YStride:][:m.Width] {
+	pix.ClipRows(m, func(y int, row []uint8) {
+		for x, bits := range row {
 			switch {
-			case o.High && luma >= clippedFrom-1 && (x+y)%period < width:
-				if r, g, b := rgbAt(m, x, y); min(r, g, b) >= clippedFrom {
-					ink(out, x, y, 0)
-				}
-			case o.Low && luma <= blackTo+1 && (x+period-y%period)%period < width:
-				if r, g, b := rgbAt(m, x, y); max(r, g, b) <= blackTo {
-					ink(out, x, y, 255)
-				}
+			case bits == 0:
+			case bits&pix.ClippedAll != 0 && o.High && (x+y)%period < width:
+				ink(out, x, y, 0)
+			case bits&pix.ClippedShadow != 0 && o.Low && (x+period-y%period)%period < width:
+				ink(out, x, y, 255)
 			}
 		}
-	}
+	})
 	return out
 }
-
-// What counts as clipped in eight bits.
-const (
-	clippedFrom = 253
-	blackTo     = 4
-)
 
 // ink gives a pixel a brightness and no colour.
 func ink(m *jpeg.Image, x, y int, luma byte) {
@@ -80,18 +74,6 @@ func ink(m *jpeg.Image, x, y int, luma byte) {
 		at := y/m.SubY*m.CStride + x/m.SubX
 		m.Cb[at], m.Cr[at] = 128, 128
 	}
-}
-
-// rgbAt is a pixel in sRGB (JFIF 1.02, the inverse of YCbCr).
-func rgbAt(m *jpeg.Image, x, y int) (r, g, b int) {
-	l := int(m.Y[y*m.YStride+x]) << 16
-	if m.Grey() {
-		return l >> 16, l >> 16, l >> 16
-	}
-	at := y/m.SubY*m.CStride + x/m.SubX
-	cb, cr := int(m.Cb[at])-128, int(m.Cr[at])-128
-	l += 1 << 15
-	return (l + 91881*cr) >> 16, (l - 22554*cb - 46802*cr) >> 16, (l + 116130*cb) >> 16
 }
 
 // copyOf is a picture of its own with the same pixels.

@@ -22,7 +22,7 @@ const (
 	blackUpTo = 5
 )
 
-// What ClipMask says of a cell.
+// What is said of a pixel, or of a cell.
 const (
 	ClippedAll    = 1 << iota // all channels are clipped
 	ClippedAny                // at least one is
@@ -32,7 +32,7 @@ const (
 // Clip measures a picture in sRGB. The rows that are missing from one are left out.
 func Clip(m *jpeg.Image) Clipping {
 	var all, some, dark, n int
-	clipRows(m, func(_ int, row []uint8) {
+	ClipRows(m, func(_ int, row []uint8) {
 		for _, v := range row {
 			all += int(v & ClippedAll)
 			some += int(v & ClippedAny / ClippedAny)
@@ -67,7 +67,7 @@ func ClipMask(m *jpeg.Image, w, h int) []uint8 {
 		clear(counts)
 		cell = next
 	}
-	clipRows(m, func(y int, row []uint8) {
+	ClipRows(m, func(y int, row []uint8) {
 		if at := y * h / m.Height; at != cell {
 			flush(at)
 		}
@@ -84,8 +84,9 @@ func ClipMask(m *jpeg.Image, w, h int) []uint8 {
 	return out
 }
 
-// clipRows gives the bits of each pixel, row by row, of the rows that are there.
-func clipRows(m *jpeg.Image, take func(y int, row []uint8)) {
+// ClipRows gives the bits of each pixel of a picture in sRGB, row by row, of the rows
+// that are there. A row is valid until take returns.
+func ClipRows(m *jpeg.Image, take func(y int, row []uint8)) {
 	if !m.Valid() {
 		return
 	}
