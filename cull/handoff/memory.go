@@ -150,7 +150,7 @@ func (m *memory) last(key string, old []byte) *sidecar.Values {
 // that a handoff wrote. nil = it is not.
 func (m *memory) fromJournal(id cull.ID, old []byte) *sidecar.Values {
 	v, err := sidecar.Read(old)
-	if err != nil || v.MetadataDate == "" || v.Rating == nil || v.Good == nil || *v.Rating == 0 || (*v.Rating > 0) != *v.Good {
+	if err != nil || !v.Judged() {
 		return nil
 	}
 	if !m.entryDates()[id][v.MetadataDate] {

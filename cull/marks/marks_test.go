@@ -233,6 +233,36 @@ func TestSidecarsAreOthers(t *testing.T) {
 	}
 }
 
+// Without the folder in which the job remembers, or with another one, the ratings of
+// handoffs are known by their form; whoever rates anew afterwards keeps the rest of it,
+// and that is somebody's mark where it is known what we wrote.
+func TestSidecarsOfAnotherCopy(t *testing.T) {
+	w := newJob(t, 3)
+	w.write("F_02.xmp", packet("4"))
+	w.keep(1, 2)
+	w.handoff(false)
+	handed, err := os.ReadFile(filepath.Join(w.dir, "F_01.xmp"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	raised := strings.Replace(string(handed), "<xmp:Rating>2<", "<xmp:Rating>5<", 1)
+	if raised == string(handed) {
+		t.Fatalf("no rating in\n%s", handed)
+	}
+	w.write("F_01.xmp", raised)
+	if got := w.ratings(3); got != "1:5 2:4" {
+		t.Errorf("rated after a handoff: %s", got)
+	}
+	w.write("F_01.xmp", string(handed))
+	if err := os.RemoveAll(filepath.Join(w.dir, ".garner")); err != nil {
+		t.Fatal(err)
+	}
+	w.open()
+	if got := w.ratings(3); got != "2:4" {
+		t.Errorf("without what was remembered: %s", got)
+	}
+}
+
 // With the catalogue goes what is known of handoffs; the journal tells which of the
 // sidecars are ours.
 func TestSidecarsAfterALostCatalogue(t *testing.T) {

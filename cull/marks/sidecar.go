@@ -90,16 +90,25 @@ func seen(file cull.File, was []read) (r read, known bool) {
 	return r, false
 }
 
-// look reads a sidecar.
+// look reads a sidecar. What a handoff of this job wrote is not somebody's rating; nor
+// is, where no handoff is known to have written there, a rating in the form in which
+// handoffs write them: it came from another copy of the job, or its memory is gone.
 func look(r *read, root string, id cull.ID, was []read, ours *handoff.Ours) {
 	content := contentOf(filepath.Join(root, filepath.FromSlash(r.Path)))
-	r.Rating, r.Rated = xmp.ReadRating(content)
-	if mine, ok := ours.Rating(id, r.Path, content); ok && r.Rated && r.Rating == float64(mine) {
-		r.Rating, r.Rated = 0, false
-		for _, o := range was { // what it said before it was ours
-			if o.Path == r.Path {
-				r.Rating, r.Rated = o.Rating, o.Rated
-			}
+	if r.Rating, r.Rated = xmp.ReadRating(content); !r.Rated {
+		return
+	}
+	mine, known := ours.Rating(id, r.Path, content)
+	if known && (mine == nil || r.Rating != float64(*mine)) {
+		return
+	}
+	if !known && !handoff.Judged(content) {
+		return
+	}
+	r.Rating, r.Rated = 0, false
+	for _, o := range was { // what it said before it was ours
+		if o.Path == r.Path {
+			r.Rating, r.Rated = o.Rating, o.Rated
 		}
 	}
 }

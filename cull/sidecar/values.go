@@ -31,6 +31,12 @@ func (v Values) IsZero() bool {
 		v.Creator == "" && v.Credit == "" && v.Rights == "" && v.Original == "" && v.Created == ""
 }
 
+// Judged reports whether a rating stands beside an xmpDM:good that says the same, with a
+// date, as we write them. Others write xmpDM:good of clips, hardly ever of pictures.
+func (v Values) Judged() bool {
+	return v.MetadataDate != "" && v.Rating != nil && v.Good != nil && *v.Rating != 0 && (*v.Rating > 0) == *v.Good
+}
+
 // Read returns what a sidecar states, by whomever. A rating that is not a whole
 // number from -1 to 5 is left out. Errors are those of xmp.Parse.
 func Read(b []byte) (Values, error) {
