@@ -31,3 +31,15 @@ func (d *Detail) Luma(ctx context.Context, r image.Rectangle) (*jpeg.Image, erro
 	m.Truncated, m.Rows = false, m.Height
 	return m, nil
 }
+
+// There is the part of the upright picture that is there: all of it, but for the rows
+// that are missing from a truncated one, at whichever edge they are upright.
+func (d *Detail) There() image.Rectangle {
+	w, h := d.shown.Dx(), d.shown.Dy()
+	rows := min(d.rows-d.shown.Min.Y, h)
+	if w <= 0 || rows <= 0 {
+		return image.Rectangle{}
+	}
+	a, b := pix.Upright(image.Point{}, w, h, d.orientation), pix.Upright(image.Pt(w-1, rows-1), w, h, d.orientation)
+	return image.Rect(min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X)+1, max(a.Y, b.Y)+1)
+}

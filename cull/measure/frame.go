@@ -67,7 +67,10 @@ func (l *looker) measure(ctx context.Context, f cull.Frame, w wanted, pause func
 		return out.cannot(ctx, f, w, err)
 	}
 	if w.light {
-		c := measure.LightOf(m)
+		c, err := measure.LightOf(ctx, d, m)
+		if err != nil {
+			return out.cannot(ctx, f, w, err)
+		}
 		out.Light = cull.Light{Method: cull.LightMethod, Highlights: c.All, AnyHigh: c.Any, Shadows: c.Shadow}
 	}
 	if !w.faces && !w.people {

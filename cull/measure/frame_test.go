@@ -14,6 +14,7 @@ import (
 	"garner/preview/face"
 	"garner/preview/jpeg"
 	"garner/preview/measure"
+	"garner/preview/pix"
 	"garner/testdata/testjob"
 )
 
@@ -103,7 +104,7 @@ func TestRunOnFiles(t *testing.T) {
 		}
 		pic, err := viewer.Picture(t.Context(), f, measure.SearchEdge)
 		must(t, err)
-		if want := measure.LightOf(pic.Image); !near(m.Light.Highlights, want.All) || !near(m.Light.AnyHigh, want.Any) || !near(m.Light.Shadows, want.Shadow) {
+		if want := pix.Clip(pic.Image); !near(m.Light.Highlights, want.All) || !near(m.Light.AnyHigh, want.Any) || !near(m.Light.Shadows, want.Shadow) {
 			t.Errorf("%s: light %+v, want %+v", f.Name, m.Light, want)
 		}
 	}

@@ -80,7 +80,7 @@ func FacesOf(ctx context.Context, r FaceReader, d *preview.Detail, m *jpeg.Image
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		one.Luma, one.Clipped = faceLight(m, f)
+		one.Luma, one.Clipped = faceLight(m, f, there(d, m))
 		out = append(out, one)
 	}
 	return out, nil
@@ -123,16 +123,22 @@ func (f *Face) lookCloser(ctx context.Context, r FaceReader, d *preview.Detail, 
 	return nil
 }
 
+// there is what of m, which shows all of d, is there.
+func there(d *preview.Detail, m *jpeg.Image) image.Rectangle {
+	all := image.Rect(0, 0, m.Width, m.Height)
+	if !m.Truncated {
+		return all
+	}
+	r, x, y := d.There(), float64(m.Width)/float64(d.Width), float64(m.Height)/float64(d.Height)
+	return image.Rect(int(math.Ceil(float64(r.Min.X)*x)), int(math.Ceil(float64(r.Min.Y)*y)), int(float64(r.Max.X)*x), int(float64(r.Max.Y)*y)).Intersect(all)
+}
+
 // faceLight is the mean luma of the inner face, 0..1, and the share of it in which red
-// is clipped, which skin comes to first.
-func faceLight(m *jpeg.Image, f face.Found) (luma, clipped float64) {
+// is clipped, which skin comes to first; of the part of it that is there.
+func faceLight(m *jpeg.Image, f face.Found, there image.Rectangle) (luma, clipped float64) {
 	x, y := f.X+f.W*(1-innerFace)/2, f.Y+f.H*(1-innerFace)/2
 	r := image.Rect(int(x), int(y), int(math.Ceil(x+f.W*innerFace)), int(math.Ceil(y+f.H*innerFace)))
-	rows := m.Height
-	if m.Truncated {
-		rows = min(rows, m.Rows)
-	}
-	r = r.Intersect(image.Rect(0, 0, m.Width, rows))
+	r = r.Intersect(there)
 	if r.Empty() {
 		return 0, 0
 	}
