@@ -11,6 +11,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/evidence"
+	"garner/cull/handoff"
 	"garner/cull/job"
 	"garner/cull/measure"
 )
@@ -59,6 +60,9 @@ func (d desk) consent(j *job.Job, f measureFlags, dir string) error {
 			return err
 		}
 		d.sayf("no faces are looked for in this job; what was found of them is removed, templates too")
+		if handoff.ListsFaces(j) {
+			d.sayf("%s of the last handoff still tells of faces, and so does every copy of it: garner handoff %s writes it anew without them", handoff.ListJSON, dir)
+		}
 	}
 	if f.people {
 		if err := d.askPeople(j, f, dir); err != nil {

@@ -4,13 +4,17 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/json"
+	"io"
 	"math"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"garner/cull"
 	"garner/cull/evidence"
+	"garner/cull/job"
 	"garner/store/atomicfile"
 )
 
@@ -230,4 +234,19 @@ func number(v float64) string {
 		return ""
 	}
 	return strconv.FormatFloat(v, 'g', 6, 64)
+}
+
+// maxList bounds what is read of a list, in bytes.
+const maxList = 256 << 20
+
+// ListsFaces reports whether the list of the last handoff, which stays until the next
+// one, tells of faces.
+func ListsFaces(j *job.Job) bool {
+	f, err := os.Open(filepath.Join(j.Root(), ListJSON))
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, maxList))
+	return err == nil && bytes.Contains(b, []byte(strconv.Quote(cull.FacesMethodName)))
 }
