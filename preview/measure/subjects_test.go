@@ -1,6 +1,7 @@
 package measure_test
 
 import (
+	"bytes"
 	"image"
 	"os"
 	"path/filepath"
@@ -8,6 +9,7 @@ import (
 
 	"garner/preview/jpeg"
 	"garner/preview/pix"
+	"garner/preview/raw"
 	"garner/testdata/testneed"
 )
 
@@ -88,6 +90,18 @@ func photograph(t testing.TB, i int) *jpeg.Image {
 	if m := photos[i]; m != nil {
 		return m
 	}
+	src, p := embedded(t, i)
+	m, err := jpeg.Decode(src[p.Offset:][:p.Length], jpeg.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	photos[i] = m
+	return m
+}
+
+// embedded is the file of a photograph, and where in it the JPEG is.
+func embedded(t testing.TB, i int) ([]byte, raw.Preview) {
+	t.Helper()
 	p := photographs[i]
 	dir := ""
 	if p.module != "" {
@@ -99,13 +113,13 @@ func photograph(t testing.TB, i int) *jpeg.Image {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.length > 0 {
-		src = src[p.offset:][:p.length]
+	length := p.length
+	if length == 0 {
+		length = len(src)
 	}
-	m, err := jpeg.Decode(src, jpeg.Options{Luma: true})
+	info, err := jpeg.Config(bytes.NewReader(src[p.offset:][:length]), 0, int64(length))
 	if err != nil {
 		t.Fatal(err)
 	}
-	photos[i] = m
-	return m
+	return src, raw.Preview{Offset: int64(p.offset), Length: int64(length), Width: info.Width, Height: info.Height}
 }
