@@ -153,7 +153,7 @@ const strengths = 256
 // strength numbers squares of coarse gradients in eighths of an octave, from that of
 // 1/64 code values a pixel on. 255 a pixel, more than there is, has number 224.
 func strength(square float32) int {
-	const first = 1158 // exponent and three more bits of (coarseUnit / 64)²
+	const first = 1100 // exponent and three more bits of (coarseUnit / 64)²
 	return min(max(int(math.Float32bits(square)>>20)-first, 0), strengths-1)
 }
 

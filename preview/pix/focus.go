@@ -53,10 +53,10 @@ func FocusOf(m *jpeg.Image, r image.Rectangle) Focus {
 	all, noise := e.whole(), e.noise()
 	level := all.luma + 8
 	f := Focus{Pixels: short, Energy: max(all.fine-noise.fine, 0) / (level * level), Noise: min(grainOf(m, r), math.Sqrt(noise.fine/fineGain))}
-	if ratios := e.band.ratios(noise, short/8); len(ratios) > 0 {
+	if ratios := e.band.ratios(noise, chosenBand, short/8); len(ratios) > 0 {
 		f.Edge = blur(average(ratios), bandVariance)
 	}
-	if ratios := e.ridge.ratios(noise, short/16); len(ratios) > 0 {
+	if ratios := e.ridge.ratios(noise, chosenRidge, short/16); len(ratios) > 0 {
 		f.Edge80 = blur(average(ratios[:min(len(ratios), orientations/2)]), fineVariance)
 	}
 	return f
@@ -65,8 +65,8 @@ func FocusOf(m *jpeg.Image, r image.Rectangle) Focus {
 const (
 	// What stands in the sums over edges as if it were an edge but is noise, for each
 	// pixel, in multiples of the mean: the strongest gradients are those that noise made
-	// stronger.
-	chosen = 3
+	// stronger, and the strongest of their neighbours even more so.
+	chosenBand, chosenRidge = 2, 3
 	// leastSlope is the gradient that an edge has at least behind the coarse smoothing, in
 	// code values a pixel: that of one of 6, if it is sharp.
 	leastSlope = 1
@@ -79,10 +79,10 @@ const (
 	bandVariance = 1.95
 )
 
-// ratios are the logarithms of fine gradients over coarse ones in each of the
-// directions in which there are edges, at least so many pixels of them, the blurriest
-// first.
-func (s *edgeSums) ratios(n noiseEnergy, least int) []float64 {
+// ratios are the logarithms of fine gradients over coarse ones in each of the directions
+// in which there are edges, at least so many pixels of them, the blurriest first. No blur
+// makes them negative.
+func (s *edgeSums) ratios(n noiseEnergy, chosen float64, least int) []float64 {
 	var out []float64
 	most := 0.0
 	for _, e := range s {
@@ -92,10 +92,10 @@ func (s *edgeSums) ratios(n noiseEnergy, least int) []float64 {
 	}
 	for _, e := range s {
 		cross, coarse := e.cross-chosen*e.n*n.cross, e.coarse-chosen*e.n*n.coarse
-		if e.n < float64(least) || 2*coarse < e.coarse || coarse < max(leastSlope*leastSlope, leastShare*most)*e.n || cross <= 0 {
+		if e.n < float64(least) || 2*coarse < e.coarse || coarse < max(leastSlope*leastSlope, leastShare*most)*e.n {
 			continue
 		}
-		out = append(out, math.Log(cross/coarse))
+		out = append(out, math.Log(max(cross/coarse, 1)))
 	}
 	slices.SortFunc(out, cmp.Compare[float64])
 	return out

@@ -39,9 +39,9 @@ func TestBlurOfIdealEdges(t *testing.T) {
 		for _, degrees := range []float64{0, 10, 22, 30, 45, 60, 80, 90} {
 			for _, c := range []struct{ height, noise float64 }{{120, 0}, {40, 0}, {120, 4}} {
 				f := focusOf(stripes(160, 40, sigma, degrees, c.height), c.noise, 1)
-				allowed := 0.1 + 0.06*sigma
+				allowed := 0.1 + 0.085*sigma
 				if sigma > 3 {
-					allowed += 0.25
+					allowed += 0.2
 				}
 				if math.Abs(f.Edge80-sigma) > allowed {
 					t.Errorf("blur %.1f, %v degrees, %v high, noise %v: %.2f", sigma, degrees, c.height, c.noise, f.Edge80)
@@ -204,5 +204,17 @@ func BenchmarkFocusOf(b *testing.B) {
 				FocusOf(m, image.Rect(0, 0, edge, edge))
 			}
 		})
+	}
+}
+
+// Patterns as fine as woven cloth lie over edges: none makes those look soft, as a coarse
+// smoothing that turns a pattern into its negative would.
+func TestFocusOfPatterns(t *testing.T) {
+	for _, period := range []float64{3, 3.5, 4, 4.5, 5, 5.5} {
+		edges := stripes(160, 40, 0.8, 15, 60)
+		p := planeOf(160, 160, func(x, y int) float64 { return edges.at(x, y) + 30*math.Sin(2*math.Pi*float64(x)/period) })
+		if f := focusOf(p, 1, 1); f.Edge > 2 || f.Edge80 > 1.2 || f.Edge <= 0 || f.Edge80 <= 0 {
+			t.Errorf("period %v: %+v", period, f)
+		}
 	}
 }

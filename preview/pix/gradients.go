@@ -12,18 +12,19 @@ import (
 // the edges are and how they run.
 
 // The smoothing before either gradient, as variances in square pixels: a binomial of
-// five samples; three means of five samples. A central difference adds that of a mean
-// over two pixels.
+// five samples; a mean of six samples twice. A central difference adds that of a mean
+// over two pixels. The mean is taken twice, so that no fine pattern is turned into its
+// negative, as once or three times would do.
 const (
 	fineVariance   = 1 + difference
-	coarseVariance = 6 + difference
+	coarseVariance = 2*35./12 + difference
 	difference     = 1. / 3
 )
 
 // The planes are sums, not means: a slope of one a pixel gives these.
 const (
 	fineUnit   = 16 * 16 * 2
-	coarseUnit = 125 * 125 * 2
+	coarseUnit = 36 * 36 * 2
 )
 
 // smoothed are the two planes, as large as the part, with the outermost samples
@@ -51,9 +52,8 @@ func (b *focusBuffers) smooth(m *jpeg.Image, r image.Rectangle) *smoothed {
 			row[reach+i] = int32(v)
 		}
 		binomial(spare[y*w:][:w], row[reach-2:])
-		means(next, row, w+8)
-		means(row, next, w+4)
-		means(s.coarse[y*w:][:w], row, w)
+		means(next, row[reach-5:], w+5)
+		means(s.coarse[y*w:][:w], next, w)
 	}
 	for y := range h {
 		at := func(y int) []int32 { return spare[min(max(y, 0), h-1)*w:][:w] }
@@ -62,10 +62,8 @@ func (b *focusBuffers) smooth(m *jpeg.Image, r image.Rectangle) *smoothed {
 			s.fine[y*w+x] = a[x] + e[x] + 4*(b[x]+d[x]) + 6*c[x]
 		}
 	}
-	meansDown(spare, s.coarse, w, h)
-	meansDown(s.coarse, spare, w, h)
-	meansDown(spare, s.coarse, w, h)
-	s.coarse = spare
+	meansDown(spare, s.coarse, w, h, 3)
+	meansDown(s.coarse, spare, w, h, 2)
 	return s
 }
 
@@ -80,29 +78,30 @@ func binomial(dst, src []int32) {
 	}
 }
 
-// means writes the sums of n times five samples.
+// means writes the sums of n times six samples.
 func means(dst, src []int32, n int) {
-	src = src[:n+4]
+	src = src[:n+5]
 	dst = dst[:n]
-	sum := src[0] + src[1] + src[2] + src[3]
+	sum := src[0] + src[1] + src[2] + src[3] + src[4]
 	for i := range dst {
-		sum += src[i+4]
+		sum += src[i+5]
 		dst[i] = sum
 		sum -= src[i]
 	}
 }
 
-// meansDown writes the sums of five rows, the outermost of which are repeated.
-func meansDown(dst, src []int32, w, h int) {
+// meansDown writes the sums of six rows, of which so many lie above the row itself; the
+// outermost are repeated.
+func meansDown(dst, src []int32, w, h, above int) {
 	at := func(y int) []int32 { return src[min(max(y, 0), h-1)*w:][:w] }
 	sum := make([]int32, w)
-	for y := -2; y < 2; y++ {
+	for y := -above; y < 5-above; y++ {
 		for x, v := range at(y) {
 			sum[x] += v
 		}
 	}
 	for y := range h {
-		add, less := at(y+2), at(y-2)
+		add, less := at(y+5-above), at(y-above)
 		to := dst[y*w:][:w]
 		for x, v := range sum {
 			v += add[x]
