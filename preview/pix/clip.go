@@ -95,37 +95,51 @@ func ClipRows(m *jpeg.Image, take func(y int, row []uint8)) {
 		rows = min(rows, m.Rows)
 	}
 	bits := make([]uint8, m.Width)
+	grey := newClipLimits(0, 0)
+	limits := make([]clipLimits, (m.Width+m.SubX-1)/m.SubX)
 	for y := range rows {
 		luma := m.Y[y*m.YStride:][:m.Width]
 		if m.Grey() {
 			for x, v := range luma {
-				bits[x] = clipBits(int(v), int(v), int(v))
+				bits[x] = grey.bits(int16(v))
+			}
+			take(y, bits)
+			continue
+		}
+		if y%m.SubY == 0 {
+			cb, cr := m.Cb[y/m.SubY*m.CStride:], m.Cr[y/m.SubY*m.CStride:]
+			for i := range limits {
+				limits[i] = newClipLimits(int(cb[i])-128, int(cr[i])-128)
+			}
+		}
+		if m.SubX == 2 { // nearly always
+			for i, l := range limits[:m.Width/2] {
+				bits[2*i], bits[2*i+1] = l.bits(int16(luma[2*i])), l.bits(int16(luma[2*i+1]))
+			}
+			if m.Width%2 == 1 {
+				bits[m.Width-1] = limits[m.Width/2].bits(int16(luma[m.Width-1]))
 			}
 		} else {
-			cb, cr := m.Cb[y/m.SubY*m.CStride:], m.Cr[y/m.SubY*m.CStride:]
 			for x, v := range luma {
-				bits[x] = clipColour(int(v), int(cb[x/m.SubX])-128, int(cr[x/m.SubX])-128)
+				bits[x] = limits[x/m.SubX].bits(int16(v))
 			}
 		}
 		take(y, bits)
 	}
 }
 
-// clipColour takes full-range YCbCr with chroma round 0 (JFIF, BT.601).
-func clipColour(y, cb, cr int) uint8 {
+// clipLimits are the values of luma that decide for a colour: from which on one channel
+// is clipped, from which on all are, up to which it is black.
+type clipLimits struct{ some, all, black int16 }
+
+// newClipLimits takes full-range chroma round 0 (JFIF, BT.601).
+func newClipLimits(cb, cr int) clipLimits {
 	const half = 1 << 15 // 16 bits behind the point
-	return clipBits(y+(91881*cr+half)>>16, y-(22554*cb+46802*cr+half)>>16, y+(116130*cb+half)>>16)
+	r, g, b := (91881*cr+half)>>16, (half-22554*cb-46802*cr)>>16, (116130*cb+half)>>16
+	return clipLimits{int16(clippedFrom - max(r, g, b)), int16(clippedFrom - min(r, g, b)), int16(blackUpTo - max(r, g, b))}
 }
 
-func clipBits(r, g, b int) (bits uint8) {
-	if max(r, g, b) >= clippedFrom {
-		bits = ClippedAny
-		if min(r, g, b) >= clippedFrom {
-			bits |= ClippedAll
-		}
-	}
-	if max(r, g, b) <= blackUpTo {
-		bits |= ClippedShadow
-	}
-	return bits
+// bits takes the signs of differences: what a pixel is could not be foretold by branches.
+func (l clipLimits) bits(luma int16) uint8 {
+	return uint8((l.all-1-luma)>>15)&ClippedAll | uint8((l.some-1-luma)>>15)&ClippedAny | uint8((luma-l.black-1)>>15)&ClippedShadow
 }
