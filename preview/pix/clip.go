@@ -22,7 +22,7 @@ const (
 	blackUpTo = 5
 )
 
-// What is said of a pixel, or of a cell.
+// What is said of a pixel.
 const (
 	ClippedAll    = 1 << iota // all channels are clipped
 	ClippedAny                // at least one is
@@ -42,46 +42,6 @@ func Clip(m *jpeg.Image) Clipping {
 	})
 	share := func(k int) float64 { return float64(k) / float64(max(n, 1)) }
 	return Clipping{share(all), share(some), share(dark)}
-}
-
-// ClipMask says for each of w by h cells of a picture in sRGB what is clipped in at
-// least a quarter of its pixels, row by row. With the size of the picture each pixel
-// is a cell. Nil where there is no picture, or less of it than cells.
-func ClipMask(m *jpeg.Image, w, h int) []uint8 {
-	if !m.Valid() || w <= 0 || h <= 0 || w > m.Width || h > m.Height {
-		return nil
-	}
-	out := make([]uint8, w*h)
-	counts := make([][3]int32, w)
-	cell := 0
-	flush := func(next int) {
-		rows := int32(((cell+1)*m.Height+h-1)/h - (cell*m.Height+h-1)/h)
-		for x, c := range counts {
-			columns := int32(((x+1)*m.Width+w-1)/w - (x*m.Width+w-1)/w)
-			for bit, k := range c {
-				if 4*k >= rows*columns {
-					out[cell*w+x] |= 1 << bit
-				}
-			}
-		}
-		clear(counts)
-		cell = next
-	}
-	ClipRows(m, func(y int, row []uint8) {
-		if at := y * h / m.Height; at != cell {
-			flush(at)
-		}
-		for x, v := range row {
-			if v != 0 {
-				c := &counts[x*w/m.Width]
-				c[0] += int32(v & 1)
-				c[1] += int32(v >> 1 & 1)
-				c[2] += int32(v >> 2)
-			}
-		}
-	})
-	flush(cell)
-	return out
 }
 
 // ClipRows gives the bits of each pixel of a picture in sRGB, row by row, of the rows

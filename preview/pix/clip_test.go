@@ -9,7 +9,7 @@ import (
 	"garner/preview/jpeg"
 )
 
-// The shares and the masks are those of the pixels as the formulae of JFIF 1.02 convert
+// The shares and the rows are those of the pixels as the formulae of JFIF 1.02 convert
 // them, rounded, in every subsampling, with odd sizes.
 func TestClip(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
@@ -54,33 +54,20 @@ func TestClip(t *testing.T) {
 		if math.Abs(got.All-want.All) > 1e-9 || math.Abs(got.Any-want.Any) > 1e-9 || math.Abs(got.Shadow-want.Shadow) > 1e-9 || want.All == 0 || want.Shadow == 0 || want.Any < want.All {
 			t.Errorf("%v: %+v, want %+v", sub, got, want)
 		}
-		for i, bits := range ClipMask(m, 61, 43) {
-			if bits != mask[i] {
-				t.Fatalf("%v: pixel %d,%d is %b, want %b", sub, i%61, i/61, bits, mask[i])
+		next := 0
+		ClipRows(m, func(y int, row []uint8) {
+			if y != next || len(row) != 61 {
+				t.Fatalf("%v: row %d of %d pixels after %d", sub, y, len(row), next-1)
 			}
-		}
-		// Cells: those with the quarter of their pixels clipped.
-		for _, size := range [][2]int{{1, 1}, {7, 5}, {30, 21}, {60, 43}} {
-			w, h := size[0], size[1]
-			counts, pixels := make([][3]int, w*h), make([]int, w*h)
-			for i, bits := range mask {
-				cell := i/61*h/43*w + i%61*w/61
-				pixels[cell]++
-				for k := range 3 {
-					counts[cell][k] += int(bits >> k & 1)
+			next++
+			for x, bits := range row {
+				if bits != mask[y*61+x] {
+					t.Fatalf("%v: pixel %d,%d is %b, want %b", sub, x, y, bits, mask[y*61+x])
 				}
 			}
-			for i, bits := range ClipMask(m, w, h) {
-				want := uint8(0)
-				for k, c := range counts[i] {
-					if 4*c >= pixels[i] {
-						want |= 1 << k
-					}
-				}
-				if bits != want {
-					t.Fatalf("%v: cell %d of %dx%d is %b, want %b", sub, i, w, h, bits, want)
-				}
-			}
+		})
+		if next != 43 {
+			t.Errorf("%v: %d rows", sub, next)
 		}
 	}
 }
@@ -123,20 +110,11 @@ func TestClipOfKnownColours(t *testing.T) {
 	if got := Clip(m); got != (Clipping{1, 1, 0}) {
 		t.Errorf("half of it missing: %+v", got)
 	}
-	mask := ClipMask(m, 4, 2)
-	for i, bits := range mask {
-		if want := uint8(ClippedAll | ClippedAny); i < 4 && bits != want || i >= 4 && bits != 0 {
-			t.Errorf("cell %d: %b", i, bits)
+	ClipRows(m, func(y int, _ []uint8) {
+		if y >= 5 {
+			t.Errorf("row %d is missing", y)
 		}
-	}
-	for _, size := range [][2]int{{0, 1}, {1, 0}, {21, 10}, {20, 11}, {-1, 5}} {
-		if ClipMask(m, size[0], size[1]) != nil {
-			t.Errorf("a mask of %v", size)
-		}
-	}
-	if ClipMask(nil, 1, 1) != nil {
-		t.Error("a mask of no picture")
-	}
+	})
 }
 
 func BenchmarkClip(b *testing.B) {
