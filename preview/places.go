@@ -48,16 +48,34 @@ func (d *Detail) Tiles(n int) []image.Rectangle {
 	if d.Width < d.Height {
 		across, down = 3, 4
 	}
-	had := map[int]bool{}
-	var out []image.Rectangle
+	// In a region all count that have about as much structure as the best, and the most
+	// central one of those is taken: which is the best a little blur would change.
+	type choice struct {
+		at    image.Point
+		edge  int
+		score float64
+		off   int // square of the distance to the middle of the region
+	}
+	best := make([]choice, across*down)
+	var order []int // regions
 	for _, s := range pix.Sharpest(m, m.Width*m.Height) {
 		mid := s.Min.Add(s.Max).Div(2).Mul(scale)
 		at := pix.Upright(mid.Sub(d.shown.Min), d.shown.Dx(), d.shown.Dy(), d.orientation)
-		region := at.Y*down/d.Height*across + at.X*across/d.Width
-		if len(out) < n && !had[region] {
-			had[region] = true
-			out = append(out, d.around(at, min(max(s.Dx()*scale, leastTile), mostTile)))
+		x, y := min(max(at.X*across/d.Width, 0), across-1), min(max(at.Y*down/d.Height, 0), down-1)
+		dx, dy := at.X-(2*x+1)*d.Width/(2*across), at.Y-(2*y+1)*d.Height/(2*down)
+		c := choice{at, min(max(s.Dx()*scale, leastTile), mostTile), s.Score, dx*dx + dy*dy}
+		switch b := &best[y*across+x]; {
+		case b.edge == 0:
+			*b = c
+			order = append(order, y*across+x)
+		case c.score >= asGood*b.score && c.off < b.off:
+			c.score = b.score
+			*b = c
 		}
+	}
+	var out []image.Rectangle
+	for _, k := range order[:min(max(n, 0), len(order))] {
+		out = append(out, d.around(best[k].at, best[k].edge))
 	}
 	return out
 }
@@ -65,6 +83,7 @@ func (d *Detail) Tiles(n int) []image.Rectangle {
 const (
 	hidesBlur = 8   // in a picture so many times smaller three pixels of blur are hardly any
 	leastLook = 100 // samples on the short side of one in which parts can be chosen
+	asGood    = 0.6 // of the best one's structure
 )
 
 // around is a square round a point, moved into the picture.

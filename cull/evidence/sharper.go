@@ -107,7 +107,15 @@ func (v verdict) words() string {
 	case v.faces:
 		where = " on the face"
 	}
-	return fmt.Sprintf("edges%s %.1f px against %.1f px of the next, fine structure %.0f %% more", where, v.edges[0], v.edges[1], 100*(math.Exp(min(v.energy, 3))-1))
+	return fmt.Sprintf("edges%s %s against %s of the next, fine structure %.0f %% more", where, blurWords(v.edges[0]), blurWords(v.edges[1]), 100*(math.Exp(v.energy)-1))
+}
+
+// blurWords is a blur for people. Less than a third of a pixel was made by sharpening.
+func blurWords(px float64) string {
+	if px < 0.3 {
+		return "under 0.3 px"
+	}
+	return fmt.Sprintf("%.1f px", px)
 }
 
 // reason says why one of two is not called sharper; several may stand together.
