@@ -7,6 +7,7 @@ import (
 
 	"garner/preview"
 	"garner/preview/measure"
+	"garner/preview/pix"
 	"garner/preview/raw"
 )
 
@@ -36,9 +37,9 @@ func BenchmarkFrame(b *testing.B) {
 		}
 	})
 	m := photograph(b, 0)
-	b.Run("light of 1920", func(b *testing.B) {
+	b.Run("light of 1920 pixels", func(b *testing.B) {
 		for b.Loop() {
-			measure.LightOf(m)
+			pix.Clip(m)
 		}
 	})
 }

@@ -6,15 +6,20 @@ import (
 	"fmt"
 	"image"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"garner/cull"
 	"garner/cull/evidence"
 	"garner/preview"
+	"garner/preview/jpeg"
 	"garner/preview/measure"
 	"garner/preview/pix"
 	"garner/preview/raw"
+	"garner/testdata/testneed"
 )
 
 // asSharpness is what a catalogue keeps of a part.
@@ -115,9 +120,13 @@ func scene(t testing.TB, i int, shift image.Point) grey {
 // frameOf measures a whole frame without knowing its faces: the way of a file.
 func frameOf(t testing.TB, id string, g grey) evidence.Measured {
 	t.Helper()
-	src := g.bytes(t)
+	return measured(t, id, g.bytes(t), g.w, g.h)
+}
+
+func measured(t testing.TB, id string, src []byte, w, h int) evidence.Measured {
+	t.Helper()
 	d, err := preview.OpenDetail(context.Background(), bytes.NewReader(src),
-		[]raw.Preview{{Length: int64(len(src)), Width: g.w, Height: g.h}}, preview.View{Width: g.w, Height: g.h}, nil)
+		[]raw.Preview{{Length: int64(len(src)), Width: w, Height: h}}, preview.View{Width: w, Height: h}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -220,5 +229,38 @@ func TestSharpInDifferentPlaces(t *testing.T) {
 	}
 	if m := evidence.Compare([]evidence.Measured{a, b}); m.Rungs[0].Soft || m.Rungs[1].Soft {
 		t.Errorf("half sharp: %+v", m)
+	}
+}
+
+// Real bursts of a camera that stands still, as the frames of a video came: what moves is
+// people. All frames are equally in focus, and none may be named.
+func TestRealBursts(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join(testneed.Samples(t), "bursts", "*", "b*_f*.jpg"))
+	if err != nil || len(files) < 60 {
+		t.Fatalf("%d frames: %v", len(files), err)
+	}
+	bursts := map[string][]evidence.Measured{}
+	for _, f := range files {
+		src, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, err := jpeg.Decode(src, jpeg.Options{Luma: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		name, _, _ := strings.Cut(f, "_f0")
+		bursts[name] = append(bursts[name], measured(t, f, src, m.Width, m.Height))
+	}
+	named := 0
+	for name, in := range bursts {
+		if m := evidence.Compare(in); m.Sharpest != "" {
+			named++
+			t.Logf("%s: %s: %s", filepath.Base(name), filepath.Base(string(m.Sharpest)), m.Why)
+		}
+	}
+	t.Logf("of %d bursts of a video %d have one named", len(bursts), named)
+	if named > len(bursts)/10 || len(bursts) < 10 {
+		t.Errorf("of %d bursts %d have one named", len(bursts), named)
 	}
 }
