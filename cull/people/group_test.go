@@ -310,3 +310,37 @@ func BenchmarkPutBatch(b *testing.B) {
 		again.encode()
 	}
 }
+
+// Nobody is in a frame twice: two who are beside each other somewhere are two, however
+// alike, as siblings are.
+func TestNobodyBesideOneIsMaybeTheSame(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 1))
+	s, _ := testStore(t)
+	anna := somebody(r)
+	put(t, s, 1, anna)
+	put(t, s, 2, lookalike(r, anna, 0.57))
+	maybe := func() (n int) {
+		persons, err := s.Persons()
+		if err != nil || len(persons) != 2 {
+			t.Fatal(persons, err)
+		}
+		for _, p := range persons {
+			n += len(p.Maybe)
+		}
+		return n
+	}
+	if n := maybe(); n != 2 {
+		t.Errorf("%d of two who never met are maybe the other", n)
+	}
+	put(t, s, 3, anna, lookalike(r, anna, 0.1))
+	put(t, s, 4, anna)
+	persons, err := s.Persons()
+	if err != nil || len(persons) != 3 {
+		t.Fatal(persons, err)
+	}
+	for _, m := range persons[0].Maybe {
+		if m.Label == "p3" {
+			t.Errorf("p1 and p3 are in one frame and maybe the same: %+v", persons)
+		}
+	}
+}

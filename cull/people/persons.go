@@ -20,7 +20,7 @@ type Person struct {
 	Faces  int
 	Frames int
 	Best   Place    // the face that is nearest to all the person's others
-	Maybe  []Likely // persons who may be the same one, the nearest first
+	Maybe  []Likely // persons who may be the same one, the nearest first; nobody who is in a frame with this one
 }
 
 // Place is a face in a frame.
@@ -50,6 +50,7 @@ func (s *state) list() []Person {
 	out := make([]Person, len(all))
 	index := make(map[uint32]int, len(all))
 	nearest := make([]float64, len(all))
+	beside := map[[2]int]bool{} // persons who are in one frame
 	for i, p := range all {
 		out[i] = Person{Label: label(p.person), Name: s.names[p.person], Faces: p.n}
 		index[p.person], nearest[i] = i, math.Inf(1)
@@ -70,11 +71,14 @@ func (s *state) list() []Person {
 		}
 		for i := range in {
 			out[i].Frames++
+			for k := range in {
+				beside[[2]int{i, k}] = true // with itself too
+			}
 		}
 	}
 	for i, a := range all {
 		for k, b := range all {
-			if d := a.apart(b); i != k && d <= Maybe {
+			if d := a.apart(b); d <= Maybe && !beside[[2]int{i, k}] {
 				out[i].Maybe = append(out[i].Maybe, Likely{out[k].Label, out[k].Name, d})
 			}
 		}
