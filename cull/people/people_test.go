@@ -123,3 +123,30 @@ func TestPutNeedsConsent(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// Nobody waits for the journal with the file locked: whoever takes the consent back
+// writes to the journal and then waits for the file.
+func TestNotesAreMadeUnlocked(t *testing.T) {
+	s, _ := testStore(t)
+	r := rand.New(rand.NewPCG(1, 1))
+	noted := 0
+	s.note = func(words ...string) error {
+		noted++
+		unlock, err := s.file.Lock()
+		if err != nil {
+			t.Fatalf("%v: %v", words, err)
+		}
+		unlock()
+		return nil
+	}
+	put(t, s, 1, somebody(r), somebody(r))
+	if _, err := s.Forget("p1"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.ForgetAll(); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil || noted != 4 {
+		t.Errorf("%v, %d notes", err, noted)
+	}
+}

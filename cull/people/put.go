@@ -36,26 +36,43 @@ func (s *Store) Put(found ...Found) error {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if err := s.begin(templates); err != nil {
+		return err
+	}
 	err := s.update(func(st *state) (bool, error) {
 		// Under the lock: whoever withdraws the consent and then removes the file
 		// finds nothing put back.
-		switch yes, err := s.consent(); {
-		case err != nil:
+		if err := s.allowed(); err != nil {
 			return false, err
-		case !yes:
-			return false, ErrNoConsent
-		}
-		if !s.begun && templates > 0 {
-			if err := s.note(noteBegun); err != nil {
-				return false, err
-			}
-			s.begun = true
 		}
 		st.put(found)
 		return true, nil
 	})
 	if err == nil {
 		s.made += templates
+	}
+	return err
+}
+
+// begin notes that templates are made. Not under the lock of the file: whoever takes
+// the consent back in the journal waits for that lock, and this would wait for the
+// journal.
+func (s *Store) begin(templates int) error {
+	if s.begun || templates == 0 {
+		return nil
+	}
+	err := s.allowed()
+	if err == nil {
+		err = s.note(noteBegun)
+	}
+	s.begun = err == nil
+	return err
+}
+
+func (s *Store) allowed() error {
+	yes, err := s.consent()
+	if err == nil && !yes {
+		err = ErrNoConsent
 	}
 	return err
 }
