@@ -23,6 +23,7 @@ type found struct {
 	people   bool          // they were, and the faces were looked for
 	networks error         // why faces cannot be looked for, in any frame; nil = they can
 	err      error         // why nothing could be measured now; another time it may
+	did      wanted        // what of it was allowed when it was measured
 	took     time.Duration
 }
 
@@ -38,7 +39,11 @@ type batch struct {
 
 func (b *batch) add(id cull.ID, w wanted, f found) error {
 	r := b.run
-	r.did[id] = wanted{w.of, true, true, r.did[id].faces || w.faces, r.did[id].people || w.people}
+	did := f.did
+	if f.err != nil { // that was all, for this Run
+		did = w
+	}
+	r.did[id] = wanted{w.of, true, true, r.did[id].faces || did.faces, r.did[id].people || did.people}
 	r.done++
 	r.worked += f.took
 	if f.networks != nil {

@@ -94,9 +94,9 @@ func (r *run) consent() error {
 		return err
 	}
 	r.faces.Store(faces.Yes && !r.noFaces)
-	if !faces.Yes { // what was done is forgotten
+	if !faces.Yes || !ppl.Yes { // what was done is forgotten
 		for id, w := range r.did {
-			w.faces, w.people = false, false
+			w.faces, w.people = w.faces && faces.Yes, false
 			r.did[id] = w
 		}
 	}
@@ -208,6 +208,7 @@ func (r *run) one(ctx context.Context, f cull.Frame, w wanted) (found, error) {
 		waited += r.o.Now().Sub(from)
 		return err
 	})
+	got.did = w
 	got.took = r.o.Now().Sub(began) - waited
 	return got, err
 }

@@ -397,6 +397,29 @@ func TestConsentIsHeardMeanwhile(t *testing.T) {
 	})
 }
 
+// A no to templates and a yes after it, while it runs: everybody is described again.
+func TestTemplatesAgainAfterANo(t *testing.T) {
+	n := batchFrames*2 + 20
+	j := jobOf(t, n)
+	must(t, j.SetFaces(true))
+	must(t, j.SetPeople(true))
+	seen := 0
+	_, err := runWith(t.Context(), j, Options{Workers: 1, Frame: func(cull.ID, error) {
+		switch seen++; seen {
+		case batchFrames - 1:
+			must(t, j.SetPeople(false))
+		case batchFrames + 10:
+			must(t, j.SetPeople(true))
+		}
+	}}, &fake{})
+	must(t, err)
+	met, err := people.Open(j).Frames()
+	must(t, err)
+	if len(met) != n {
+		t.Errorf("of %d frames templates were made, want %d", len(met), n)
+	}
+}
+
 func TestWhatCannotBeMeasured(t *testing.T) {
 	j := jobOf(t, 6)
 	must(t, j.SetFaces(true))
