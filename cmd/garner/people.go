@@ -37,9 +37,10 @@ job: not into sidecars, lists, copies, other destinations or offloads.
 
 --forget PERSON writes that file anew without the person's templates; where their faces
 are in the frames stays known, so that they are not measured again. Frames that are
-measured later may show the person anew, under another number. --forget all removes the
-file and takes back the consent; what is measured of eyes and focus stays. Former
-content is overwritten before it is let go. Flash media and file systems that copy on
+measured later may show the person anew, under another number. --forget gone does it
+for frames that are no longer in the folder, whose templates stay otherwise. --forget
+all removes the file and takes back the consent; what is measured of eyes and focus
+stays. Former content is overwritten before it is let go. Flash media and file systems that copy on
 write may keep former blocks all the same, and a backup keeps what it has.
 
 ` + exitCodes,
@@ -52,7 +53,7 @@ write may keep former blocks all the same, and a backup keeps what it has.
 	}
 	f.add(c, true)
 	c.Flags().StringArrayVar(&p.name, "name", nil, "`PERSON=NAME`: name a person; nothing after the = takes a name back (repeatable)")
-	c.Flags().StringArrayVar(&p.forget, "forget", nil, "`PERSON` by number or name whose templates are removed, or all (repeatable)")
+	c.Flags().StringArrayVar(&p.forget, "forget", nil, "`PERSON` by number or name whose templates are removed, or gone, or all (repeatable)")
 	return c
 }
 
@@ -70,7 +71,7 @@ func (d desk) people(ctx context.Context, dir string, f jobFlags, p peopleFlags)
 	defer j.Close()
 	s, words := people.Open(j), jobWords(dir, f)
 	if changes {
-		err = d.changePeople(j, s, p)
+		err = d.changePeople(ctx, j, s, p)
 		d.copyJournals(ctx, j)
 		if err != nil {
 			return peopleHint(err, words)
@@ -83,7 +84,10 @@ func (d desk) people(ctx context.Context, dir string, f jobFlags, p peopleFlags)
 	if err != nil {
 		return peopleHint(err, words)
 	}
-	return d.showPeople(words, j, persons, f.json)
+	if err := d.showPeople(words, j, persons, f.json); err != nil || len(persons) == 0 {
+		return err
+	}
+	return d.tellGone(words, j, s)
 }
 
 func peopleHint(err error, words string) error {
@@ -97,7 +101,7 @@ func peopleHint(err error, words string) error {
 }
 
 // changePeople forgets first: a name may be free then.
-func (d desk) changePeople(j *job.Job, s *people.Store, p peopleFlags) error {
+func (d desk) changePeople(ctx context.Context, j *job.Job, s *people.Store, p peopleFlags) error {
 	for _, who := range p.forget {
 		if strings.EqualFold(who, "all") {
 			gone, err := people.Withdraw(j)
@@ -106,6 +110,12 @@ func (d desk) changePeople(j *job.Job, s *people.Store, p peopleFlags) error {
 			}
 			d.sayf("%s of %s forgotten: there is no file of templates any more, and none is made until somebody says yes again",
 				count(gone.Faces, "template"), count(gone.Frames, "frame"))
+			continue
+		}
+		if strings.EqualFold(who, "gone") {
+			if err := d.forgetGone(ctx, j, s); err != nil {
+				return err
+			}
 			continue
 		}
 		gone, err := s.Forget(who)
@@ -126,6 +136,54 @@ func (d desk) changePeople(j *job.Job, s *people.Store, p peopleFlags) error {
 		}
 	}
 	return nil
+}
+
+// here tells the frames that are in the folder.
+func here(j *job.Job) (func(cull.ID) bool, error) {
+	frames, err := j.Frames()
+	return func(id cull.ID) bool { return len(frames[id].Files) > 0 }, err
+}
+
+// forgetGone forgets what is known of frames that are no longer in the folder.
+func (d desk) forgetGone(ctx context.Context, j *job.Job, s *people.Store) error {
+	if err := d.needFrames(ctx, j); err != nil { // not those that are not known yet
+		return err
+	}
+	in, err := here(j)
+	if err != nil {
+		return err
+	}
+	gone, err := s.ForgetOthers(in)
+	if err == nil {
+		d.sayf("%s of %s no longer in the folder forgotten", count(gone.Faces, "template"), count(gone.Frames, "frame"))
+	}
+	return err
+}
+
+// tellGone says how many frames with templates are no longer in the folder.
+func (d desk) tellGone(words string, j *job.Job, s *people.Store) error {
+	if j.NeedsScan() {
+		return nil
+	}
+	in, err := here(j)
+	if err != nil {
+		return err
+	}
+	met, err := s.Frames()
+	if err != nil {
+		return err
+	}
+	var left []cull.ID
+	for id := range met {
+		if !in(id) {
+			left = append(left, id)
+		}
+	}
+	known, err := s.In(left...)
+	if err == nil && len(known) > 0 {
+		d.sayf("with templates, and no longer in the folder: %s; garner people %s --forget gone removes them", count(len(known), "frame"), words)
+	}
+	return err
 }
 
 type jsonPerson struct {

@@ -28,7 +28,8 @@
 //
 // Of a person who was forgotten there remains where in the frames a face was, so
 // that these are not measured again. A frame that is measured later may show the
-// person anew, as another person.
+// person anew, as another person. Templates of frames that left the folder stay, since
+// frames come back, until they are forgotten ([Store.ForgetOthers]).
 //
 // # Security
 //

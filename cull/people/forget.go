@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"garner/cull"
 	"garner/cull/job"
 )
 
@@ -44,6 +45,40 @@ func (s *Store) Forget(person string) (Forgotten, error) {
 		err = errors.Join(err, s.note(noteForgotten, label(p), fmt.Sprint(n)))
 	}
 	return gone, err
+}
+
+// ForgetOthers removes the templates of frames that are not among those: of frames that
+// left the job. Their places go too, but for those of faces that were forgotten before,
+// should the frames come back.
+func (s *Store) ForgetOthers(present func(cull.ID) bool) (Forgotten, error) {
+	var gone Forgotten
+	err := s.update(func(st *state) (bool, error) {
+		changed := false
+		for _, id := range st.ids() {
+			if present(id) {
+				continue
+			}
+			faces := st.frames[id]
+			left := kept(nil, faces)
+			if n := len(faces) - len(left); n > 0 || len(faces) == 0 {
+				changed = true
+				gone.Faces += n
+				gone.Frames += min(n, 1)
+			}
+			for i := range faces {
+				faces[i].template = Template{}
+			}
+			if st.frames[id] = left; len(left) == 0 {
+				delete(st.frames, id)
+			}
+		}
+		st.tidy()
+		return changed, nil
+	})
+	if err != nil || gone.Faces == 0 {
+		return gone, err
+	}
+	return gone, s.note(noteForgotten, noteGone, fmt.Sprint(gone.Faces))
 }
 
 // ForgetAll removes the file with everything in it, also one that is damaged.

@@ -299,3 +299,48 @@ func TestFileThatOutlastsItsConsent(t *testing.T) {
 		t.Error("the file outlasts another opening")
 	}
 }
+
+// What is known of frames that left the job goes when that is wanted, with no trace, and
+// nothing else does; who was forgotten in them stays forgotten.
+func TestForgettingFramesThatLeft(t *testing.T) {
+	j := peopleJob(t)
+	s := Open(j)
+	of := three(t, rand.New(rand.NewPCG(5, 1)), s)
+	if _, err := s.Forget("p2"); err != nil {
+		t.Fatal(err)
+	}
+	here := func(frame cull.ID) bool { return frame >= id(4) }
+	for i, want := range []Forgotten{{8, 4}, {}} {
+		if gone, err := s.ForgetOthers(here); err != nil || gone != want {
+			t.Errorf("%d: %+v, %v, want %+v", i, gone, err, want)
+		}
+	}
+	for i, n := range []int{8, 0, 8} {
+		if got, in := found(t, j.Root(), traces(of[i][4:]...)); got != n*(4*Dims-15) {
+			t.Errorf("person %d: of frames that stay %d runs in %v", i+1, got, in)
+		}
+		if got, in := found(t, j.Root(), traces(of[i][:4]...)); got > 0 {
+			t.Errorf("person %d: of frames that left %d runs in %v", i+1, got, in)
+		}
+	}
+	back := Found{Frame: id(1)}
+	for i := range of {
+		back.Faces = append(back.Faces, Face{at(i), of[i][1]})
+	}
+	if err := s.Put(back); err != nil {
+		t.Fatal(err)
+	}
+	persons, err := s.Persons()
+	if err != nil || len(persons) != 2 || persons[0].Faces != 9 || persons[1].Label != "p3" {
+		t.Errorf("one came back: %+v, %v", persons, err)
+	}
+	if _, err := s.ForgetOthers(func(cull.ID) bool { return false }); err != nil {
+		t.Fatal(err)
+	}
+	if persons, err = s.Persons(); err != nil || len(persons) > 0 {
+		t.Errorf("all left: %+v, %v", persons, err)
+	}
+	if _, err := s.Rename("p1", "Gone"); err == nil {
+		t.Error("somebody may be called as those who left")
+	}
+}

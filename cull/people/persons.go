@@ -128,7 +128,7 @@ func (s *Store) Rename(person, name string) (same int, err error) {
 	switch {
 	case name != "" && !goodName(name):
 		return 0, fmt.Errorf("a name is up to %d bytes of text on one line", maxName)
-	case labels.MatchString(name) || strings.EqualFold(name, "all"):
+	case labels.MatchString(name) || strings.EqualFold(name, noteAll), strings.EqualFold(name, noteGone):
 		return 0, fmt.Errorf("%q means something else already", name)
 	}
 	err = s.update(func(st *state) (bool, error) {

@@ -58,6 +58,7 @@ func (s *Store) Exists() bool { return s.file.Exists() }
 //	correct templates begun             before the first of a run is kept
 //	correct templates made 40           at its end
 //	correct templates forgotten p3 12   a person's
+//	correct templates forgotten gone 3  those of frames that left the job
 //	correct templates forgotten all 40
 const (
 	noteKind      = "templates"
@@ -65,6 +66,7 @@ const (
 	noteMade      = "made"
 	noteForgotten = "forgotten"
 	noteAll       = "all"
+	noteGone      = "gone"
 )
 
 func (s *Store) locked(fn func() error) error {
