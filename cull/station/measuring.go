@@ -13,6 +13,7 @@ import (
 
 // measuring is the measuring that goes on beside the deciding, behind everything else.
 type measuring struct {
+	began    bool // in this sitting
 	running  bool
 	again    bool // what there is to do has changed since it began
 	asked    bool // the person was asked about faces in this sitting
@@ -39,7 +40,7 @@ func (d *Desk) Measure() {
 		d.measuring.again = true
 		return
 	}
-	d.measuring.running, d.measuring.again = true, false
+	d.measuring.began, d.measuring.running, d.measuring.again = true, true, false
 	d.beside(func() {
 		_, err := measure.Run(d.ctx, d.job, measure.Options{
 			Busy: d.measuring.busy,
@@ -92,7 +93,7 @@ func (d *Desk) Measuring() (measure.Progress, bool) { return d.measuring.progres
 // AskFaces reports, once in a sitting, that the person should be asked whether faces
 // may be looked for: frames are measured, and nobody has answered.
 func (d *Desk) AskFaces() bool {
-	if d.measuring.asked || !d.measuring.running || !d.measured.read || d.measured.reading || d.faces.Asked {
+	if d.measuring.asked || !d.measuring.began || !d.measured.read || d.measured.reading || d.faces.Asked {
 		return false
 	}
 	d.measuring.asked = true

@@ -79,7 +79,7 @@ var facesAnswers = []station.Match{
 // facesNotes are what one should know before.
 var facesNotes = []string{
 	"Faces are found and their eyes and sharpness measured on this machine, in the background. What is found is kept in this job alone, and goes with a no.",
-	"Nothing that tells whose face it is is made. Still, faces are personal data: the law where you work says whether you may, and whom to ask.",
+	"Nothing is made that tells whose face it is. Still, faces are personal data: the law where you work says whether you may, and whom to ask.",
 }
 
 // answerFaces takes the answer that was typed or chosen; nothing else is one.

@@ -67,6 +67,9 @@ func (m *Model) pieces(s station.Shot, picture rect) []term.Piece {
 func (m *Model) fanPane() pane.Fan {
 	v := m.desk.FanView()
 	f := pane.Fan{Pass: m.desk.Pass().Name, Kind: v.Kind, Series: v.Series, Whole: v.Whole, Alike: v.Alike, From: v.From, Total: v.Total, Counts: v.Counts}
+	if !v.Whole && v.Alike == 0 {
+		f.Why = m.desk.WhyOfMoment()
+	}
 	place, shown := m.at.picture.below(fanHead), m.desk.Shot().Tiles
 	for i, t := range v.Tiles {
 		r := m.pictureRect(shown[i], tileRect(v.Tiling, i, m.at.picture))

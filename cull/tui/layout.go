@@ -42,11 +42,11 @@ func arrange(width, height int, question, side, ladder bool) areas {
 	}
 	if ladder {
 		w := 20
-		switch {
-		case width >= 180: // the words of marks have room, and a picture hardly loses any
+		switch { // the words of marks want room: "sharpest x1", "eyes closed 1"
+		case width >= 180:
 			w = 30
 		case width >= 110:
-			w = 26
+			w = 28
 		}
 		a.ladder = rect{right - w, a.top, w, rows}
 		right -= w + 1

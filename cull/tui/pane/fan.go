@@ -20,6 +20,7 @@ type Fan struct {
 	Total  int             // frames of the fan
 	Counts cull.Counts
 	Tiles  []Tile // those on the screen, row by row
+	Why    string // why one of them is marked, or why none is
 }
 
 // Tile is one frame of a fan. Its picture takes the cells of Col, Row, Cols and
@@ -123,6 +124,10 @@ func (f Fan) head(st *Styles, w int) row {
 		title = "alike: " + frames(f.Total) + " of " + number(f.Alike) + " moments"
 	}
 	left := []part{say(0, st.Strong, title), answered(st, f.Counts, f.Pass, 1)}
+	if why := clean(f.Why); why != "" {
+		short, _, _ := strings.Cut(why, ":")
+		left = append(left, say(3, st.Quiet, why, short))
+	}
 	var right []part
 	if n := len(f.Tiles); n < f.Total && n > 0 {
 		first, last, all := number(f.From), number(f.From+n-1), number(f.Total)

@@ -55,7 +55,7 @@ func (r Rung) marks(st *Styles) part {
 }
 
 // whyLines is how many lines the ladder says why in, at most.
-const whyLines = 4
+const whyLines = 6
 
 // whyRows say why a rung is marked or none is, below the rungs, as far as these leave
 // room.
