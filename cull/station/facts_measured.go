@@ -26,12 +26,8 @@ func (d *Desk) focusFacts(h Here) []Fact {
 		out = append(out, Fact{"sharpness", fmt.Sprintf("%s: edges blurred by %.1f px, %s", where, s.Edge80, sharpWords(s))},
 			Fact{"compared by", fmt.Sprintf("edges %.2f px, fine structure %.3g, noise %.1f of 255", s.Edge, s.Energy, s.Noise)})
 	}
-	if w, hh := m.Focus.Width, m.Focus.Height; w > 0 {
-		text := fmt.Sprintf("the JPEG of %d x %d", w, hh)
-		if m.Focus.Small {
-			text += ": too small to judge focus by"
-		}
-		out = append(out, Fact{"measured on", text})
+	if m.Focus.Small {
+		out = append(out, Fact{"measured on", fmt.Sprintf("a JPEG of %d x %d: too small to judge focus by", m.Focus.Width, m.Focus.Height)})
 	}
 	if why := d.compared(h.Frame.ID).Why; why != "" {
 		out = append(out, Fact{"in its burst", why})

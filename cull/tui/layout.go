@@ -42,11 +42,11 @@ func arrange(width, height int, question, side, ladder bool) areas {
 	}
 	if ladder {
 		w := 20
-		switch { // the words of marks want room: "sharpest x1", "eyes closed 1"
-		case width >= 180:
+		switch { // the words of marks want room: "closed 1", "eyes closed 1"
+		case width >= 140:
 			w = 30
 		case width >= 110:
-			w = 28
+			w = 26
 		}
 		a.ladder = rect{right - w, a.top, w, rows}
 		right -= w + 1
