@@ -70,7 +70,7 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 		switch {
 		case o["measures"] != nil:
 			measures++
-			keys(t, "measures", o, "v", "measures", "frame", "focus", "light", "faces")
+			keys(t, "measures", o, "v", "measures", "name", "focus", "light", "faces")
 			keys(t, "focus", o["focus"], "method", "width_px", "height_px", "small", "spots")
 			keys(t, "light", o["light"], "method", "clipped_share", "clipped_channel_share", "black_share")
 			if o["faces"] != nil {

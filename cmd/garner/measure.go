@@ -168,12 +168,13 @@ func (d desk) measureProgress(p measure.Progress) {
 	d.progressf("%s: %d of %d frames%s", what, p.Done, p.Total, rate)
 }
 
-// jsonMeasures is what was measured of one frame.
+// jsonMeasures is what was measured of one frame. Its name is not in "frame", by which
+// programs know the lines of frames.
 type jsonMeasures struct {
-	V     int     `json:"v"`
-	ID    cull.ID `json:"measures"`
-	Frame string  `json:"frame"`
-	Raw   string  `json:"raw,omitempty"`
+	V    int     `json:"v"`
+	ID   cull.ID `json:"measures"`
+	Name string  `json:"name"`
+	Raw  string  `json:"raw,omitempty"`
 	evidence.JSON
 }
 

@@ -123,6 +123,9 @@ func near(a, b float64) bool { return math.Abs(a-b) <= 1e-4*max(1, math.Abs(b)) 
 // A file that is cut off where its pictures lie cannot be measured, which is noted;
 // one that is not there is tried again.
 func TestFilesThatCannotBeMeasured(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws 24 pictures")
+	}
 	j := demoJob(t)
 	frames, err := j.Frames()
 	must(t, err)
