@@ -94,6 +94,9 @@ func (d desk) tellChoice(e marks.Expr, c marks.Choice, answer cull.Answer, dry b
 	if c.Decided > 0 {
 		d.sayf("of these, %d decided by itself otherwise: left as it is", c.Decided)
 	}
+	if c.Turned > 0 {
+		d.sayf("of these, %d had the other answer, given with the whole moment: a decision by itself goes before it", c.Turned)
+	}
 	verb := map[cull.Answer]string{cull.Yes: "kept", cull.No: "dropped"}[answer]
 	switch {
 	case len(c.Frames) == 0:

@@ -15,6 +15,7 @@ type Choice struct {
 	Matching int       // frames that have the mark
 	Decided  int       // of those, how many were decided by themselves and stay as they are
 	Stands   int       // of those, how many have the answer already
+	Turned   int       // of Frames, how many have the other answer, given with their moment
 }
 
 // Choose finds the frames with a mark that the pass keep may answer: nothing that
@@ -49,6 +50,9 @@ func Choose(ctx context.Context, j *job.Job, e Expr, answer cull.Answer) (Choice
 		case d.Answer == cull.Part || d.Answer != cull.Open && d.Explicit:
 			c.Decided++
 		default:
+			if d.Answer != cull.Open && d.Answer != answer {
+				c.Turned++
+			}
 			c.Frames = append(c.Frames, p.Frame)
 		}
 	}
