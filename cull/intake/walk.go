@@ -3,6 +3,7 @@ package intake
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"path/filepath"
@@ -88,7 +89,7 @@ func (t *tree) folder(fsys vfs.FS, root, rel string, depth int, skip func(string
 			t.partials = append(t.partials, name)
 		case scan.Litter(e.Name()):
 			t.litter = append(t.litter, name)
-		case templates(name):
+		case templates(fsys, root, name):
 			t.skip(name, errors.New("templates of faces, which stay where they are"))
 		default:
 			t.file(name, e)
@@ -97,10 +98,25 @@ func (t *tree) folder(fsys vfs.FS, root, rel string, depth int, skip func(string
 	return nil
 }
 
-// templates reports whether a file holds the templates of faces of a job that lies
-// in the tree: they go nowhere with it.
-func templates(name string) bool {
-	return path.Base(path.Dir(name)) == stateFolder && strings.HasPrefix(path.Base(name), job.PeopleName)
+// templates reports whether a file holds the templates of faces of a job that lies in
+// the tree: they go nowhere with it. Elsewhere than in a job's own folder, as where
+// --state put it, it is the content that tells.
+func templates(fsys vfs.FS, root, name string) bool {
+	base := strings.ToLower(path.Base(name))
+	if path.Base(path.Dir(name)) == stateFolder && strings.HasPrefix(base, job.PeopleName) {
+		return true
+	}
+	if !strings.Contains(base, strings.TrimSuffix(job.PeopleName, path.Ext(job.PeopleName))) {
+		return false
+	}
+	f, err := fsys.Open(filepath.Join(root, filepath.FromSlash(name)))
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head := make([]byte, len(job.PeopleBegins))
+	n, _ := io.ReadFull(f, head)
+	return string(head[:n]) == job.PeopleBegins
 }
 
 func (t *tree) file(name string, e fs.DirEntry) {
