@@ -54,7 +54,7 @@ func (r *Reader) Eyes(ctx context.Context, m *jpeg.Image, at Found) (Eyes, error
 	}
 	to, ok := at.close()
 	if !ok {
-		return Eyes{}, errNoFace
+		return Eyes{}, ErrNoFace
 	}
 	net, err := r.nets.mesh()
 	if err != nil {

@@ -146,7 +146,7 @@ func TestEyesOfNothing(t *testing.T) {
 		t.Errorf("a presence that is no number: %+v, %v", e, err)
 	}
 	for _, f := range []Found{{}, at(math.NaN(), 0, 5, 1).Found, at(0, math.Inf(1), 5, 1).Found, at(0, 0, 1e300, 1).Found, at(0, 0, -4, 1).Found} {
-		if _, err := r.Eyes(context.Background(), m, f); !errors.Is(err, errNoFace) {
+		if _, err := r.Eyes(context.Background(), m, f); !errors.Is(err, ErrNoFace) {
 			t.Errorf("%+v: %v", f, err)
 		}
 	}

@@ -4,9 +4,12 @@ import "errors"
 
 var (
 	errNoPicture = errors.New("there is no picture to look at")
-	errNoFace    = errors.New("there is no face to look at")
 	errOutput    = errors.New("the network gave something else than it should")
 )
+
+// ErrNoFace is returned for one face of which a network can make nothing; the others are
+// none the worse.
+var ErrNoFace = errors.New("there is no face to look at")
 
 // Reader runs the networks. It holds 13 MB, with that of templates 36, and is for one
 // goroutine.

@@ -66,7 +66,7 @@ func (r *Reader) Template(ctx context.Context, m *jpeg.Image, e Eyes) (Template,
 	}
 	to, ok := e.chip()
 	if !ok {
-		return Template{}, errNoFace
+		return Template{}, ErrNoFace
 	}
 	net, err := r.nets.likeness()
 	if err != nil {

@@ -64,9 +64,9 @@ func TestTemplateRefuses(t *testing.T) {
 		v    float32
 		want error
 	}{
-		{"no eyes", m, Eyes{}, 0, errNoFace},
-		{"no number", m, Eyes{Chip: [5]Point{{math.NaN(), 0}}}, 0, errNoFace},
-		{"far away", m, Eyes{Chip: [5]Point{{1e300, 0}}}, 0, errNoFace},
+		{"no eyes", m, Eyes{}, 0, ErrNoFace},
+		{"no number", m, Eyes{Chip: [5]Point{{math.NaN(), 0}}}, 0, ErrNoFace},
+		{"far away", m, Eyes{Chip: [5]Point{{1e300, 0}}}, 0, ErrNoFace},
 		{"output no number", m, Eyes{Chip: chipPoints}, float32(math.NaN()), errOutput},
 		{"output infinite", m, Eyes{Chip: chipPoints}, float32(math.Inf(-1)), errOutput},
 	} {

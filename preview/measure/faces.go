@@ -2,6 +2,7 @@ package measure
 
 import (
 	"context"
+	"errors"
 	"image"
 	"math"
 
@@ -52,7 +53,8 @@ type FaceOptions struct {
 
 // FacesOf finds the faces of a frame in m, which shows all of d upright in sRGB with a
 // long edge of about SearchEdge pixels, and measures each where its pixels are single.
-// The error is that of ctx or of the networks, which then fail for every frame.
+// The error is that of ctx or of the networks, which then fail for every frame; a face of
+// which they make nothing is left without what they would tell.
 func FacesOf(ctx context.Context, r FaceReader, d *preview.Detail, m *jpeg.Image, o FaceOptions) ([]Face, error) {
 	found, err := r.Find(ctx, m)
 	if err != nil {
@@ -107,15 +109,20 @@ func (f *Face) lookCloser(ctx context.Context, r FaceReader, d *preview.Detail, 
 		look, at, scale = crop, f.In(1, part.Min), 1
 	}
 	eyes, err := r.Eyes(ctx, look, at)
+	if errors.Is(err, face.ErrNoFace) {
+		return nil
+	}
 	if err != nil {
 		return err
 	}
 	if templates && f.W >= leastTemplate && eyes.Presence >= leastPresence {
 		t, err := r.Template(ctx, look, eyes)
-		if err != nil {
+		switch {
+		case err == nil:
+			f.Template = &t
+		case !errors.Is(err, face.ErrNoFace):
 			return err
 		}
-		f.Template = &t
 	}
 	eyes.Apart *= scale
 	eyes.Width[0], eyes.Width[1] = eyes.Width[0]*scale, eyes.Width[1]*scale

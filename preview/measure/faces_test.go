@@ -58,6 +58,8 @@ type eyeball struct {
 	shown  []image.Point // sizes
 	middle []int         // luma in the middle of each face, as Eyes saw it
 	err    error
+
+	noEyes, noTemplate error
 }
 
 func (e *eyeball) Find(context.Context, *jpeg.Image) ([]face.Found, error) { return e.found, e.err }
@@ -65,6 +67,9 @@ func (e *eyeball) Find(context.Context, *jpeg.Image) ([]face.Found, error) { ret
 func (e *eyeball) Eyes(_ context.Context, m *jpeg.Image, at face.Found) (face.Eyes, error) {
 	e.shown = append(e.shown, image.Pt(m.Width, m.Height))
 	e.middle = append(e.middle, int(m.Y[int(at.Y+at.H/2)*m.YStride+int(at.X+at.W/2)]))
+	if e.noEyes != nil {
+		return face.Eyes{}, e.noEyes
+	}
 	if at.Score < 0.6 {
 		return face.Eyes{}, nil // the mesh sees none
 	}
@@ -72,7 +77,7 @@ func (e *eyeball) Eyes(_ context.Context, m *jpeg.Image, at face.Found) (face.Ey
 }
 
 func (e *eyeball) Template(_ context.Context, m *jpeg.Image, eyes face.Eyes) (face.Template, error) {
-	return face.Template{float32(eyes.Apart)}, nil
+	return face.Template{float32(eyes.Apart)}, e.noTemplate
 }
 
 func searched(t testing.TB, d *preview.Detail) (*jpeg.Image, []face.Found) {
@@ -185,5 +190,24 @@ func TestOddFaces(t *testing.T) {
 	e.err = nil
 	if _, err := FacesOf(ctx, e, d, m, FaceOptions{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("called off: %v", err)
+	}
+}
+
+// A face of which the networks make nothing is still a face, and the others are none the
+// worse; any other fault is that of the networks.
+func TestFacesOfWhichNothingIsMade(t *testing.T) {
+	d := detail(t)
+	m, found := searched(t, d)
+	for _, e := range []*eyeball{{found: found, noEyes: face.ErrNoFace}, {found: found, noTemplate: face.ErrNoFace}} {
+		got, err := FacesOf(t.Context(), e, d, m, FaceOptions{Templates: true})
+		if err != nil || len(got) != 3 || got[0].Template != nil || got[0].Focus.Pixels == 0 {
+			t.Errorf("%v, %d faces", err, len(got))
+		}
+	}
+	broken := errors.New("broken")
+	for _, e := range []*eyeball{{found: found, noEyes: broken}, {found: found, noTemplate: broken}} {
+		if _, err := FacesOf(t.Context(), e, d, m, FaceOptions{Templates: true}); !errors.Is(err, broken) {
+			t.Errorf("%v", err)
+		}
 	}
 }
