@@ -65,7 +65,9 @@ func (r *run) plan() (plan, error) {
 		}
 		p.total++
 		w := missing(of, tried[f.ID], known[f.ID])
-		w.people = r.people.Load() && !met[f.ID] && (w.faces || len(known[f.ID].Faces.List) > 0)
+		// Faces that were found before are described too, and described anew where they
+		// are looked for anew.
+		w.people = r.people.Load() && (w.faces || !met[f.ID] && len(known[f.ID].Faces.List) > 0)
 		w.faces = w.faces && r.faces.Load()
 		if w = w.without(r.did[f.ID]); w.any() {
 			p.want[f.ID] = w

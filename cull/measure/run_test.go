@@ -191,6 +191,22 @@ func TestRunMeasuresWhatIsMissing(t *testing.T) {
 	wantKept(t, j, "anew", 201, 201, 0)
 }
 
+// Faces that are looked for anew, in other pixels, are described anew.
+func TestTemplatesOfOtherPixels(t *testing.T) {
+	j := jobOf(t, 3)
+	must(t, j.SetFaces(true))
+	must(t, j.SetPeople(true))
+	_, err := runWith(t.Context(), j, Options{Workers: 1}, &fake{})
+	must(t, err)
+	must(t, j.SaveFrames([]cull.Frame{shot(1, "bb")}))
+	e := &fake{}
+	sum, err := runWith(t.Context(), j, Options{Workers: 1}, e)
+	must(t, err)
+	if w := e.wanted[frameID(1)]; !w.faces || !w.people || sum.Templates != 1 || len(e.seen) != 1 {
+		t.Errorf("wanted %+v of %d frames; %+v", w, len(e.seen), sum)
+	}
+}
+
 func TestUrgentFramesComeFirst(t *testing.T) {
 	j := jobOf(t, 30)
 	e := &fake{}
