@@ -23,7 +23,7 @@ type Region struct{ X, Y, W, H float64 }
 type Sharpness struct {
 	Energy float64 // gradient energy less what noise has of it, relative to brightness; of no unit, more is sharper
 	Edge   float64 // blur of the strongest edges in all directions, in pixels of the JPEG; 0 = there is no edge
-	Edge80 float64 // the same in the directions in which they are blurriest: motion blurs in one alone
+	Blur   float64 // the same in the directions in which they are blurriest: motion blurs in one alone
 	Noise  float64 // standard deviation of the noise, in code values of 0..255
 	Pixels int     // short side of the part in pixels of the JPEG; 0 = nothing was measured
 }

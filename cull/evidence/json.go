@@ -29,7 +29,7 @@ type jsonRegion struct {
 type jsonSharpness struct {
 	Energy float64  `json:"energy"`
 	Edge   *float64 `json:"edge_px"` // null = there is no edge
-	Edge80 *float64 `json:"edge80_px"`
+	Blur   *float64 `json:"blur_px"`
 	Noise  float64  `json:"noise_levels"`
 	Side   int      `json:"side_px"`
 }
@@ -129,9 +129,9 @@ func sharpnessOf(s cull.Sharpness) jsonSharpness {
 		edge := digits(s.Edge)
 		o.Edge = &edge
 	}
-	if s.Edge80 > 0 {
-		edge := digits(s.Edge80)
-		o.Edge80 = &edge
+	if s.Blur > 0 {
+		blur := digits(s.Blur)
+		o.Blur = &blur
 	}
 	return o
 }

@@ -10,7 +10,7 @@ import (
 
 // Every field with its unit in its name; what is not known is null.
 func TestJSONOfMeasures(t *testing.T) {
-	s := cull.Sharpness{Energy: 0.0123456789, Edge: 1.5, Edge80: 0, Noise: 2.25, Pixels: 240}
+	s := cull.Sharpness{Energy: 0.0123456789, Edge: 1.5, Blur: 0, Noise: 2.25, Pixels: 240}
 	at := cull.Region{X: 0.1, Y: 0.2, W: 0.25, H: 1. / 3}
 	m := cull.Measures{
 		Focus: cull.Focus{Method: 1, Width: 6000, Height: 4000, Spots: []cull.Spot{{Region: at, By: cull.BySubject, Sharpness: s}, {By: cull.ByTile, Sharpness: s}}},
@@ -23,7 +23,7 @@ func TestJSONOfMeasures(t *testing.T) {
 	o, ok := JSONOf(m)
 	got, err := json.Marshal(o)
 	const region = `"region":{"x_share":0.1,"y_share":0.2,"w_share":0.25,"h_share":0.33333}`
-	const sharp = `"sharpness":{"energy":0.012346,"edge_px":1.5,"edge80_px":null,"noise_levels":2.25,"side_px":240}`
+	const sharp = `"sharpness":{"energy":0.012346,"edge_px":1.5,"blur_px":null,"noise_levels":2.25,"side_px":240}`
 	want := `{"focus":{"method":"focus-1","width_px":6000,"height_px":4000,"small":false,"spots":[{"by":"subject",` + region + `,` + sharp + `},` +
 		`{"by":"tile","region":{"x_share":0,"y_share":0,"w_share":0,"h_share":0},` + sharp + `}]},` +
 		`"light":{"method":"light-1","clipped_share":0.01,"clipped_channel_share":0.3,"black_share":0},` +

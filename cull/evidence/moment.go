@@ -47,7 +47,7 @@ func Compare(in []Measured) Moment {
 		r := Rung{ID: f.ID, Measured: f.Measures.Focus.Known(), Eyes: countEyes(eyes[i])}
 		r.Small = r.Measured && f.Measures.Focus.Small
 		s, _ := Judged(f.Measures)
-		r.Soft = r.Measured && !r.Small && s.Edge80 > SoftFrom
+		r.Soft = r.Measured && !r.Small && s.Blur > SoftFrom
 		m.Rungs = append(m.Rungs, r)
 	}
 	best, why := sharpest(in, m.Rungs)

@@ -13,7 +13,7 @@ import (
 
 // at is a part of a picture with so much blur; what it shows has so much structure.
 func at(x, y, size, blur, structure float64) (cull.Region, cull.Sharpness) {
-	return cull.Region{X: x, Y: y, W: size, H: size}, cull.Sharpness{Energy: structure / (blur * blur), Edge: blur, Edge80: blur, Noise: 2, Pixels: 256}
+	return cull.Region{X: x, Y: y, W: size, H: size}, cull.Sharpness{Energy: structure / (blur * blur), Edge: blur, Blur: blur, Noise: 2, Pixels: 256}
 }
 
 func tile(x, y, blur float64) cull.Spot {

@@ -50,7 +50,7 @@ func Judged(m cull.Measures) (cull.Sharpness, string) {
 	var best cull.Sharpness
 	where := ""
 	take := func(s cull.Sharpness, at string) {
-		if s.Known() && s.Edge80 > 0 && (where == "" || s.Edge80 < best.Edge80) {
+		if s.Known() && s.Blur > 0 && (where == "" || s.Blur < best.Blur) {
 			best, where = s, at
 		}
 	}

@@ -49,7 +49,7 @@ func (b *form) numbers(vs ...float64) {
 }
 func (b *form) region(r cull.Region) { b.numbers(r.X, r.Y, r.W, r.H) }
 func (b *form) sharpness(s cull.Sharpness) {
-	b.numbers(s.Energy, s.Edge, s.Edge80, s.Noise)
+	b.numbers(s.Energy, s.Edge, s.Blur, s.Noise)
 	b.count(s.Pixels)
 }
 
@@ -152,7 +152,7 @@ func (u *unform) numbers(to ...*float64) {
 }
 func (u *unform) region(r *cull.Region) { u.numbers(&r.X, &r.Y, &r.W, &r.H) }
 func (u *unform) sharpness(s *cull.Sharpness) {
-	u.numbers(&s.Energy, &s.Edge, &s.Edge80, &s.Noise)
+	u.numbers(&s.Energy, &s.Edge, &s.Blur, &s.Noise)
 	s.Pixels = u.count()
 }
 

@@ -22,7 +22,7 @@ func randomRegion(r *rand.Rand) cull.Region {
 }
 
 func randomSharpness(r *rand.Rand) cull.Sharpness {
-	return cull.Sharpness{Energy: single(r), Edge: single(r), Edge80: single(r), Noise: single(r), Pixels: r.IntN(10000)}
+	return cull.Sharpness{Energy: single(r), Edge: single(r), Blur: single(r), Noise: single(r), Pixels: r.IntN(10000)}
 }
 
 func randomMeasures(r *rand.Rand) cull.Measures {

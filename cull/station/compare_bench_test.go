@@ -15,7 +15,7 @@ func BenchmarkCompare(b *testing.B) {
 		var in []evidence.Measured
 		for i := range n {
 			m := cull.Measures{Focus: cull.Focus{Method: 1, Width: 6000, Height: 4000}}
-			sharp := cull.Sharpness{Energy: 0.01, Edge: 1.2, Edge80: 1.4, Noise: 1, Pixels: 200}
+			sharp := cull.Sharpness{Energy: 0.01, Edge: 1.2, Blur: 1.4, Noise: 1, Pixels: 200}
 			for k := range 12 {
 				m.Focus.Spots = append(m.Focus.Spots, cull.Spot{Region: cull.Region{X: float64(k) / 13, Y: float64(k%3) / 3, W: .05, H: .07}, By: cull.ByTile, Sharpness: sharp})
 			}

@@ -23,7 +23,7 @@ func (d *Desk) focusFacts(h Here) []Fact {
 	case !s.Known():
 		out = append(out, Fact{"sharpness", "there is no edge that it could be judged by"})
 	default:
-		out = append(out, Fact{"sharpness", fmt.Sprintf("%s: edges blurred by %.1f px, %s", where, s.Edge80, sharpWords(s))},
+		out = append(out, Fact{"sharpness", fmt.Sprintf("%s: edges blurred by %.1f px, %s", where, s.Blur, sharpWords(s))},
 			Fact{"compared by", fmt.Sprintf("edges %.2f px, fine structure %.3g, noise %.1f of 255", s.Edge, s.Energy, s.Noise)})
 	}
 	if m.Focus.Small {
@@ -37,9 +37,9 @@ func (d *Desk) focusFacts(h Here) []Fact {
 
 func sharpWords(s cull.Sharpness) string {
 	switch {
-	case s.Edge80 > evidence.SoftFrom:
+	case s.Blur > evidence.SoftFrom:
 		return fmt.Sprintf("soft (from %.1f)", evidence.SoftFrom)
-	case s.Edge80 < evidence.SharpUpTo:
+	case s.Blur < evidence.SharpUpTo:
 		return fmt.Sprintf("sharp (below %.1f)", evidence.SharpUpTo)
 	}
 	return fmt.Sprintf("neither sharp (below %.1f) nor soft (from %.1f)", evidence.SharpUpTo, evidence.SoftFrom)
@@ -92,8 +92,8 @@ func (d *Desk) faceFacts(h Here) []Fact {
 		if eyes := d.eyeWords(h.Frame.ID, i); eyes != "" {
 			text += ", " + eyes
 		}
-		if f.Known() && f.Edge80 > 0 {
-			text += fmt.Sprintf(", edges %.1f px", f.Edge80)
+		if f.Known() && f.Blur > 0 {
+			text += fmt.Sprintf(", edges %.1f px", f.Blur)
 		}
 		if f.Clipped >= 0.05 {
 			text += fmt.Sprintf(", red clipped on %s", percent(f.Clipped))

@@ -328,7 +328,7 @@ func sharpAs(edge float64) cull.Measures {
 	m := cull.Measures{Focus: cull.Focus{Method: 1, Width: 2400, Height: 1600}}
 	for k := range 4 {
 		m.Focus.Spots = append(m.Focus.Spots, cull.Spot{Region: cull.Region{X: float64(k) / 5, Y: .3, W: .1, H: .1}, By: cull.ByTile,
-			Sharpness: cull.Sharpness{Energy: 0.01 / edge / edge, Edge: edge, Edge80: edge, Noise: 1, Pixels: 200}})
+			Sharpness: cull.Sharpness{Energy: 0.01 / edge / edge, Edge: edge, Blur: edge, Noise: 1, Pixels: 200}})
 	}
 	return m
 }

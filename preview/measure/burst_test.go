@@ -24,7 +24,7 @@ import (
 
 // asSharpness is what a catalogue keeps of a part.
 func asSharpness(f pix.Focus) cull.Sharpness {
-	return cull.Sharpness{Energy: f.Energy, Edge: f.Edge, Edge80: f.Edge80, Noise: f.Noise, Pixels: f.Pixels}
+	return cull.Sharpness{Energy: f.Energy, Edge: f.Edge, Blur: f.Blur, Noise: f.Noise, Pixels: f.Pixels}
 }
 
 // steadier is how frames of one burst differ: hardly in light, all in noise.

@@ -72,11 +72,11 @@ func TestRanking(t *testing.T) {
 	if len(pictures) < 20 {
 		t.Fatalf("only %d subjects", len(pictures))
 	}
-	columns := []string{"Laplacian", "Tenengrad", "Energy", "Edge", "Edge80"}
-	const energy, edge, edge80 = 2, 3, 4
+	columns := []string{"Laplacian", "Tenengrad", "Energy", "Edge", "Blur"}
+	const energy, edge, blur = 2, 3, 4
 	right := make([][5]float64, len(lights))
 	pairs := make([]float64, len(lights))
-	var sharp, soft [2][]float64 // Edge80 of the first three steps, and of the last three, still and moving
+	var sharp, soft [2][]float64 // Blur of the first three steps, and of the last three, still and moving
 	for i := 0; i < len(pictures); i += every {
 		angle := r.Float64() * math.Pi
 		still, moving := stepsOf(pictures[i], false, 0), stepsOf(pictures[i], true, angle)
@@ -89,14 +89,14 @@ func TestRanking(t *testing.T) {
 			for step, g := range steps {
 				m := l.shot(g, r).coded(t)
 				f := pix.FocusOf(m, image.Rect(0, 0, m.Width, m.Height))
-				if f.Edge <= 0 || f.Edge80 <= 0 {
+				if f.Edge <= 0 || f.Blur <= 0 {
 					if step < 4 {
 						t.Errorf("%s, %s, step %d: %+v", names[i], l.name, step, f)
 					}
-					f.Edge, f.Edge80 = 20, 20
+					f.Edge, f.Blur = 20, 20
 				}
 				seen := greyOf(m)
-				now := [5]float64{laplacianVariance(seen), tenengrad(seen), f.Energy, -f.Edge, -f.Edge80}
+				now := [5]float64{laplacianVariance(seen), tenengrad(seen), f.Energy, -f.Edge, -f.Blur}
 				if step > 0 {
 					pairs[k]++
 					for c := range now {
@@ -106,9 +106,9 @@ func TestRanking(t *testing.T) {
 					}
 				}
 				if last = now; step < 3 {
-					sharp[as] = append(sharp[as], f.Edge80)
+					sharp[as] = append(sharp[as], f.Blur)
 				} else if step > 3 {
-					soft[as] = append(soft[as], f.Edge80)
+					soft[as] = append(soft[as], f.Blur)
 				}
 			}
 		}
@@ -134,7 +134,7 @@ func TestRanking(t *testing.T) {
 	}
 	t.Log(b.String())
 	// Across all subjects, sharp (up to 1.1 px or 4 px of movement) against soft (from 2.3 or
-	// 9 on), by Edge80 alone: the share of pairs in the right order, and what the limits say.
+	// 9 on), by Blur alone: the share of pairs in the right order, and what the limits say.
 	for as, name := range []string{"out of focus", "moved"} {
 		area := 0.0
 		for _, a := range sharp[as] {

@@ -26,7 +26,7 @@ import (
 type Focus struct {
 	Energy float64 // gradient energy less what noise has of it, relative to brightness; of no unit, more is sharper
 	Edge   float64 // blur of the strongest edges in all directions, as the deviation of a Gaussian in pixels; 0 = there is no edge
-	Edge80 float64 // the same in the directions in which they are blurriest: motion blurs in one alone
+	Blur   float64 // the same in the directions in which they are blurriest: motion blurs in one alone
 	Noise  float64 // standard deviation of the noise, in code values of 0..255; fine texture counts as some
 	Pixels int     // short side of the part in pixels; 0 = it is too small, or not there
 }
@@ -57,7 +57,7 @@ func FocusOf(m *jpeg.Image, r image.Rectangle) Focus {
 		f.Edge = blur(average(ratios), bandVariance)
 	}
 	if ratios := e.ridge.ratios(noise, chosenRidge, short/16); len(ratios) > 0 {
-		f.Edge80 = blur(average(ratios[:min(len(ratios), orientations/2)]), fineVariance)
+		f.Blur = blur(average(ratios[:min(len(ratios), orientations/2)]), fineVariance)
 	}
 	return f
 }

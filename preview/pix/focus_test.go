@@ -43,11 +43,11 @@ func TestBlurOfIdealEdges(t *testing.T) {
 				if sigma > 3 {
 					allowed += 0.2
 				}
-				if math.Abs(f.Edge80-sigma) > allowed {
-					t.Errorf("blur %.1f, %v degrees, %v high, noise %v: %.2f", sigma, degrees, c.height, c.noise, f.Edge80)
+				if math.Abs(f.Blur-sigma) > allowed {
+					t.Errorf("blur %.1f, %v degrees, %v high, noise %v: %.2f", sigma, degrees, c.height, c.noise, f.Blur)
 				}
 				if c.noise == 0 && c.height == 120 {
-					line += fmt.Sprintf(" %5.2f", f.Edge80)
+					line += fmt.Sprintf(" %5.2f", f.Blur)
 				}
 			}
 		}
@@ -83,7 +83,7 @@ func TestFocusProperties(t *testing.T) {
 	}
 	for _, noise := range []float64{2, 6, 12} {
 		f := focusOf(flat, noise, 1)
-		if f.Edge != 0 || f.Edge80 != 0 || f.Energy > 1e-4 || math.Abs(f.Noise-noise) > 0.08*noise+0.1 {
+		if f.Edge != 0 || f.Blur != 0 || f.Energy > 1e-4 || math.Abs(f.Noise-noise) > 0.08*noise+0.1 {
 			t.Errorf("noise of %v alone: %+v", noise, f)
 		}
 	}
@@ -91,7 +91,7 @@ func TestFocusProperties(t *testing.T) {
 	last := focusOf(sharp, 0, 1)
 	for _, sigma := range []float64{0.7, 1.1, 1.6, 2.3, 3.3, 5} {
 		f := focusOf(sharp.blurred(sigma), 0, 1)
-		if f.Energy >= last.Energy || f.Edge <= last.Edge || f.Edge80 <= last.Edge80 {
+		if f.Energy >= last.Energy || f.Edge <= last.Edge || f.Blur <= last.Blur {
 			t.Errorf("blur %v: %+v after %+v", sigma, f, last)
 		}
 		last = f
@@ -101,7 +101,7 @@ func TestFocusProperties(t *testing.T) {
 	for _, gain := range []float64{0.5, 0.8, 1.3} {
 		q := planeOf(160, 160, func(x, y int) float64 { return p.at(x, y) * gain })
 		f := focusOf(q, 0, 1)
-		if math.Abs(f.Edge-first.Edge) > 0.05 || math.Abs(f.Edge80-first.Edge80) > 0.05 || math.Abs(math.Log(f.Energy/first.Energy)) > 0.15 {
+		if math.Abs(f.Edge-first.Edge) > 0.05 || math.Abs(f.Blur-first.Blur) > 0.05 || math.Abs(math.Log(f.Energy/first.Energy)) > 0.15 {
 			t.Errorf("exposed %v times: %+v, before %+v", gain, f, first)
 		}
 	}
@@ -127,11 +127,11 @@ func TestFocusOfEightOrientations(t *testing.T) {
 		up := Orient(m, o)
 		f := FocusOf(up, image.Rect(0, 0, up.Width, up.Height))
 		near := func(a, b float64) bool { return math.Abs(a-b) < 0.1*b }
-		if !near(f.Energy, want.Energy) || !near(f.Edge, want.Edge) || !near(f.Edge80, want.Edge80) || f.Pixels != 144 {
+		if !near(f.Energy, want.Energy) || !near(f.Edge, want.Edge) || !near(f.Blur, want.Blur) || f.Pixels != 144 {
 			t.Errorf("orientation %d: %+v, want %+v", o, f, want)
 		}
 	}
-	if want.Edge80 <= want.Edge {
+	if want.Blur <= want.Edge {
 		t.Errorf("motion in one direction: %+v", want)
 	}
 }
@@ -184,7 +184,7 @@ func FuzzFocusOf(f *testing.F) {
 			m.Y[i] = src[i%len(src)]
 		}
 		r := FocusOf(m, image.Rect(0, 0, int(w), int(h)))
-		for _, v := range []float64{r.Energy, r.Edge, r.Edge80, r.Noise} {
+		for _, v := range []float64{r.Energy, r.Edge, r.Blur, r.Noise} {
 			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 || v > 255 {
 				t.Fatalf("%+v", r)
 			}
@@ -213,7 +213,7 @@ func TestFocusOfPatterns(t *testing.T) {
 	for _, period := range []float64{3, 3.5, 4, 4.5, 5, 5.5} {
 		edges := stripes(160, 40, 0.8, 15, 60)
 		p := planeOf(160, 160, func(x, y int) float64 { return edges.at(x, y) + 30*math.Sin(2*math.Pi*float64(x)/period) })
-		if f := focusOf(p, 1, 1); f.Edge > 2 || f.Edge80 > 1.2 || f.Edge <= 0 || f.Edge80 <= 0 {
+		if f := focusOf(p, 1, 1); f.Edge > 2 || f.Blur > 1.2 || f.Edge <= 0 || f.Blur <= 0 {
 			t.Errorf("period %v: %+v", period, f)
 		}
 	}
