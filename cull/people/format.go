@@ -128,6 +128,7 @@ func decode(b []byte) (*state, error) {
 		last, s.names[p] = p, name
 	}
 	var before cull.ID
+	all := 0
 	for i := uint32(0); i < frames && !r.bad; i++ {
 		id := cull.ID(r.take(int(r.u8())))
 		if id <= before || len(id) > maxID {
@@ -135,6 +136,9 @@ func decode(b []byte) (*state, error) {
 		}
 		before = id
 		s.frames[id] = r.faces(s.next)
+		if all += len(s.frames[id]); all > maxAll {
+			return nil, ErrDamaged
+		}
 	}
 	if r.bad || len(r.b) != 0 {
 		return nil, ErrDamaged

@@ -166,3 +166,19 @@ func FuzzDecode(f *testing.F) {
 		s.list()
 	})
 }
+
+// Places of forgotten faces are short in the file and long in memory: there may be no
+// more of them than of others.
+func TestFacesAreBounded(t *testing.T) {
+	s, faces := newState(), make([]face, maxFaces)
+	for k := range faces {
+		faces[k].at = at(k % 8)
+	}
+	for i := range maxAll/maxFaces + 1 {
+		s.frames[id(i)] = faces
+	}
+	b := s.encode()
+	if _, err := decode(b); !errors.Is(err, ErrDamaged) {
+		t.Errorf("%d faces in %d bytes: %v", s.faces(), len(b), err)
+	}
+}

@@ -26,6 +26,7 @@ type face struct {
 const (
 	maxFaces  = cull.MaxFaces
 	maxFrames = 1 << 20
+	maxAll    = 1 << 19 // faces, as many as fit into the file with templates; those that were forgotten take as much memory
 	maxID     = 64
 	maxName   = 120 // bytes
 	maxPerson = 1 << 31
@@ -33,6 +34,14 @@ const (
 
 func newState() *state {
 	return &state{next: 1, names: map[uint32]string{}, frames: map[cull.ID][]face{}}
+}
+
+// faces counts all faces, with those that were forgotten.
+func (s *state) faces() (n int) {
+	for _, faces := range s.frames {
+		n += len(faces)
+	}
+	return n
 }
 
 // ids lists the frames in the order of the file.

@@ -124,7 +124,7 @@ func (s *Store) update(fn func(*state) (changed bool, err error)) error {
 		if changed, err := fn(st); err != nil || !changed {
 			return err
 		}
-		if len(st.frames) > maxFrames || st.next > maxPerson || int64(st.size()) > s.file.MaxSize {
+		if len(st.frames) > maxFrames || st.faces() > maxAll || st.next > maxPerson || int64(st.size()) > s.file.MaxSize {
 			return fmt.Errorf("more faces than people.db holds (%d MiB)", s.file.MaxSize>>20)
 		}
 		b := st.encode()
