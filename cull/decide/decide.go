@@ -192,10 +192,11 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 	return p
 }
 
-// allowed refuses a line that says yes to faces, and one that comes too late.
+// allowed refuses a line that says yes to faces, one that comes too late, and notes on
+// another copy's templates.
 func (d *desk) allowed(e cull.Entry) error {
 	err := d.job.Refused(e)
-	if errors.Is(err, job.ErrAnsweredHere) {
+	if errors.Is(err, job.ErrAnsweredHere) || errors.Is(err, job.ErrMadeThere) {
 		err = fmt.Errorf("%w: %w", cull.ErrNothing, err)
 	}
 	return err

@@ -271,6 +271,8 @@ func TestNobodyElseSaysYes(t *testing.T) {
 	}
 	must(t, theirs.SetFaces(true))
 	must(t, theirs.SetPeople(true))
+	_, err := theirs.Append(cull.Entry{Verb: cull.VerbCorrect, Args: []string{job.CorrectTemplates, "made", "40"}})
+	must(t, err)
 	journal := text(t, journalFile(theirs.Root()))
 	lines := journal[strings.Index(journal, "correct faces"):]
 	for _, lines := range []string{lines, "correct faces yes\ncorrect people yes\n"} {
@@ -278,6 +280,9 @@ func TestNobodyElseSaysYes(t *testing.T) {
 		out := merge(t, never, lines)
 		if f, p := faces(t, never), people(t, never); f.Yes || p.Yes || strings.Count(out, "a yes about faces counts where it is said") != 2 {
 			t.Errorf("never asked here: %+v, %+v\n%s", f, p, out)
+		}
+		if ours, err := never.Entries(); err != nil || len(ours) > 0 {
+			t.Errorf("nothing was made here: %+v, %v", ours, err)
 		}
 		refused := sample(t, 4)
 		must(t, refused.SetFaces(false))

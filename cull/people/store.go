@@ -61,7 +61,7 @@ func (s *Store) Exists() bool { return s.file.Exists() }
 //	correct templates forgotten gone 3  those of frames that left the job
 //	correct templates forgotten all 40
 const (
-	noteKind      = "templates"
+	noteKind      = job.CorrectTemplates
 	noteBegun     = "begun"
 	noteMade      = "made"
 	noteForgotten = "forgotten"
