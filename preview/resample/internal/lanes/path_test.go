@@ -1,0 +1,32 @@
+package lanes
+
+import (
+	"testing"
+
+	"golang.org/x/sys/cpu"
+)
+
+// The vector code is what runs wherever the processor has it, and it is what the
+// functions of this package reach.
+func TestPath(t *testing.T) {
+	want := "go"
+	if vectorBuild && cpu.X86.HasAVX2 && cpu.X86.HasFMA {
+		want = "avx2"
+	}
+	if got := Path(); got != want {
+		t.Fatalf("Path is %q, want %q", got, want)
+	}
+	v := make([]float32, 256)
+	j := transposeJob{dst: v[:64], src: v[64:128], dstRow: 8, dstStep: 64, srcRow: 8, srcStep: 64, blocks: 1}
+	for what, ran := range map[string]bool{
+		"transpose": fastTranspose(&j),
+		"across":    fastAcross(v[:pixel], v[pixel:], []int32{0}, v[:2], 2, 0),
+		"down":      fastDown(v[:8], v[8:], []int{0}, v[:1]) == 8,
+		"curve":     fastCurve(v[:8], v[8:16], &Curve{}) == 8,
+		"quantise":  fastQuantise(make([]byte, 8), v[:8]) == 8,
+	} {
+		if ran != (want != "go") {
+			t.Errorf("%s: vector code ran: %v, path %s", what, ran, want)
+		}
+	}
+}

@@ -1,0 +1,6 @@
+//go:build !purego && amd64
+
+package lanes
+
+// vectorBuild says whether vector code was built in at all.
+const vectorBuild = true
