@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"image"
 	"testing"
+
+	"garner/preview/jpeg"
 )
 
 // A picture of 24 MP from rows of linear light to the sizes of the sets, on one core:
@@ -49,4 +51,72 @@ func BenchmarkResample(b *testing.B) {
 			}
 		})
 	}
+}
+
+// The steps beside it: a decoded JPEG of 24 MP to RGB and to light, and a picture of
+// 2048 x 1365 encoded, sharpened and made codes.
+func BenchmarkSteps(b *testing.B) {
+	const w, h = 6000, 4000
+	rgb, light := make([]byte, w*3), make([]float32, w*3)
+	for i := range rgb {
+		rgb[i] = byte(i * 7)
+	}
+	for _, sub := range []struct {
+		name string
+		x, y int
+	}{{"420", 2, 2}, {"422", 2, 1}, {"444", 1, 1}} {
+		m := &jpeg.Image{}
+		m.Reset(w, h, sub.x, sub.y, false)
+		for i := range m.Y {
+			m.Y[i] = byte(i)
+		}
+		p, err := NewPlanes(m)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run("planes"+sub.name, func(b *testing.B) {
+			for range b.N {
+				for y := range h {
+					p.Row(rgb, y)
+				}
+			}
+		})
+	}
+	table := NewTable(func(v float64) float64 { return v * v })
+	b.Run("table", func(b *testing.B) {
+		for range b.N {
+			for range h {
+				table.Linear(light, rgb)
+			}
+		}
+	})
+	const sw, sh = 2048, 1365
+	row := light[:sw*3]
+	b.Run("encode", func(b *testing.B) {
+		for range b.N {
+			for range sh {
+				SRGB().Encode(row, row)
+			}
+		}
+	})
+	b.Run("bytes", func(b *testing.B) {
+		for range b.N {
+			for range sh {
+				SRGB().Bytes(rgb[:sw*3], row)
+			}
+		}
+	})
+	b.Run("sharpen", func(b *testing.B) {
+		for range b.N {
+			s, err := NewSharpener(sw, sh, Unsharp{Radius: 0.8, Amount: 0.6}, func(int, []float32) error { return nil })
+			if err != nil {
+				b.Fatal(err)
+			}
+			for range sh {
+				if err := s.Push(row); err != nil {
+					b.Fatal(err)
+				}
+			}
+		}
+	})
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"garner/preview/jpeg"
+	"garner/preview/resample/internal/lanes"
 )
 
 // This file makes red, green and blue of the planes of a JPEG, as decoders do: by
@@ -16,8 +17,7 @@ import (
 // Planes gives the rows of a decoded JPEG as RGB. It is for one goroutine.
 type Planes struct {
 	m      *jpeg.Image
-	cb, cr []byte   // chroma of one row
-	sum    []uint16 // of two rows of chroma
+	cb, cr []byte // chroma of one row
 }
 
 // NewPlanes returns the rows of m, which must not change meanwhile.
@@ -29,8 +29,6 @@ func NewPlanes(m *jpeg.Image) (*Planes, error) {
 	if !m.Grey() {
 		// Room for whole chroma samples at the end.
 		p.cb, p.cr = make([]byte, m.Width+m.SubX), make([]byte, m.Width+m.SubX)
-		w, _ := m.ChromaSize()
-		p.sum = make([]uint16, w)
 	}
 	return p, nil
 }
@@ -48,7 +46,7 @@ func (p *Planes) Row(dst []byte, y int) {
 	}
 	p.chroma(p.cb, m.Cb, y)
 	p.chroma(p.cr, m.Cr, y)
-	toRGB(dst, luma, p.cb, p.cr)
+	lanes.RGB(dst, luma, p.cb, p.cr)
 }
 
 // chroma makes the row of a chroma plane that belongs to row y of luma.
@@ -66,7 +64,7 @@ func (p *Planes) chroma(dst, plane []byte, y int) {
 	}
 	if !down {
 		if across {
-			widen(dst, near)
+			lanes.Widen(dst, near)
 		} else {
 			copy(dst, near)
 		}
@@ -78,10 +76,7 @@ func (p *Planes) chroma(dst, plane []byte, y int) {
 	}
 	far := plane[other*m.CStride:][:w]
 	if across {
-		for i, v := range near {
-			p.sum[i] = 3*uint16(v) + uint16(far[i])
-		}
-		widenSums(dst, p.sum)
+		lanes.WidenBetween(dst, near, far)
 		return
 	}
 	for i, v := range near {
@@ -95,57 +90,6 @@ func repeat(dst, src []byte, n int) {
 			dst[i*n+k] = v
 		}
 	}
-}
-
-// widen makes two samples of each; both ends are kept.
-func widen(dst, src []byte) {
-	n := len(src)
-	dst = dst[: 2*n : 2*n]
-	dst[0], dst[2*n-1] = src[0], src[n-1]
-	for i, b := range src[1:] {
-		a := uint16(src[i])
-		b := uint16(b)
-		d := dst[2*i+1 : 2*i+3 : 2*i+3]
-		d[0], d[1] = byte((3*a+b+2)>>2), byte((3*b+a+1)>>2)
-	}
-}
-
-// widenSums does it with sums of two rows, four times as large.
-func widenSums(dst []byte, src []uint16) {
-	n := len(src)
-	dst = dst[: 2*n : 2*n]
-	dst[0], dst[2*n-1] = byte((4*src[0]+8)>>4), byte((4*src[n-1]+7)>>4)
-	for i, b := range src[1:] {
-		a := src[i]
-		d := dst[2*i+1 : 2*i+3 : 2*i+3]
-		d[0], d[1] = byte((3*a+b+7)>>4), byte((3*b+a+8)>>4)
-	}
-}
-
-// The matrix of JFIF 1.02, p. 4, times 65536.
-const (
-	crToR, cbToB = 91881, 116130
-	crToG, cbToG = -46802, -22554
-	half         = 1 << 15
-)
-
-func toRGB(dst, luma, cb, cr []byte) {
-	cb, cr = cb[:len(luma)], cr[:len(luma)]
-	dst = dst[:3*len(luma)]
-	for i, v := range luma {
-		y, b, r := int32(v), int32(cb[i])-128, int32(cr[i])-128
-		d := dst[3*i : 3*i+3 : 3*i+3]
-		d[0] = clamp(y + (crToR*r+half)>>16)
-		d[1] = clamp(y + (cbToG*b+crToG*r+half)>>16)
-		d[2] = clamp(y + (cbToB*b+half)>>16)
-	}
-}
-
-func clamp(v int32) byte {
-	if uint32(v) > 255 {
-		return byte(^(v >> 31)) // 0 below, 255 above
-	}
-	return byte(v)
 }
 
 // Table is the light of 8-bit codes, of red, green and blue.

@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// FuzzEqual holds what runs here to plain Go: moved values in their bits, sums to
-// 1e-5, codes to one where a value lies between two of them.
+// FuzzEqual holds what runs here to plain Go: moved values and whole numbers in their
+// bits, sums to 1e-5 of what went in.
 func FuzzEqual(f *testing.F) {
 	for seed := range uint64(60) {
 		f.Add(seed, []byte{byte(seed), 255, 0, 127, 128, 0, 192, 127})
@@ -60,12 +60,29 @@ func FuzzEqual(f *testing.F) {
 		p, q := make([]byte, n), make([]byte, n)
 		Quantise(p, in)
 		quantiseGo(q, in)
-		for i := range p {
-			if p[i] != q[i] {
-				t.Fatalf("%g becomes %d and %d", in[i], p[i], q[i])
-			}
-		}
+		sameCodes(t, "quantise", p, q)
+
+		near, far, other := randomBytes(r, n), randomBytes(r, n), randomBytes(r, n)
+		p, q = make([]byte, 3*n), make([]byte, 3*n)
+		RGB(p, near, far, other)
+		rgbGo(q, near, far, other)
+		sameCodes(t, "RGB", p, q)
+		Widen(p[:2*n], near)
+		widenGo(q[:2*n], near)
+		sameCodes(t, "widen", p[1:2*n-1], q[1:2*n-1])
+		WidenBetween(p[:2*n], near, far)
+		widenBetweenGo(q[:2*n], near, far)
+		sameCodes(t, "widen between", p[1:2*n-1], q[1:2*n-1])
 	})
+}
+
+func sameCodes(t *testing.T, what string, a, b []byte) {
+	t.Helper()
+	for i := range a {
+		if a[i] != b[i] {
+			t.Fatalf("%s: %d of %d is %d and %d", what, i, len(a), a[i], b[i])
+		}
+	}
 }
 
 func same(t *testing.T, what string, a, b []float32, tolerance float64) {

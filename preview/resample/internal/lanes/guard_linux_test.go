@@ -125,11 +125,32 @@ func TestInsideSlices(t *testing.T) {
 		codes := put(out, make([]byte, 4*n), upper)
 		Quantise(codes[:n], src)
 		Quantise(codes[3*n:], src)
-		for _, v := range codes[n : 3*n] {
-			if v != 0 {
-				t.Fatal("Quantise wrote beyond its codes")
-			}
-		}
+		empty(t, "Quantise", codes[n:3*n])
 		out.kept(t, "Quantise", n, upper)
+
+		near, far, other := put(in, randomBytes(r, n), upper), put(at, randomBytes(r, n), upper), put(weight, randomBytes(r, n), upper)
+		out.fill()
+		codes = put(out, make([]byte, 8*n), upper)
+		RGB(codes[:3*n], near, far, other)
+		RGB(codes[5*n:], near, far, other)
+		empty(t, "RGB", codes[3*n:5*n])
+		clear(codes)
+		Widen(codes[:2*n], near)
+		Widen(codes[6*n:], near)
+		empty(t, "Widen", codes[2*n:6*n])
+		clear(codes)
+		WidenBetween(codes[:2*n], near, far)
+		WidenBetween(codes[6*n:], near, far)
+		empty(t, "WidenBetween", codes[2*n:6*n])
+		out.kept(t, "a row of codes", 2*n, upper)
+	}
+}
+
+func empty(t *testing.T, what string, codes []byte) {
+	t.Helper()
+	for _, v := range codes {
+		if v != 0 {
+			t.Fatalf("%s wrote beyond its codes", what)
+		}
 	}
 }

@@ -56,6 +56,16 @@ type quantiseArgs struct {
 	vectors int
 }
 
+type widenArgs struct {
+	dst, near, far *byte
+	blocks         int // of 16 samples
+}
+
+type rgbArgs struct {
+	dst, luma, cb, cr *byte
+	blocks            int // of 16 pixels
+}
+
 //go:noescape
 func transpose8(a *transposeArgs)
 
@@ -70,6 +80,15 @@ func curve8(a *curveArgs)
 
 //go:noescape
 func quantise8(a *quantiseArgs)
+
+//go:noescape
+func widen16(a *widenArgs)
+
+//go:noescape
+func widenBetween16(a *widenArgs)
+
+//go:noescape
+func rgb16(a *rgbArgs)
 
 // The functions below report whether, or how far, vector code did the work. Bounds
 // have been checked by who calls them.
@@ -115,4 +134,33 @@ func fastQuantise(dst []byte, src []float32) int {
 	}
 	quantise8(&quantiseArgs{&dst[0], &src[0], n})
 	return n * Width
+}
+
+// Between the n samples of a row there are n-1 pairs.
+
+func fastWiden(dst, src []byte) int {
+	n := (len(src) - 1) / 16
+	if !hasVector || n == 0 {
+		return 0
+	}
+	widen16(&widenArgs{&dst[1], &src[0], nil, n})
+	return 16 * n
+}
+
+func fastWidenBetween(dst, near, far []byte) int {
+	n := (len(near) - 1) / 16
+	if !hasVector || n == 0 {
+		return 0
+	}
+	widenBetween16(&widenArgs{&dst[1], &near[0], &far[0], n})
+	return 16 * n
+}
+
+func fastRGB(dst, luma, cb, cr []byte) int {
+	n := len(luma) / 16
+	if !hasVector || n == 0 {
+		return 0
+	}
+	rgb16(&rgbArgs{&dst[0], &luma[0], &cb[0], &cr[0], n})
+	return 16 * n
 }

@@ -18,3 +18,9 @@ func fastDown(dst, src []float32, at []int, weight []float32) int { return 0 }
 func fastCurve(dst, src []float32, c *Curve) int { return 0 }
 
 func fastQuantise(dst []byte, src []float32) int { return 0 }
+
+func fastWiden(dst, src []byte) int { return 0 }
+
+func fastWidenBetween(dst, near, far []byte) int { return 0 }
+
+func fastRGB(dst, luma, cb, cr []byte) int { return 0 }
