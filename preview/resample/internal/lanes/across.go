@@ -28,18 +28,20 @@ func Across(dst, src []float32, t *Taps, from, to, origin int) {
 	}
 }
 
+// acrossGo sums Width values at a time, which processors keep in registers.
 func acrossGo(dst, src []float32, first []int32, weight []float32, n, origin int) {
 	for i, f := range first {
-		out := (*[pixel]float32)(dst[i*pixel:])
-		*out = [pixel]float32{}
 		at := (int(f) - origin) * pixel
-		for k, w := range weight[i*n:][:n] {
-			if w == 0 {
-				continue
+		w := weight[i*n:][:n]
+		for c := 0; c < pixel; c += Width {
+			var a0, a1, a2, a3, a4, a5, a6, a7 float32
+			from := src[at+c:]
+			for k, w := range w {
+				v := (*[Width]float32)(from[k*pixel:])
+				a0, a1, a2, a3 = a0+w*v[0], a1+w*v[1], a2+w*v[2], a3+w*v[3]
+				a4, a5, a6, a7 = a4+w*v[4], a5+w*v[5], a6+w*v[6], a7+w*v[7]
 			}
-			for c, v := range (*[pixel]float32)(src[at+k*pixel:]) {
-				out[c] += w * v
-			}
+			*(*[Width]float32)(dst[i*pixel+c:]) = [Width]float32{a0, a1, a2, a3, a4, a5, a6, a7}
 		}
 	}
 }

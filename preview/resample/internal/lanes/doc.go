@@ -9,8 +9,9 @@
 //
 // # Paths
 //
-// Every function exists in plain Go and for AVX2 with FMA; which of them runs is
-// decided when the program starts (Path). Sums are rounded in another order, so
+// Every function exists in plain Go and for AVX2 with FMA, what resampling itself
+// needs for NEON too; which of them runs is decided when the program starts (Path).
+// Sums are rounded in another order, so
 // that results agree to 1e-5 of the largest magnitude that went into them, not in
 // their bits. The build tag purego leaves plain Go alone.
 package lanes

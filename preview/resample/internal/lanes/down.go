@@ -11,17 +11,25 @@ func Down(dst, src []float32, at []int, weight []float32) {
 	downGo(dst, src, at, weight, done)
 }
 
-// downGo does the values number from on.
+// downGo does the values number from on, four rows at a time.
 func downGo(dst, src []float32, at []int, weight []float32, from int) {
 	dst = dst[from:]
-	if len(dst) == 0 {
+	n := len(dst)
+	if n == 0 {
 		return
 	}
 	clear(dst)
-	for k, w := range weight {
-		row := src[at[k]+from:][:len(dst)]
+	row := func(k int) []float32 { return src[at[k]+from:][:n] }
+	for ; len(weight) >= 4; at, weight = at[4:], weight[4:] {
+		w0, w1, w2, w3 := weight[0], weight[1], weight[2], weight[3]
+		a, b, c, d := row(0), row(1), row(2), row(3)
 		for i := range dst {
-			dst[i] += w * row[i]
+			dst[i] += w0*a[i] + w1*b[i] + w2*c[i] + w3*d[i]
+		}
+	}
+	for k, w := range weight {
+		for i, v := range row(k) {
+			dst[i] += w * v
 		}
 	}
 }

@@ -1,8 +1,8 @@
-//go:build purego || !amd64
+//go:build purego || !(amd64 || arm64)
 
 package lanes
 
-// Path names the code that runs here: "avx2" or "go".
+// Path names the code that runs here: "avx2", "neon" or "go".
 func Path() string { return "go" }
 
 // The functions of vector code report how far it did the work: here there is none.
@@ -14,13 +14,3 @@ func fastAcross(dst, src []float32, first []int32, weight []float32, n, origin i
 }
 
 func fastDown(dst, src []float32, at []int, weight []float32) int { return 0 }
-
-func fastCurve(dst, src []float32, c *Curve) int { return 0 }
-
-func fastQuantise(dst []byte, src []float32) int { return 0 }
-
-func fastWiden(dst, src []byte) int { return 0 }
-
-func fastWidenBetween(dst, near, far []byte) int { return 0 }
-
-func fastRGB(dst, luma, cb, cr []byte) int { return 0 }
