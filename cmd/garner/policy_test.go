@@ -37,6 +37,7 @@ var mayImport = map[string][]string{
 	"preview/jpeg/internal/dct": {}, // transforms of 8x8 blocks, in Go and in assembly
 	"preview/icc":               {},
 	"preview/pix":               {"preview/jpeg", "preview/icc"},
+	"preview/resample":          {"preview/jpeg", "preview/resample/internal/lanes"},
 	"preview/face":              {"preview/face/*", "preview/jpeg", "preview/pix"},
 	"preview/face/models":       {}, // weights of published networks, packed, with their licences
 	"preview/cache":             {},
@@ -47,11 +48,12 @@ var mayImport = map[string][]string{
 	"preview":                   {"preview/raw", "preview/exif", "preview/jpeg", "preview/icc", "preview/pix", "preview/cache"},
 	"preview/measure":           {"preview", "preview/face", "preview/jpeg", "preview/pix"}, // focus, light and faces of one file
 
-	"preview/face/internal/nn":       {},                           // layers, in Go and in assembly
-	"preview/face/internal/graph":    {"preview/face/internal/nn"}, // a .tflite file as something to run
-	"preview/face/internal/likeness": {"preview/face/internal/nn"}, // the network of templates
-	"preview/jpeg/internal/entropy":  {},                           // Huffman codes of blocks, in Go and in assembly
-	"preview/jpeg/internal/reach":    {},                           // what blocks may amount to, in Go and in assembly
+	"preview/resample/internal/lanes": {},                           // inner loops, in Go and in assembly
+	"preview/face/internal/nn":        {},                           // layers, in Go and in assembly
+	"preview/face/internal/graph":     {"preview/face/internal/nn"}, // a .tflite file as something to run
+	"preview/face/internal/likeness":  {"preview/face/internal/nn"}, // the network of templates
+	"preview/jpeg/internal/entropy":   {},                           // Huffman codes of blocks, in Go and in assembly
+	"preview/jpeg/internal/reach":     {},                           // what blocks may amount to, in Go and in assembly
 
 	"store":                     {},
 	"store/vfs":                 {"store"},
