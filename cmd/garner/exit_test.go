@@ -59,7 +59,7 @@ func TestInterruptedPrepareGoesOn(t *testing.T) {
 	if err := os.RemoveAll(filepath.Join(dir, ".garner")); err != nil {
 		t.Fatal(err)
 	}
-	c := garner("prepare", dir, "--json", "--workers", "1")
+	c := garner("prepare", dir, "--json", "--workers", "1", "--no-measures")
 	out, err := c.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -83,7 +83,7 @@ func TestInterruptedPrepareGoesOn(t *testing.T) {
 	if c.ProcessState.ExitCode() != exitInterrupted || !strings.Contains(errs.String(), "goes on from here") {
 		t.Errorf("exit code %d: %s", c.ProcessState.ExitCode(), errs.String())
 	}
-	all := output(t, "prepare", dir, "--json")
+	all := output(t, "prepare", dir, "--json", "--no-measures")
 	if n := strings.Count(all, `"frame":`); n != len(names) {
 		t.Errorf("%d frames after going on, want %d", n, len(names))
 	}

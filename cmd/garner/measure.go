@@ -92,7 +92,7 @@ func (d desk) consent(j *job.Job, f measureFlags, dir string) error {
 var peopleNotice = []string{
 	"templates of faces, by which people are found again, are biometric data in the law of many countries",
 	"ask those in the pictures, or who speaks for them, before; children too; what your law wants beyond that is yours to find out",
-	"they stay in people.db of this job, on this machine: no sidecar, list, copy, set or archive gets them, and nobody is named by himself",
+	"they stay in people.db of this job, on this machine: no sidecar, list, copy, set or archive gets them, and garner gives nobody a name",
 }
 
 // askPeople asks the second question, unless it was answered yes before.
