@@ -42,7 +42,7 @@ func marksFor(r evidence.Rung) []Mark {
 		n := fmt.Sprint(e.Closed)
 		marks = append(marks, Mark{Forms: []string{"eyes closed " + n, "closed " + n, signEyes + n}, Look: true})
 	case e.Check > 0:
-		marks = append(marks, Mark{Forms: []string{"eyes: look", "look", signEyes + "?"}, Look: true})
+		marks = append(marks, Mark{Forms: []string{"eyes: look", "eyes?", signEyes + "?"}, Look: true})
 	}
 	return marks
 }

@@ -232,7 +232,7 @@ func TestMarks(t *testing.T) {
 		{evidence.Rung{Sharpest: true}, "sharpest ^"},
 		{evidence.Rung{Soft: true}, "soft ~"},
 		{evidence.Rung{Eyes: evidence.EyesOf{Faces: 3, Open: 3}}, ""},
-		{evidence.Rung{Sharpest: true, Eyes: evidence.EyesOf{Faces: 3, Open: 2, Check: 1}}, "sharpest ^; eyes: look look x?"},
+		{evidence.Rung{Sharpest: true, Eyes: evidence.EyesOf{Faces: 3, Open: 2, Check: 1}}, "sharpest ^; eyes: look eyes? x?"},
 		{evidence.Rung{Eyes: evidence.EyesOf{Faces: 5, Open: 2, Check: 1, Closed: 2}}, "eyes closed 2 closed 2 x2"},
 	} {
 		var got []string

@@ -51,7 +51,7 @@ func sampleMarked(n int) pane.Ladder {
 	sharpest := pane.Mark{Forms: []string{"sharpest", "^"}}
 	soft := pane.Mark{Forms: []string{"soft", "~"}, Look: true}
 	closed := pane.Mark{Forms: []string{"eyes closed 2", "closed 2", "x2"}, Look: true}
-	check := pane.Mark{Forms: []string{"eyes: look", "look", "x?"}, Look: true}
+	check := pane.Mark{Forms: []string{"eyes: look", "eyes?", "x?"}, Look: true}
 	for i, m := range [][]pane.Mark{0: {soft}, 1: {check}, 3: {sharpest, closed}, 4: {closed}, 6: {soft, check}, 8: nil} {
 		if i < n {
 			l.Rungs[i].Marks = m
