@@ -22,7 +22,7 @@ type Feed struct {
 	have   int // rows in it
 	y      int // number of the first of them
 	window []float32
-	keep   int // columns that the window may have to keep
+	keep   int // taps across, at most
 	err    error
 }
 
@@ -53,9 +53,9 @@ func NewFeed(w, h int, to ...*Resampler) (*Feed, error) {
 	}
 	f.rows = make([]float32, width*f.stride+width) // a block may begin anywhere
 	if lanesNeeded {
-		// Beyond the last column there may be one more tap, of weight 0, and the rest
-		// of a block.
-		f.window = make([]float32, (f.keep+columns+1+width)*channels*width)
+		// Fewer than keep columns stay from what was; beyond the last one there may be
+		// one more tap, of weight 0.
+		f.window = make([]float32, (f.keep+columns)*channels*width)
 	}
 	return f, nil
 }

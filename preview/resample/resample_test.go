@@ -133,7 +133,7 @@ func sameAs(t *testing.T, what any, got picture, want []float64) {
 func TestAgainstDefinition(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 8))
 	value := func(x, y, c int) float64 { return r.Float64() }
-	for _, size := range []image.Point{{1, 1}, {2, 1}, {1, 9}, {7, 8}, {64, 17}, {300, 40}, {531, 9}} {
+	for _, size := range []image.Point{{1, 1}, {2, 1}, {1, 9}, {7, 8}, {64, 17}, {300, 40}, {256, 3}, {531, 9}} {
 		p := newPicture(size.X, size.Y, value)
 		wants := []want{whole1(p, p.w, p.h), whole1(p, 1, 1), whole1(p, p.w+3, p.h), whole1(p, p.w, p.h+5), whole1(p, (p.w+1)/2, (p.h+2)/3), whole1(p, 2*p.w+1, 3*p.h)}
 		for range 4 {
@@ -226,14 +226,22 @@ func TestConstants(t *testing.T) {
 	}
 }
 
-// What is not finite spoils its surroundings and no more.
+// What is not finite spoils what is made of it or stands beside it, in its row, and no
+// more.
 func TestNotFinite(t *testing.T) {
-	p := newPicture(40, 40, func(x, y, c int) float64 { return 0.5 })
-	p.v[0], p.v[1] = float32(math.NaN()), float32(math.Inf(1))
-	got := resample(t, p, whole1(p, 20, 20))[0]
-	for _, v := range codes(got.part(image.Rect(0, 8, 20, 20))) {
-		if v != 188 {
-			t.Fatalf("%d far below", v)
+	const w, to = 200, 58 // 21 taps, so that there is one of weight 0
+	for at := range w {
+		p := newPicture(w, 24, func(x, y, c int) float64 { return 0.5 })
+		p.row(5)[at*channels+1] = float32(math.NaN())
+		got := resample(t, p, whole1(p, to, 24))[0]
+		for y := range 24 {
+			for x := range to {
+				v := float64(got.row(y)[x*channels+1])
+				far := math.Abs((float64(x)+0.5)*w/to-0.5-float64(at)) > 22
+				if (far || y != 5) && !(math.Abs(v-0.5) < 1e-6) {
+					t.Fatalf("no number in column %d: %g in column %d of row %d", at, v, x, y)
+				}
+			}
 		}
 	}
 }

@@ -74,16 +74,9 @@ func newTaps(n, count int) taps {
 	return taps{lanes.Taps{N: even, First: make([]int32, n), Weight: make([]float32, n*even)}, count}
 }
 
-// whole rounds weights so that they add up to one as nearly as they can: what
-// rounding loses goes to the largest.
+// whole makes shares add up to one. Rounding to float32 leaves half of a last bit.
 func whole(to []float32, share []float64, sum float64) {
-	left, largest := 1.0, 0
 	for k, v := range share {
 		to[k] = float32(v / sum)
-		left -= float64(to[k])
-		if v > share[largest] {
-			largest = k
-		}
 	}
-	to[largest] += float32(left)
 }
