@@ -25,17 +25,23 @@ func srgbPrimaries() Matrix { return primaries(xy{0.64, 0.33}, xy{0.30, 0.60}, x
 // AdobeRGB is the space of "Adobe RGB (1998) Color Image Encoding", version
 // 2005-05, 4.3.1: gamma 2 51/256.
 func AdobeRGB() *Profile {
-	p := &Profile{Description: "Adobe RGB", Matrix: primaries(xy{0.64, 0.33}, xy{0.21, 0.71}, xy{0.15, 0.06})}
-	p.curves(func(v float64) float64 { return math.Pow(v, 563.0/256) })
+	p := &Profile{Description: "Adobe RGB", Matrix: adobePrimaries()}
+	p.curves(SpaceAdobeRGB.Light)
 	return p
 }
+
+func adobePrimaries() Matrix { return primaries(xy{0.64, 0.33}, xy{0.21, 0.71}, xy{0.15, 0.06}) }
 
 // DisplayP3 has the primaries of SMPTE EG 432-1, the white D65 and the curve of
 // sRGB.
 func DisplayP3() *Profile {
-	p := &Profile{Description: "Display P3", Matrix: primaries(xy{0.680, 0.320}, xy{0.265, 0.690}, xy{0.150, 0.060})}
+	p := &Profile{Description: "Display P3", Matrix: displayP3Primaries()}
 	p.curves(decode)
 	return p
+}
+
+func displayP3Primaries() Matrix {
+	return primaries(xy{0.680, 0.320}, xy{0.265, 0.690}, xy{0.150, 0.060})
 }
 
 func (p *Profile) curves(f func(float64) float64) {

@@ -47,6 +47,15 @@ func Module(t testing.TB, path string) string {
 	return dir
 }
 
+// Folder returns dir, which a Debian package of that name installs, or skips the test.
+func Folder(t testing.TB, dir, debian string) string {
+	t.Helper()
+	if _, err := os.Stat(dir); err != nil {
+		missing(t, "needs "+dir+" (Debian package "+debian+")")
+	}
+	return dir
+}
+
 // Package returns the path of an npm package (.tgz) of that sum in the folder that
 // GARNER_NPM names; .ci/faces fills one.
 func Package(t testing.TB, name, version, sum string) string {

@@ -1,0 +1,5 @@
+//go:build !amd64 || purego
+
+package icc
+
+func (s *shaper) linear(dst []float32, src []uint16) { s.linearGo(dst, src) }
