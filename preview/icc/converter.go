@@ -74,6 +74,9 @@ func (c *Converter) way(profile []byte, o Options) (l *lut, black [3]float64, er
 		}
 		return o.Assume.lut(), black, nil
 	}
+	if len(profile) > MaxProfile {
+		return nil, black, UnsupportedError("longer than any profile of a picture")
+	}
 	d, err := openDevice(profile)
 	if err != nil {
 		return nil, black, err

@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"garner/testdata/testneed"
 )
 
 func parsed(t testing.TB, b []byte) *Profile {
@@ -183,10 +185,7 @@ func TestDescription(t *testing.T) {
 
 // Profiles that ghostscript's Debian package installs: what others wrote.
 func TestProfilesOfOthers(t *testing.T) {
-	dir := "/usr/share/color/icc/ghostscript"
-	if _, err := os.Stat(dir); err != nil {
-		t.Skip("needs the colour profiles of ghostscript")
-	}
+	dir := testneed.Folder(t, "/usr/share/color/icc/ghostscript", "libgs-common")
 	for _, c := range []struct {
 		name string
 		srgb bool
@@ -196,7 +195,7 @@ func TestProfilesOfOthers(t *testing.T) {
 	} {
 		b, err := os.ReadFile(filepath.Join(dir, c.name))
 		if err != nil {
-			t.Skip("needs the colour profiles of ghostscript: " + err.Error())
+			t.Fatal(err)
 		}
 		p, err := Parse(b)
 		if c.like == nil {
