@@ -17,13 +17,14 @@ import (
 // trailing /* stands for everything below. DO NOT CHANGE THIS TABLE TO FIX A
 // BUILD: a new arrow is a decision and belongs into DEVELOPERS.md too.
 var mayImport = map[string][]string{
-	"testdata/testneed": {},
-	"testdata/testface": {"testdata/testneed"}, // what the packages of the networks say
-	"testdata/testday":  {"cull"},              // an invented day and the truth about it
-	"testdata/testterm": {},
-	"testdata/testfat":  {"store/vfs", "testdata/testneed"},
-	"testdata/testcard": {"preview/build"},
-	"testdata/testjob":  {"cull", "cull/demo", "cull/job", "cull/prepare", "preview/build"},
+	"testdata/testneed":   {},
+	"testdata/testface":   {"testdata/testneed"}, // what the packages of the networks say
+	"testdata/testday":    {"cull"},              // an invented day and the truth about it
+	"testdata/testterm":   {},
+	"testdata/testfat":    {"store/vfs", "testdata/testneed"},
+	"testdata/testcard":   {"preview/build"},
+	"testdata/testcolour": {}, // CIEDE2000
+	"testdata/testjob":    {"cull", "cull/demo", "cull/job", "cull/prepare", "preview/build"},
 
 	"preview/internal/bin":      {},
 	"preview/internal/marker":   {"preview/internal/bin"},

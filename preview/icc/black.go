@@ -47,7 +47,7 @@ func (d *device) printedBlack() [3]float64 {
 	if b == nil || d.find("A2B0") == nil {
 		return none
 	}
-	toInk, err := readLUT(b, 3, 4, d.lab)
+	toInk, err := readLUT(b, 3, 4, false, d.lab)
 	if err != nil {
 		return none
 	}

@@ -276,6 +276,7 @@ func TestConverterRefuses(t *testing.T) {
 		{"grey without a curve", writer{class: "mntr", space: "GRAY", pcs: "XYZ "}.bytes(), 1, &format, ""},
 		{"an empty table", writer{class: "scnr", space: "RGB ", pcs: "Lab "}.with("A2B0", nil).bytes(), 3, &format, ""},
 		{"table of a strange type", patch(lut16, 0, 'm', 'p', 'e', 't'), 3, &unsupported, ""},
+		{"table of the other direction", patch(ab, 0, 'm', 'B', 'A', ' '), 3, &unsupported, ""},
 		{"four channels in", patch(lut16, 8, 4), 3, &format, ""},
 		{"one channel out", patch(lut16, 9, 1), 3, &format, ""},
 		{"no points", patch(lut16, 10, 0), 3, &format, ""},

@@ -82,7 +82,7 @@ func openDevice(b []byte) (*device, error) {
 func (d *device) toWhite(intent Intent) (*lut, error) {
 	for _, signature := range []string{tableOf("A2B", intent), "A2B0"} {
 		if b := d.find(signature); b != nil {
-			return readLUT(b, d.channels, 3, d.lab)
+			return readLUT(b, d.channels, 3, true, d.lab)
 		}
 	}
 	switch d.channels {

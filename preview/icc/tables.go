@@ -11,9 +11,9 @@ import (
 // maxEntries is the most that the curves of a lut16Type may have.
 const maxEntries = 4096
 
-// readLUT reads a table tag of so many channels in and out. lab says that the
-// connection space, on whichever side it is, is Lab.
-func readLUT(b []byte, in, out int, lab bool) (*lut, error) {
+// readLUT reads a table tag of so many channels in and out, towards the connection space
+// or from there. lab says that this is Lab.
+func readLUT(b []byte, in, out int, toPCS, lab bool) (*lut, error) {
 	if len(b) < 32 {
 		return nil, FormatError("a table of no length")
 	}
@@ -28,6 +28,10 @@ func readLUT(b []byte, in, out int, lab bool) (*lut, error) {
 	if i, o := int(b[8]), int(b[9]); i != in || o != out {
 		return nil, FormatError(fmt.Sprintf("a table from %d channels to %d, where %d become %d", i, o, in, out))
 	}
+	curved := "mBA "
+	if toPCS {
+		curved = "mAB "
+	}
 	var err error
 	switch kind {
 	case "mft1":
@@ -37,8 +41,8 @@ func readLUT(b []byte, in, out int, lab bool) (*lut, error) {
 			return nil, FormatError("a table of no length")
 		}
 		l.steps, err = tables(b, 52, int(binary.BigEndian.Uint16(b[48:])), int(binary.BigEndian.Uint16(b[50:])), 2)
-	case "mAB ", "mBA ":
-		l.steps, err = elements(b, kind == "mAB ")
+	case curved:
+		l.steps, err = elements(b, toPCS)
 	default:
 		err = UnsupportedError(fmt.Sprintf("table of type %q", kind))
 	}
