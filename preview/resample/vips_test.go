@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -10,6 +11,7 @@ import (
 	"testing"
 
 	"garner/preview/jpeg"
+	"garner/testdata/testcolour"
 	"garner/testdata/testneed"
 )
 
@@ -78,12 +80,28 @@ func TestAgainstVips(t *testing.T) {
 			return float64(math.Float32frombits(binary.LittleEndian.Uint32(raw[4*((y*plan.W+x)*channels+c):])))
 		})
 		db, worst := psnr(got, theirs)
-		said := fmt.Sprintf("%s to %d x %d: light %.1f dB, furthest code %d", filepath.Base(photo), plan.W, plan.H, db, worst)
+		mean, most := distance(got, theirs)
+		said := fmt.Sprintf("%s to %d x %d: light %.1f dB, furthest code %d, CIEDE2000 mean %.4f, largest %.2f", filepath.Base(photo), plan.W, plan.H, db, worst, mean, most)
 		t.Log(said)
-		if db < 75 || worst > 3 {
+		if db < 75 || worst > 3 || mean > 0.05 || most > 3 {
 			t.Error(said)
 		}
 	}
+}
+
+// distance is the mean and the largest CIEDE2000 of the codes.
+func distance(a, b picture) (mean, most float64) {
+	x, y := codes(a), codes(b)
+	lab := func(c []byte) [3]float64 {
+		return testcolour.LabOfSRGB([3]float64{float64(c[0]) / 255, float64(c[1]) / 255, float64(c[2]) / 255})
+	}
+	for i := 0; i < len(x); i += channels {
+		if p, q := x[i:i+channels], y[i:i+channels]; !bytes.Equal(p, q) {
+			d := testcolour.CIEDE2000(lab(p), lab(q))
+			mean, most = mean+d, max(most, d)
+		}
+	}
+	return mean / float64(a.w*a.h), most
 }
 
 // psnr is of the light, 1 being the peak; worst is the largest difference of codes.
