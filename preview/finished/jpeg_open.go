@@ -18,10 +18,10 @@ const maxHead = 24 << 20
 
 // jpegBody is what decoding needs to know.
 type jpegBody struct {
-	components  int
-	progressive bool
-	direct      bool // RGB or CMYK: no planes of luma and chroma
-	subX, subY  int  // at most; for memory
+	components int
+	atOnce     bool // progressive, or in several scans: there are no rows before the end
+	direct     bool // RGB or CMYK: no planes of luma and chroma
+	subX, subY int  // at most; for memory
 }
 
 func (p *Picture) openJPEG() error {
@@ -46,6 +46,8 @@ func (p *Picture) openJPEG() error {
 			p.XMP = b[len(jpegXMP):]
 		case code == 0xED && p.IPTC == nil && len(b) > resourcesID && b[resourcesID-1] == 0:
 			p.IPTC = iptcResource(b[resourcesID:])
+		case code == 0xDA && len(b) > 0:
+			j.atOnce = j.atOnce || int(b[0]) != j.components
 		case code == 0xEE && len(b) >= 12 && string(b[:5]) == "Adobe":
 			adobe = int(b[11])
 		}
@@ -79,7 +81,7 @@ const (
 func (p *Picture) jpegFrame(j *jpegBody, code byte, b []byte) (string, error) {
 	p.Bits = int(b[0])
 	p.Height, p.Width = int(binary.BigEndian.Uint16(b[1:])), int(binary.BigEndian.Uint16(b[3:]))
-	j.components, j.progressive = int(b[5]), code == 0xC2
+	j.components, j.atOnce = int(b[5]), code == 0xC2
 	switch {
 	case code > 0xC2:
 		return "", UnsupportedError("a JPEG of a rare kind (lossless, hierarchical or arithmetic), which is not read")

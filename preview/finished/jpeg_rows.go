@@ -57,7 +57,7 @@ func (j *jpegBody) memory(p *Picture) int64 {
 	n := p.pixels()
 	if j.direct {
 		planes := n * int64(j.components)
-		if j.progressive {
+		if j.atOnce {
 			planes *= 5
 		}
 		return p.size + 2*planes + n*4
@@ -67,7 +67,7 @@ func (j *jpegBody) memory(p *Picture) int64 {
 		planes += 2 * n / int64(j.subX*j.subY)
 	}
 	switch {
-	case j.progressive:
+	case j.atOnce:
 		planes *= 5
 	case n > maxWhole:
 		planes = planes / int64(p.Height) * min(int64(p.Height), bandRows+64)
@@ -76,8 +76,8 @@ func (j *jpegBody) memory(p *Picture) int64 {
 }
 
 func (j *jpegBody) rows(ctx context.Context, p *Picture, emit func(int, []uint16) error) error {
-	if (j.direct || j.progressive) && p.pixels() > maxCoefficients {
-		return &SizeError{p.Width, p.Height, "more than is read of a progressive, RGB or CMYK JPEG"}
+	if (j.direct || j.atOnce) && p.pixels() > maxCoefficients {
+		return errAtOnce(p)
 	}
 	src, err := p.jpegBytes()
 	if err != nil {
@@ -86,7 +86,7 @@ func (j *jpegBody) rows(ctx context.Context, p *Picture, emit func(int, []uint16
 	switch {
 	case j.direct:
 		return j.directRows(ctx, p, src, emit)
-	case p.pixels() > maxWhole && !j.progressive:
+	case p.pixels() > maxWhole && !j.atOnce:
 		return j.bandedRows(ctx, p, src, emit)
 	}
 	m, err := j.decode(ctx, p, src, image.Rectangle{}, nil)
@@ -94,6 +94,10 @@ func (j *jpegBody) rows(ctx context.Context, p *Picture, emit func(int, []uint16
 		return err
 	}
 	return j.give(p, m, 0, p.Height, emit)
+}
+
+func errAtOnce(p *Picture) error {
+	return &SizeError{p.Width, p.Height, "more than is read of a JPEG that is progressive or in scans, rare subsampling, RGB or CMYK"}
 }
 
 // bandedRows decodes a few hundred rows at a time, each band with the rows around
@@ -107,6 +111,15 @@ func (j *jpegBody) bandedRows(ctx context.Context, p *Picture, src []byte, emit 
 		m, err := j.decode(ctx, p, src, part, index)
 		if err != nil {
 			return err
+		}
+		if !index.Full() { // of a rare order: all of it was decoded for this band
+			if p.pixels() > maxCoefficients {
+				return errAtOnce(p)
+			}
+			if m, err = j.decode(ctx, p, src, image.Rectangle{}, nil); err != nil {
+				return err
+			}
+			return j.give(p, m, 0, p.Height, emit)
 		}
 		if err := j.give(p, m, y, min(y+bandRows, p.Height), emit); err != nil {
 			return err
@@ -134,7 +147,7 @@ func (j *jpegBody) give(p *Picture, m *jpeg.Image, from, to int, emit func(int, 
 // decode decodes all of src or a part; what is not whole is an error.
 func (j *jpegBody) decode(ctx context.Context, p *Picture, src []byte, part image.Rectangle, index *jpeg.Index) (*jpeg.Image, error) {
 	o := jpeg.Options{MaxPixels: maxPixels, Stop: ctx.Done(), Crop: part, Index: index}
-	if j.progressive {
+	if j.atOnce {
 		o.MaxPixels = 2 * maxCoefficients // of which it takes half for these
 	}
 	m, err := jpeg.Decode(src, o)
