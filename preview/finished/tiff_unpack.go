@@ -52,17 +52,23 @@ func compressionName(c int) string {
 
 // unpacker gives the rows of one strip or tile after the other.
 type unpacker struct {
-	t    *tiffBody
-	p    *Picture
-	in   *bufio.Reader
-	out  io.Reader
-	zip  io.ReadCloser
-	lzw  *lzwReader
-	line []byte
+	t   *tiffBody
+	p   *Picture
+	in  *bufio.Reader
+	out io.Reader
+	zip io.ReadCloser
+	lzw *lzwReader
+
+	line  []byte
+	words []uint16 // a planar row of 16 bits
 }
 
 func newUnpacker(t *tiffBody, p *Picture) *unpacker {
-	return &unpacker{t: t, p: p, in: bufio.NewReaderSize(nil, 64<<10), line: make([]byte, t.rowBytes())}
+	u := &unpacker{t: t, p: p, in: bufio.NewReaderSize(nil, 64<<10), line: make([]byte, t.rowBytes())}
+	if t.planar && t.bytes == 2 {
+		u.words = make([]uint16, len(u.line)/2)
+	}
+	return u
 }
 
 // open begins with part i of the tables.
@@ -142,36 +148,49 @@ func (u *unpacker) spread(dst []uint16, line []byte, per, step int) {
 			dst[i*step] = wide(v)
 		}
 	default:
-		n := len(line) / 2
+		px := dst[:min(len(line)/2, len(dst))]
+		if step > 1 { // a row of its own first, where the samples lie side by side
+			px = u.words[:len(line)/2]
+		}
 		if t.order == binary.ByteOrder(binary.LittleEndian) {
-			for i := range n {
-				dst[i*step] = binary.LittleEndian.Uint16(line[2*i:])
+			for i := range px {
+				px[i] = binary.LittleEndian.Uint16(line[2*i:])
 			}
 		} else {
-			for i := range n {
-				dst[i*step] = binary.BigEndian.Uint16(line[2*i:])
+			for i := range px {
+				px[i] = binary.BigEndian.Uint16(line[2*i:])
 			}
 		}
 		if t.predictor {
-			for i := per; i < n; i++ {
-				dst[i*step] += dst[(i-per)*step]
+			undiffer(px, per)
+		}
+		if step > 1 {
+			for i, v := range px {
+				dst[i*step] = v
 			}
 		}
 	}
 }
 
-// undiffer takes back the differences of §14 in 8 bits.
-func undiffer(line []byte, per int) {
-	if per != 3 {
+// undiffer takes back the differences of §14. Sums stay in registers where the pixels
+// are the common ones: through memory each would wait for the one before.
+func undiffer[T byte | uint16](line []T, per int) {
+	var r, g, b T
+	switch per {
+	case 1:
+		for i, v := range line {
+			r += v
+			line[i] = r
+		}
+	case 3:
+		for ; len(line) >= 3; line = line[3:] {
+			r, g, b = r+line[0], g+line[1], b+line[2]
+			line[0], line[1], line[2] = r, g, b
+		}
+	default:
 		for i := per; i < len(line); i++ {
 			line[i] += line[i-per]
 		}
-		return
-	}
-	var r, g, b byte
-	for ; len(line) >= 3; line = line[3:] {
-		r, g, b = r+line[0], g+line[1], b+line[2]
-		line[0], line[1], line[2] = r, g, b
 	}
 }
 
