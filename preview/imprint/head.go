@@ -8,7 +8,7 @@ import "encoding/binary"
 const (
 	exifID     = "Exif\x00\x00"
 	xmpID      = "http://ns.adobe.com/xap/1.0/\x00"
-	resourceID = "Photoshop 3.0\x00" // what image resources begin with, as IIM in a JPEG does
+	resourceID = "\x50hotoshop 3.0\x00" // what image resources begin with, as IIM in a JPEG does
 	iccID      = "ICC_PROFILE\x00"
 
 	maxChunk  = 65519 // of a profile in one segment

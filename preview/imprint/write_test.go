@@ -128,7 +128,7 @@ func TestOrderOfSegments(t *testing.T) {
 			order = append(order, fmt.Sprintf("%X", p.marker))
 		}
 	}
-	want := "E0 JFIF, E1 Exif, E1 http://ns.adobe.com/xap/1.0/, ED Photoshop 3.0, E2 ICC_PROFILE, E2 ICC_PROFILE, E2 ICC_PROFILE, DB, DB, C0, C4, C4, C4, C4"
+	want := "E0 JFIF, E1 Exif, E1 http://ns.adobe.com/xap/1.0/, ED " + resourceID[:len(resourceID)-1] + ", E2 ICC_PROFILE, E2 ICC_PROFILE, E2 ICC_PROFILE, DB, DB, C0, C4, C4, C4, C4"
 	if got := strings.Join(order, ", "); got != want {
 		t.Errorf("%s, want %s", got, want)
 	}

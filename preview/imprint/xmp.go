@@ -29,7 +29,7 @@ func packet(m *Meta, instance string) ([]byte, error) {
 	p.s(`<x:xmpmeta xmlns:x="` + xmp.NSMeta + `">` + "\n " + `<rdf:RDF xmlns:rdf="` + xmp.NSRDF + `">` + "\n")
 	p.s(`  <rdf:Description rdf:about=""`)
 	for _, ns := range [][2]string{
-		{"xmp", xmp.NSXMP}, {"xmpMM", nsXMPMM}, {"stRef", nsRef}, {"xmpRights", nsRights}, {"dc", xmp.NSDC}, {"photoshop", xmp.NSPress},
+		{"xmp", xmp.NSXMP}, {"xmpMM", nsXMPMM}, {"stRef", nsRef}, {"xmpRights", nsRights}, {"dc", xmp.NSDC}, {"press", xmp.NSPress},
 	} {
 		p.s("\n    xmlns:" + ns[0] + `="` + ns[1] + `"`)
 	}
@@ -44,7 +44,7 @@ func packet(m *Meta, instance string) ([]byte, error) {
 	p.text("dc:format", "image/jpeg")
 	if m.Taken.Known() {
 		p.text("xmp:CreateDate", isoTime(m.Taken))
-		p.text("photoshop:DateCreated", isoTime(m.Taken))
+		p.text("press:DateCreated", isoTime(m.Taken))
 	}
 	p.alt("dc:title", m.Title)
 	p.alt("dc:description", m.Caption)
@@ -53,7 +53,7 @@ func packet(m *Meta, instance string) ([]byte, error) {
 	if m.Copyright != "" {
 		p.text("xmpRights:Marked", "True")
 	}
-	p.text("photoshop:Credit", m.Credit)
+	p.text("press:Credit", m.Credit)
 	p.list("dc:subject", "Bag", m.Keywords...)
 	p.s("  </rdf:Description>\n </rdf:RDF>\n</x:xmpmeta>\n" + `<?xpacket end="r"?>`)
 	if n := p.b.Len(); n > maxPacket {
