@@ -202,15 +202,30 @@ func (r *run) one(ctx context.Context, f cull.Frame, w wanted) (found, error) {
 	}
 	w.faces, w.people = w.faces && r.faces.Load(), w.people && r.people.Load()
 	began, waited := r.o.Now(), time.Duration(0)
-	got, err := r.eye.measure(ctx, f, w, func(ctx context.Context) error {
+	pause := func(ctx context.Context) error {
 		from := r.o.Now()
 		err := r.pause(ctx)
 		waited += r.o.Now().Sub(from)
 		return err
-	})
+	}
+	got, err := r.eye.measure(resting{ctx, pause}, f, w, pause)
 	got.did = w
 	got.took = r.o.Now().Sub(began) - waited
 	return got, err
+}
+
+// resting is a context that makes whoever asks whether it has ended wait as long as
+// somebody works: so one rests between the steps of what takes long, such as the parts
+// of a picture in which faces are looked for.
+type resting struct {
+	context.Context
+	pause func(context.Context) error
+}
+
+// Err is as that of the context underneath, after the rest.
+func (r resting) Err() error {
+	_ = r.pause(r.Context) // it says the same
+	return r.Context.Err()
 }
 
 // patience is how long to wait before asking again whether somebody works.
