@@ -11,6 +11,7 @@ import (
 type faces struct {
 	job.Consent
 	answering bool // an answer is on its way to the disk
+	answered  bool // one was kept in this sitting
 }
 
 // consentNews is what became of an answer.
@@ -46,7 +47,7 @@ func (d *Desk) takeConsent(n consentNews) {
 		d.say(Fault, false, "the answer about faces was NOT kept: %s", cause(n.err))
 		return
 	}
-	d.faces.Consent = n.consent
+	d.faces.Consent, d.faces.answered = n.consent, true
 	if n.consent.Yes {
 		d.say(Said, false, "faces are looked for in this job, on this machine alone, and told nobody; what is found stays in the job")
 	} else {

@@ -129,6 +129,9 @@ func (d *Desk) tileWish(id cull.ID, edge int) (wish, bool) {
 func (s *Shot) carry(was Shot) {
 	s.Since = s.ID
 	if len(s.Tiles) == 0 {
+		if onlyWords(was, *s) {
+			s.Since = was.Since
+		}
 		return
 	}
 	same := was.Tiling == s.Tiling && len(was.Tiles) == len(s.Tiles)
@@ -143,6 +146,18 @@ func (s *Shot) carry(was Shot) {
 			s.Since = max(was.Since, t.Since)
 		}
 	}
+}
+
+// onlyWords reports whether two shots show the same pixels, close, and differ at most
+// in what is said of the face there, as when it is measured meanwhile.
+func onlyWords(was, s Shot) bool {
+	if was.Loupe == nil || s.Loupe == nil {
+		return false
+	}
+	a, b := *was.Loupe, *s.Loupe
+	a.Face, b.Face = "", ""
+	was.Loupe, s.Loupe = &a, &b
+	return same(was, s)
 }
 
 func sameTiles(a, b Shot) bool {

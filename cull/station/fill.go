@@ -198,6 +198,9 @@ func (d *Desk) rename(former, id cull.ID) {
 			ids[i] = id
 		}
 	}
+	if d.loupe.face.of == former {
+		d.loupe.face.of = id
+	}
 	if m, ok := d.measured.of[former]; ok {
 		d.measured.of[id] = m
 		d.measured.number++

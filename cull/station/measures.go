@@ -62,7 +62,9 @@ func (d *Desk) takeMeasured(n measuredNews) {
 			d.Murmur("what was measured before could not be read: %s", cause(n.err))
 			return
 		}
-		d.faces.Consent = n.faces
+		if !d.faces.answered { // what was said at this desk is later
+			d.faces.Consent = n.faces
+		}
 	}
 	if m.of == nil {
 		m.of, m.changed = make(map[cull.ID]cull.Measures, len(n.of)), make(map[cull.ID]int, len(n.of))
@@ -78,6 +80,9 @@ func (d *Desk) takeMeasured(n measuredNews) {
 		m.changed[id] = m.number + 1
 	}
 	m.number++
+	if n.first && !d.faces.Yes {
+		d.withdrawFaces() // somebody said no while it was read
+	}
 }
 
 // over lays what is known of a frame together: of a part that both have, the newer
@@ -101,6 +106,9 @@ func (d *Desk) forgetMeasures(id cull.ID) {
 		delete(d.measured.of, id)
 		d.measured.number++
 		d.measured.changed[id] = d.measured.number
+	}
+	if d.loupe.face.of == id {
+		d.leaveFace()
 	}
 }
 
