@@ -86,7 +86,7 @@ var mayImport = map[string][]string{
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/evidence":   {"cull", "cull/group"},
 	"cull/handoff":    {"cull", "cull/evidence", "cull/job", "cull/sidecar", "store", "store/*"},
-	"cull/station":    {"cull", "cull/evidence", "cull/job", "cull/marks", "cull/measure", "cull/prepare", "cull/review", "preview", "preview/jpeg", "preview/pix", "preview/sched"},
+	"cull/station":    {"cull", "cull/evidence", "cull/handoff", "cull/job", "cull/marks", "cull/measure", "cull/prepare", "cull/review", "preview", "preview/jpeg", "preview/pix", "preview/sched"},
 	"cull/tui":        {"cull", "cull/prepare", "cull/review", "cull/station", "cull/tui/*", "preview/term"},
 	"cull/tui/pane":   {"cull"},
 	"cull/tui/quiet":  {},

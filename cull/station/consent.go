@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"garner/cull"
+	"garner/cull/handoff"
 	"garner/cull/job"
 )
 
@@ -16,8 +17,10 @@ type faces struct {
 
 // consentNews is what became of an answer.
 type consentNews struct {
-	consent job.Consent
-	err     error
+	consent   job.Consent
+	templates bool // there were templates, which went with a no
+	listed    bool // the list of the last handoff still tells of faces
+	err       error
 }
 
 // Faces returns whether faces may be looked for in this job, and who said so.
@@ -31,10 +34,11 @@ func (d *Desk) AnswerFaces(yes bool) {
 	}
 	d.faces.answering = true
 	d.beside(func() {
-		err := d.job.SetFaces(yes)
-		n := consentNews{err: err}
-		if err == nil {
+		var n consentNews
+		n.templates = !yes && d.job.PeopleFile().Exists()
+		if n.err = d.job.SetFaces(yes); n.err == nil {
 			n.consent, n.err = d.job.Faces()
+			n.listed = !yes && handoff.ListsFaces(d.job)
 		}
 		d.mail.put(func(news *News) { news.consent = &n })
 	})
@@ -49,12 +53,22 @@ func (d *Desk) takeConsent(n consentNews) {
 	}
 	d.faces.Consent, d.faces.answered = n.consent, true
 	if n.consent.Yes {
-		d.say(Said, false, "faces are looked for in this job, on this machine alone, and told nobody; what is found stays in the job")
+		d.say(Said, false, "faces are looked for in this job, on this machine alone")
 	} else {
 		d.withdrawFaces()
-		d.say(Said, false, "no faces are looked for in this job; what was found of them is removed")
+		d.say(Said, false, "no faces are looked for in this job; what was found of them is removed%s", templatesToo(n.templates))
+		if n.listed {
+			d.Murmur("%s still tells of faces: hand the job over again, and mind its copies", handoff.ListJSON)
+		}
 	}
 	d.Measure()
+}
+
+func templatesToo(were bool) string {
+	if were {
+		return ", templates too"
+	}
+	return ""
 }
 
 // withdrawFaces forgets every face.
