@@ -143,7 +143,7 @@ func (v verdict) reason() reason {
 func (r reason) words() string {
 	var out []string
 	if r&alike != 0 {
-		out = append(out, "they differ by less than what frames of equal focus do")
+		out = append(out, "the differences may be chance")
 	}
 	if r&elsewhere != 0 {
 		out = append(out, "they are sharp in different places")
@@ -152,7 +152,7 @@ func (r reason) words() string {
 		out = append(out, "the two measures disagree")
 	}
 	if r&apart != 0 {
-		out = append(out, "they have no part in common that could be measured")
+		out = append(out, "they show nothing in common that could be measured")
 	}
 	if len(out) == 0 {
 		return ""

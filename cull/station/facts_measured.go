@@ -52,8 +52,8 @@ func (d *Desk) clippedFacts(h Here) []Fact {
 		return nil
 	}
 	return []Fact{
-		{"clipped in preview", fmt.Sprintf("highlights %s, in one channel %s; the raw may have more", percent(l.Highlights), percent(l.AnyHigh))},
-		{"black in preview", percent(l.Shadows)},
+		{"clipped", fmt.Sprintf("in the preview: highlights %s, in one channel %s; the raw may have more", percent(l.Highlights), percent(l.AnyHigh))},
+		{"black", "in the preview: " + percent(l.Shadows)},
 	}
 }
 

@@ -18,17 +18,17 @@ func marks(in []station.Mark) []pane.Mark {
 	return out
 }
 
-// overlayWords says what is hatched on the picture, and how.
-func overlayWords(o station.Overlay) string {
+// overlayWords says how the picture is hatched, and what that means.
+func overlayWords(o station.Overlay) (sign, means string) {
 	switch {
 	case o.High && o.Low:
-		return `highlights /// shadows \\\`
+		return `/// \\\`, "clipped, black in preview"
 	case o.High:
-		return "highlights ///"
+		return "///", "clipped in preview"
 	case o.Low:
-		return `shadows \\\`
+		return `\\\`, "black in preview"
 	}
-	return ""
+	return "", ""
 }
 
 // noFace says why the loupe cannot go to a face; "" = the desk knows.
@@ -52,7 +52,7 @@ func (m *Model) askFaces() {
 
 // openFaces lets a person answer whether faces may be looked for, or answer anew.
 func (m *Model) openFaces() tea.Cmd {
-	f := &field{opener: "faces", prompt: "look for faces?", hint: "type yes or no, Enter answers, Esc leaves it as it is", first: -1, selected: -1, notes: facesNotes}
+	f := &field{opener: "faces", prompt: "look for faces?", hint: "type yes or no, then Enter; Esc answers nothing", first: -1, selected: -1, notes: facesNotes}
 	if c := m.desk.Faces(); c.Asked {
 		now, who := "no", ""
 		if c.Yes {
@@ -73,7 +73,7 @@ func (m *Model) openFaces() tea.Cmd {
 // facesAnswers are what can be answered.
 var facesAnswers = []station.Match{
 	{Name: "yes", What: "look for them"},
-	{Name: "no", What: "remove what was found"},
+	{Name: "no", What: "none; removes what was found"},
 }
 
 // facesNotes are what one should know before.

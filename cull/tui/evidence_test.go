@@ -101,7 +101,7 @@ func TestHatchedInEveryMode(t *testing.T) {
 				t.Fatalf("the picture has %v to %v", plainLeast, plainMost)
 			}
 			d.press("c", "C")
-			d.sees(`highlights /// shadows \\\ clipped in preview`)
+			d.sees(`/// \\\  clipped, black in preview`)
 			least, most := luma()
 			if least[0] > 110 || most[0] < 200 {
 				t.Errorf("the highlights go from %d to %d: no lines are to be seen", least[0], most[0])

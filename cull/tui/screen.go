@@ -147,7 +147,7 @@ func (m *Model) top() pane.Top {
 	if m.at.ladder.cols == 0 {
 		t.Seen = marks(m.desk.MarksHere())
 	}
-	t.Clipped = overlayWords(m.desk.Shot().Overlay)
+	t.Hatching, t.Hatched = overlayWords(m.desk.Shot().Overlay)
 	if l := m.desk.Shot().Loupe; l != nil {
 		t.Loupe = &pane.Loupe{Part: l.Part, Size: l.Size, Sensor: l.Sensor, From: l.From, Face: l.Face, Why: l.Why}
 	}

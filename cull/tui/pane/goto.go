@@ -20,10 +20,10 @@ type Goto struct {
 // Lines returns the line, the matches around the selected one, and the hint.
 func (g Goto) Lines(st *Styles, w, height int) []string {
 	rows := []row{g.line(st, w)}
-	hint := clean(g.Hint)
+	hint := wrap(clean(g.Hint), w)
 	space := height - 1
-	if hint != "" && height >= 3 {
-		space--
+	if height >= len(hint)+2 {
+		space -= len(hint)
 	}
 	from, to, above, below := window(len(g.Matches), g.Selected, space)
 	if above > 0 {
@@ -39,8 +39,10 @@ func (g Goto) Lines(st *Styles, w, height int) []string {
 	if below > 0 {
 		rows = append(rows, hidden(st, below))
 	}
-	if hint != "" && height >= 2 && len(rows) < height {
-		rows = append(rows, row{{st.Quiet, hint}})
+	for _, line := range hint {
+		if len(rows) < height {
+			rows = append(rows, row{{st.Quiet, line}})
+		}
 	}
 	for _, note := range cleanAll(g.Notes) {
 		rows = append(rows, nil)

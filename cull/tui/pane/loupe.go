@@ -40,8 +40,9 @@ func (l *Loupe) from(st *Styles) part {
 	if face == "" {
 		return say(rankFrom, st.Quiet, l.found())
 	}
+	state, _, _ := strings.Cut(face, " (") // without the number that it comes from
 	short, _, _ := strings.Cut(face, ",")
-	return say(rankLoupe, st.Text, face, short)
+	return say(rankLoupe, st.Text, face, state, short)
 }
 
 // found says how the place was found.

@@ -106,7 +106,7 @@ func TestTopHoldsItsSize(t *testing.T) {
 			Position: rapid.Int().Draw(t, "position"), Total: rapid.Int().Draw(t, "total"), Pending: nasty().Draw(t, "pending"),
 			Waiting: rapid.Bool().Draw(t, "waiting"), Marks: strs(t, "marks", 3), Loupe: aLoupe().Draw(t, "loupe"),
 			Alike: rapid.IntRange(-1, 3000).Draw(t, "alike"), Merge: rapid.Bool().Draw(t, "merge"),
-			Seen: rapid.SliceOfN(aMark(), 0, 3).Draw(t, "seen"), Clipped: nasty().Draw(t, "clipped"),
+			Seen: rapid.SliceOfN(aMark(), 0, 3).Draw(t, "seen"), Hatching: nasty().Draw(t, "hatching"), Hatched: nasty().Draw(t, "hatched"),
 			Only: nasty().Draw(t, "only"), OnlyAt: rapid.IntRange(-1, 99).Draw(t, "which"), OnlyOf: rapid.Int().Draw(t, "of them"),
 		}
 		tall, h := rapid.Bool().Draw(t, "tall"), 1

@@ -226,7 +226,7 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 	waiting := later
 	waiting.Waiting = true
 	hatched := top
-	hatched.Clipped, hatched.Seen = `highlights /// shadows \\\`, []pane.Mark{{Forms: []string{"soft", "~"}, Look: true}, {Forms: []string{"eyes closed 1", "closed 1", "x1"}, Look: true}}
+	hatched.Hatching, hatched.Hatched, hatched.Seen = `/// \\\`, "clipped, black in preview", []pane.Mark{{Forms: []string{"soft", "~"}, Look: true}, {Forms: []string{"eyes closed 1", "closed 1", "x1"}, Look: true}}
 	size := image.Pt(1620, 1080)
 	near := func(l pane.Loupe, of pane.Top) []string {
 		of.Loupe = &l

@@ -16,7 +16,8 @@ type Top struct {
 	Waiting        bool     // the picture is not on the screen yet: nothing is asked
 	Marks          []string // what else the frame carries: "camera rating 3"
 	Seen           []Mark   // what the measurements say of it, where no ladder does
-	Clipped        string   // what is hatched on the picture: "highlights"; "" = nothing
+	Hatching       string   // how the picture is hatched: "///"; "" = not
+	Hatched        string   // what that means
 	Loupe          *Loupe   // what is seen close; nil = the whole picture is seen
 	Alike          int      // frames of other moments that look alike
 	Merge          bool     // the frame is one of a series: yes makes it the lead of a merge
@@ -30,7 +31,7 @@ const (
 	rankAnswer
 	rankPending
 	rankOnly
-	rankClipped
+	rankHatching
 	rankLoupe
 	rankPreview
 	rankPosition
@@ -130,8 +131,8 @@ func (t Top) line(st *Styles, asked part, w int) row {
 	if t.Alike > 0 {
 		left = append(left, say(rankAlike, st.Mark, number(t.Alike)+" alike"))
 	}
-	if c := clean(t.Clipped); c != "" {
-		left = append(left, say(rankClipped, st.Mark, c+" clipped in preview", "clipped in preview"))
+	if sign := clean(t.Hatching); sign != "" {
+		left = append(left, say(rankHatching, st.Mark, sign), say(rankPreview, st.Mark, clean(t.Hatched)))
 	}
 	for _, m := range t.Seen {
 		seen := m.part(st.Mark, st.Warn)
