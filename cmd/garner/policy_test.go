@@ -41,6 +41,7 @@ var mayImport = map[string][]string{
 	"preview/resample":          {"preview/jpeg", "preview/resample/internal/lanes"},
 	"preview/imprint":           {"preview/exif", "preview/icc", "preview/internal/bin", "preview/jpeg", "preview/tiff", "preview/xmp"}, // a finished file: pixels, stamp, metadata
 	"preview/finished":          {"preview/internal/bin", "preview/tiff", "preview/exif", "preview/xmp", "preview/jpeg", "preview/icc"}, // what an editor gives back
+	"preview/proofs":            {"preview/jpeg"},                                                                                       // what a client chooses from
 	"preview/face":              {"preview/face/*", "preview/jpeg", "preview/pix"},
 	"preview/face/models":       {}, // weights of published networks, packed, with their licences
 	"preview/cache":             {},
