@@ -2,6 +2,7 @@ package proofs
 
 import (
 	"bytes"
+	"encoding/json"
 	"image/png"
 	"net/url"
 	"os"
@@ -25,7 +26,7 @@ func axe(t *testing.T) string {
 	return string(b)
 }
 
-// window is a size and a taste.
+// window is a size and a taste; 320 pixels are those of WCAG 2.2, 1.4.10.
 type window struct {
 	name string
 	w, h int
@@ -62,10 +63,14 @@ type finding struct {
 }
 
 // findings runs axe on what is to be seen.
-func findings(b *browser) []finding {
+func findings(b *browser, rules ...string) []finding {
 	b.t.Helper()
 	var out []finding
-	b.eval(`axe.run(document, {resultTypes: ["violations"]}).then(r => r.violations.map(v => ({ID: v.id, Impact: v.impact, Help: v.help, Nodes: v.nodes.slice(0, 2).map(n => ({HTML: n.html.slice(0, 300)}))})))`, &out)
+	only, err := json.Marshal(rules) // null = all
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	b.eval(`axe.run(document, {resultTypes: ["violations"], runOnly: `+string(only)+` || undefined}).then(r => r.violations.map(v => ({ID: v.id, Impact: v.impact, Help: v.help, Nodes: v.nodes.slice(0, 2).map(n => ({HTML: n.html.slice(0, 300)}))})))`, &out)
 	return out
 }
 
@@ -83,7 +88,7 @@ func TestPageInChromium(t *testing.T) {
 	dir := folder(t, files)
 	home := (&url.URL{Scheme: "file", Path: filepath.ToSlash(filepath.Join(dir, Index))}).String()
 
-	for i, view := range []window{{"phone", 390, 844, false}, {"phone-dark", 390, 844, true}, {"desk", 1280, 800, false}, {"desk-dark", 1280, 800, true}} {
+	for i, view := range []window{{"narrow", 320, 568, false}, {"phone", 390, 844, false}, {"phone-dark", 390, 844, true}, {"desk", 1280, 800, false}, {"desk-dark", 1280, 800, true}} {
 		b.window(view.w, view.h, view.dark)
 		b.visit(home)
 		b.until(`[...document.images].filter(i => i.className == "" && i.closest(".thumb") && i.getBoundingClientRect().top < innerHeight).every(i => i.complete && i.naturalWidth > 0)`)
@@ -109,13 +114,13 @@ func TestPageInChromium(t *testing.T) {
 		keep(t, view.name+".png", b.shot())
 
 		// Colours do not change with the width, nor the order with the colours.
-		listen := view.dark == (view.w > 600)
+		listen := view.name == "phone" || view.name == "desk-dark"
 		if listen {
 			b.eval(engine, nil)
 			report(t, view.name, findings(b))
 		}
 		if i == 0 && slices.ContainsFunc(b.requests, func(r string) bool { return strings.Contains(r, "/large/") }) {
-			t.Errorf("large pictures are loaded before one is opened: %q", b.requests)
+			t.Errorf("large pictures are loaded before one is opened")
 		}
 		b.visit(home + "#v-0401")
 		b.until(`[...document.querySelectorAll("#v-0401 img")].every(i => i.complete && i.naturalWidth > 0)`)
@@ -141,13 +146,13 @@ func TestPageInChromium(t *testing.T) {
 		}
 	}
 	if len(b.blocked) > 0 {
-		t.Errorf("faults and blocked requests: %q", b.blocked)
+		t.Errorf("%d faults and blocked requests, the first: %q", len(b.blocked), b.blocked[0])
 	}
 	// axe finds what is wrong where something is: otherwise its silence means nothing.
 	b.eval(`document.querySelector(".thumb img").removeAttribute("alt"); document.querySelector("h1").style.color = "#eee"; document.querySelector("h1").style.background = "#fff"`, nil)
 	b.eval(engine, nil)
 	var found []string
-	for _, f := range findings(b) {
+	for _, f := range findings(b, "image-alt", "color-contrast") {
 		found = append(found, f.ID)
 	}
 	if s := strings.Join(found, " "); !strings.Contains(s, "image-alt") || !strings.Contains(s, "color-contrast") {
