@@ -18,6 +18,7 @@ type Query struct{ crops []crop }
 type crop struct {
 	parts  []part
 	weight float64 // how much a difference from Unrelated counts: more, the more windows
+	share  float64 // of the known picture's width or height, the greater
 }
 
 type part struct {
@@ -51,6 +52,7 @@ func NewQuery(m *jpeg.Image, aspect float64) (Query, error) {
 		for _, y := range places(h) {
 			for _, x := range places(w) {
 				if c := p.crop(x, y, w, h); len(c.parts) > 0 {
+					c.share = max(w, h)
 					q.crops = append(q.crops, c)
 				}
 			}
@@ -95,13 +97,33 @@ const Unrelated = 32
 // of 64 on the mean of the windows that the best crop holds, nearer to Unrelated the
 // fewer those are. Unrelated itself is returned if the query can be no crop of it.
 func (q Query) Distance(l Looks) float64 {
-	best := float64(Unrelated)
-	for _, c := range q.crops {
+	bits, _ := q.Find(l)
+	return bits
+}
+
+// Find is Distance with the share of the known picture's width or height, whichever is
+// greater, that the best crop has; 1 if the query can be no crop of it.
+func (q Query) Find(l Looks) (bits, share float64) {
+	bits, share = Unrelated, 1
+	for i := range q.crops {
+		c := &q.crops[i]
 		sum := 0
 		for _, p := range c.parts {
 			sum += Distance(p.hash, l.Parts[p.index])
 		}
-		best = min(best, Unrelated-(Unrelated-float64(sum)/float64(len(c.parts)))*c.weight)
+		if d := Unrelated - (Unrelated-float64(sum)/float64(len(c.parts)))*c.weight; d < bits {
+			bits, share = d, c.share
+		}
 	}
-	return best
+	return bits, share
+}
+
+// Apart tells how unlike two pictures of one shape and framing are: in bits of 64 on
+// the mean of all windows.
+func Apart(a, b Looks) float64 {
+	sum := 0
+	for i := range a.Parts {
+		sum += Distance(a.Parts[i], b.Parts[i])
+	}
+	return float64(sum) / LookParts
 }
