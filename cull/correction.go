@@ -30,6 +30,14 @@ type Correction struct {
 // picture that the job has to have. It is no correction of groups; the job keeps it.
 const CorrectHas = "has"
 
+// CorrectFinished is the word after "correct" of an entry that says which frames a
+// picture shows that came back from the editor, and CorrectNone that it shows none.
+// The job keeps these too.
+const (
+	CorrectFinished = "finished"
+	CorrectNone     = "none"
+)
+
 // splitMark stands between Frames and Others in the journal.
 const splitMark = "/"
 

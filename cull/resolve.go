@@ -146,13 +146,16 @@ func (s *Session) Action(c Command) (Action, error) {
 // correctAction finds the frames that a correction of the groups names, by #id or
 // by a name in one word; any other correction is a record.
 func (s *Session) correctAction(c Command) (Action, error) {
-	has := len(c.Args) > 1 && c.Args[0] == CorrectHas
+	has := len(c.Args) > 1 && (c.Args[0] == CorrectHas || c.Args[0] == CorrectFinished)
 	if len(c.Args) == 0 || !has && !CorrectionKind(c.Args[0]).groups() {
 		return Record{c.Verb, c.Args}, nil
 	}
 	args := []string{c.Args[0]}
 	if has {
 		args = c.Args[:2:2]
+		if c.Args[0] == CorrectFinished && len(c.Args) == 3 && c.Args[2] == CorrectNone {
+			return Record{c.Verb, c.Args}, nil
+		}
 	}
 	for _, a := range c.Args[len(args):] {
 		if a == splitMark {

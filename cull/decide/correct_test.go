@@ -44,7 +44,8 @@ func TestCorrectionsByLines(t *testing.T) {
 	out, _ := answer(t, j, "anna", lines(
 		"correct join A/F_03 A/F_04", "correct split #0000000000abc001 / A/F_02", "correct out A/F_08", "correct scene-begins A/F_07",
 		"correct join A/F_01 A/F_99", "correct split A/F_01", "correct join A/F_05", "correct out A/F_08", "correct scene-goes-on A/F_01",
-		`correct has "Rings" A/F_02 #0000000000abc003`, "merge A/F_02", "burst drop A/F_02", "merge A/F_08", "undo", "undo", "undo", "redo"))
+		`correct has "Rings" A/F_02 #0000000000abc003`, `correct finished "finished/a b.jpg" A/F_02 A/F_03`, "correct finished finished/c.jpg none",
+		"correct finished finished/c.jpg A/F_99", "merge A/F_02", "burst drop A/F_02", "merge A/F_08", "undo", "undo", "undo", "redo"))
 	want := `ok correct join A/F_03 A/F_04 ; 2 frames joined into one moment
 ok correct split #0000000000abc001 / A/F_02 ; split into 1 and 1 frame
 ok correct out A/F_08 ; 1 frame taken out of the moment
@@ -55,6 +56,9 @@ no correct join A/F_05 : cannot be done: one frame alone cannot be joined or let
 no correct out A/F_08 : nothing to do: the frames are grouped like that already
 no correct scene-goes-on A/F_01 : cannot be done: the first scene of the job begins with its first moment
 ok correct has "Rings" A/F_02 #0000000000abc003
+ok correct finished "finished/a b.jpg" A/F_02 A/F_03
+ok correct finished finished/c.jpg none
+no correct finished finished/c.jpg A/F_99 : no such frame: nothing is named "A/F_99"
 ok merge A/F_02 ; 1 kept, never shown; 4 marked as part, never shown
 no burst drop A/F_02 : nothing to do: every frame of the moment has that answer or was decided by itself
 no merge A/F_08 : nothing to do: its moment has no other frame to merge it with
@@ -76,7 +80,7 @@ ok redo ; again: 1 frame taken out of the moment
 func TestTwoPeoplesCorrections(t *testing.T) {
 	one, two := testJob(t, 9), testJob(t, 9)
 	answer(t, one, "anna", lines("correct join A/F_03 A/F_04", "scene A/F_01 Church", "keep A/F_01"))
-	answer(t, two, "ben", lines("correct split A/F_03 / A/F_04", "correct join A/F_06 A/F_07", "correct out A/F_02", "undo", "scene A/F_01 Chapel", `correct has "Rings" A/F_02`))
+	answer(t, two, "ben", lines("correct split A/F_03 / A/F_04", "correct join A/F_06 A/F_07", "correct out A/F_02", "undo", "scene A/F_01 Chapel", `correct has "Rings" A/F_02`, "correct finished finished/c.jpg A/F_02"))
 	if got := groupsOf(t, two); got != "a b c | d e f g h i" {
 		t.Errorf("two: %s", got)
 	}
@@ -84,7 +88,7 @@ func TestTwoPeoplesCorrections(t *testing.T) {
 	if err := Dump(two, &dump); err != nil {
 		t.Fatal(err)
 	}
-	if strings.Contains(dump.String(), "correct out") || strings.Count(dump.String(), "\n") != 3 {
+	if strings.Contains(dump.String(), "correct out") || strings.Count(dump.String(), "\n") != 4 {
 		t.Errorf("dump:\n%s", dump.String())
 	}
 	journal := whole(t, two)
@@ -111,7 +115,7 @@ func TestTwoPeoplesCorrections(t *testing.T) {
 	for _, e := range entries {
 		by[e.Who]++
 	}
-	if by["ben"] != 4 || by["carla"] != 1 { // the undo is carla's
+	if by["ben"] != 5 || by["carla"] != 1 { // the undo is carla's
 		t.Errorf("%v", by)
 	}
 	// Once more: nothing is left to do, and no line takes back what is ours.

@@ -26,7 +26,7 @@ func Dump(j *job.Job, out io.Writer) error {
 	w := bufio.NewWriter(out)
 	for _, e := range entries {
 		// Other corrections are about this copy of the job, or stand (job.Has).
-		if e.Verb == cull.VerbPass || s.Stands(e.Seq) || job.IsHas(e) {
+		if e.Verb == cull.VerbPass || s.Stands(e.Seq) || job.IsHas(e) || job.IsFinished(e) {
 			w.WriteString(cull.FormatEntry(e) + "\n")
 		}
 	}

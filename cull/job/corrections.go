@@ -19,7 +19,7 @@ const (
 	correctAlso      = "also"
 	correctDamaged   = "damaged"
 	correctProtected = "protected"
-	correctNone      = "none"
+	correctNone      = cull.CorrectNone
 )
 
 // noted lists the paths that the corrections of a kind name, in the order in
