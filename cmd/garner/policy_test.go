@@ -83,6 +83,7 @@ var mayImport = map[string][]string{
 	"cull/decide":     {"cull", "cull/job"},
 	"cull/clocks":     {"cull", "cull/clocks/match", "cull/group", "cull/job"},
 	"cull/scenes":     {"cull", "cull/job"},
+	"cull/returned":   {"cull", "cull/job", "preview/exif", "preview/finished", "preview/icc", "preview/jpeg", "preview/pix", "preview/sched", "preview/xmp"},
 	"cull/review":     {"cull"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/evidence":   {"cull", "cull/group"},
