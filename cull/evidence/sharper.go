@@ -40,6 +40,12 @@ const (
 	// counts at all, and from which one that says the opposite is heard.
 	leastWeight = 1. / 16
 	leastVote   = 1. / 4
+	// mostCloser is how many times as large a face may be in one of two frames. What is
+	// larger has wider edges at the same focus: of equally sharp faces that are 1.2 and 1.5
+	// times as large one was named in 14 to 44 of 100 pairs, mostly the smaller one, up to
+	// 1.1 times in 2. Boxes that are found in the bursts of the demo differ by less than 1.1 in 95
+	// of 100 pairs, and by 1.15 in 1 to 2.
+	mostCloser = 1.15
 )
 
 // Judged is the part by which a frame by itself is called sharp or soft, and where that
@@ -87,6 +93,7 @@ type verdict struct {
 	parts        int        // how many were compared; 0 = the two have none in common
 	split        bool       // in one of them it is the other way round
 	faces        bool       // they are faces
+	closer       bool       // one of the two was taken from closer by, or zoomed
 }
 
 // sharper reports whether the one is.
@@ -126,10 +133,13 @@ const (
 	disagree
 	elsewhere
 	apart
+	closer
 )
 
 func (v verdict) reason() reason {
 	switch {
+	case v.closer:
+		return closer
 	case v.parts == 0:
 		return apart
 	case v.split:
@@ -153,6 +163,9 @@ func (r reason) words() string {
 	}
 	if r&apart != 0 {
 		out = append(out, "they show nothing in common that could be measured")
+	}
+	if r&closer != 0 {
+		out = append(out, "they show the faces at different sizes")
 	}
 	if len(out) == 0 {
 		return ""
@@ -181,10 +194,14 @@ func compare(a, b *cull.Measures) verdict {
 		}
 		return out
 	}
+	same := match(faces(a), faces(b))
+	if takenCloser(same) {
+		return verdict{closer: true}
+	}
 	if v := weigh(match(spots(a, cull.BySubject), spots(b, cull.BySubject)), evenly); v.parts > 0 {
 		return v
 	}
-	if v := weigh(match(faces(a), faces(b)), bySize); v.parts > 0 {
+	if v := weigh(same, bySize); v.parts > 0 {
 		v.faces = true
 		return v
 	}
@@ -255,6 +272,22 @@ func overlap(a, b cull.Region) float64 {
 		return v
 	}
 	return 0 // of sizes that cannot be
+}
+
+// takenCloser reports whether the largest face that both frames show is larger in one of
+// them, so that edges are wider there at the same focus.
+func takenCloser(pairs [][2]part) bool {
+	largest, times := 0.0, 1.0
+	for _, p := range pairs {
+		small, large := bySize(p[0]), bySize(p[1])
+		if small > large {
+			small, large = large, small
+		}
+		if small > largest {
+			largest, times = small, large/small
+		}
+	}
+	return times > mostCloser*mostCloser
 }
 
 func evenly(part) float64 { return 1 }

@@ -105,6 +105,40 @@ func TestBurstsOfFaces(t *testing.T) {
 	}
 }
 
+// Pairs of frames with a face in equal focus that was taken from closer by in one of
+// them, or zoomed. What is larger has wider edges, so that nothing is said of faces whose
+// sizes differ much; below that hardly one is named.
+func TestFacesOfOtherSizes(t *testing.T) {
+	every := 3
+	if testing.Verbose() {
+		every = 1
+	}
+	r := rand.New(rand.NewPCG(3, 4))
+	for _, zoom := range []float64{1, 1.1, 1.2, 1.3, 1.5} {
+		pairs, named := 0., 0.
+		for i := 0; i < len(subjects); i += every {
+			s, l := subjects[i], steadier[1+i/every%2]
+			var in []evidence.Measured
+			for frame, edge := range []int{160, int(160 / zoom)} {
+				w := 0.03 * float64(edge) / 160
+				m := l.shot(s.taken(t, s.at, edge).blurred(blurSteps[0]), r).coded(t)
+				in = append(in, evidence.Measured{ID: cull.ID(fmt.Sprint(frame)), Measures: cull.Measures{
+					Focus: cull.Focus{Method: 1, Width: 6000, Height: 4000},
+					Faces: cull.Faces{Method: 1, List: []cull.Face{{Region: cull.Region{X: 0.4 - w/2, Y: 0.4 - w*2/3, W: w, H: w * 4 / 3},
+						Sharpness: asSharpness(pix.FocusOf(m, image.Rect(0, 0, edge, edge)))}}},
+				}})
+			}
+			if pairs++; evidence.Compare(in).Sharpest != "" {
+				named++
+			}
+		}
+		t.Logf("%.1f times as large: %3.0f pairs, one named in %.3f", zoom, pairs, named/pairs)
+		if zoom > 1.15 && named > 0 || named/pairs > 0.1 {
+			t.Errorf("%.1f times as large: one of two equally sharp faces is named in %.3f", zoom, named/pairs)
+		}
+	}
+}
+
 // scenes are photographs to make whole frames of: brought to two thirds, so that their
 // pixels are sharp, and cut to 1200x800 at most.
 var scenes = []int{0, 1, 3, 5, 7, 9}
