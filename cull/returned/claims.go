@@ -45,11 +45,13 @@ type index struct {
 	stems    map[string][]int
 	moments  map[int]set
 	letters  map[string]bool // of bodies, in lower case
+
+	unnumbered map[string]bool // models whose serial numbers say nothing
 }
 
 func newIndex(frames []Frame) *index {
 	x := &index{frames: frames, byID: map[cull.ID]int{}, document: map[string][]int{}, second: map[int64][]int{},
-		instant: map[int64][]int{}, stems: map[string][]int{}, moments: map[int]set{}, letters: map[string]bool{}}
+		instant: map[int64][]int{}, stems: map[string][]int{}, moments: map[int]set{}, letters: map[string]bool{}, unnumbered: map[string]bool{}}
 	for i, f := range frames {
 		x.byID[f.ID] = i
 		x.moments[f.Moment] = append(x.moments[f.Moment], i)
@@ -123,10 +125,43 @@ func modelOf(made, model string) string {
 	return m
 }
 
+// otherNumbers is how many pictures of a model have numbers that no body of the job has
+// before those are taken for numbers of another kind: maker notes have a body's number
+// in forms of their own, and an internal one beside it. One or two such pictures are
+// of somebody else's body.
+const otherNumbers = 5
+
+// heedNumbers finds the models of which no picture's serial number is one of the job's,
+// although there are several: their numbers say nothing.
+func (x *index) heedNumbers(pictures []Picture) {
+	known := map[string]bool{}
+	for _, f := range x.frames {
+		known[serialOf(f.Serial)] = true
+	}
+	strange := map[string]int{}
+	met := map[string]bool{}
+	for i := range pictures {
+		p := &pictures[i]
+		model := modelOf(p.Make, p.Model)
+		switch s := serialOf(p.Serial); {
+		case s == "":
+		case known[s]:
+			met[model] = true
+		default:
+			strange[model]++
+		}
+	}
+	for model, n := range strange {
+		if n >= otherNumbers && !met[model] {
+			x.unnumbered[model] = true
+		}
+	}
+}
+
 // otherBody says why a picture cannot be of a frame's body; "" = it can.
-func otherBody(p *Picture, f *Frame) string {
+func (x *index) otherBody(p *Picture, f *Frame) string {
 	a, b := serialOf(p.Serial), serialOf(f.Serial)
-	if a != "" && b != "" && a != b {
+	if a != "" && b != "" && a != b && !x.unnumbered[modelOf(p.Make, p.Model)] {
 		return "the serial number in it is not that of the body of " + f.Name
 	}
 	if p.Model != "" && f.Model != "" && modelOf(p.Make, p.Model) != modelOf(f.Make, f.Model) {

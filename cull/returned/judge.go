@@ -68,7 +68,7 @@ func (c *judging) decide() {
 // why the last one went.
 func (c *judging) admitted(fs set) (left set, reason string) {
 	for _, f := range fs {
-		if why := otherBody(c.p, &c.frames[f]); why != "" {
+		if why := c.otherBody(c.p, &c.frames[f]); why != "" {
 			reason = why
 			continue
 		}

@@ -16,7 +16,7 @@ func (c *judging) merge(several set) bool {
 	}
 	seen, kin := 0, true
 	for _, f := range several {
-		if otherBody(c.p, &c.frames[f]) != "" {
+		if c.otherBody(c.p, &c.frames[f]) != "" {
 			return false
 		}
 		if c.like.says(c.index, f) != against {

@@ -56,6 +56,7 @@ const mostNearest = 8
 // the pictures, their names and what they look like.
 func Find(pictures []Picture, frames []Frame) Result {
 	x := newIndex(frames)
+	x.heedNumbers(pictures)
 	out := Result{Ties: make([]Tie, len(pictures))}
 	for i := range pictures {
 		p := &pictures[i]

@@ -181,6 +181,33 @@ func TestTimeInAnotherZone(t *testing.T) {
 	}
 }
 
+// Numbers of another kind than the job's say nothing where all pictures of a model have
+// such; a single one is of another body.
+func TestNumbersOfAnotherKind(t *testing.T) {
+	var pictures []Picture
+	for i := range otherNumbers {
+		pictures = append(pictures, Picture{Path: fmt.Sprintf("finished/%d-A-IMG_0001.jpg", 100+i), Taken: at(0, 2), Make: "Varnholt", Model: "Varnholt V6",
+			Serial: "internal 7", Likes: looks(2, "A1", "A2", "A3")})
+	}
+	for n := 1; n <= otherNumbers; n++ {
+		want := Open
+		if n == otherNumbers {
+			want = Tied
+		}
+		for _, tie := range Find(pictures[:n], two()).Ties {
+			if tie.State != want {
+				t.Errorf("%d pictures: %+v", n, tie)
+			}
+		}
+	}
+	known := pictures[0]
+	known.Serial = "a417"
+	ties := Find(append(pictures, known), two()).Ties
+	if ties[0].State != Open || ties[otherNumbers].State != Tied {
+		t.Errorf("beside a known one: %+v, %+v", ties[0], ties[otherNumbers])
+	}
+}
+
 func TestVersions(t *testing.T) {
 	pictures := []Picture{{Path: "finished/b.jpg", Likes: looks(4, "A7")}, {Path: "finished/c.jpg", Likes: looks(4, "B7")}, {Path: "finished/a.jpg", Likes: looks(5, "A7")}}
 	ties := Find(pictures, two()).Ties

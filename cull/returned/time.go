@@ -19,7 +19,7 @@ func (x *index) times(p *Picture) claim {
 	named, exact := map[int]bool{}, map[int]bool{}
 	meet := func(f int, same bool) {
 		frame := &x.frames[f]
-		if !same || otherBody(p, frame) != "" {
+		if !same || x.otherBody(p, frame) != "" {
 			return
 		}
 		named[f] = true

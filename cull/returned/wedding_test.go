@@ -78,9 +78,6 @@ func wedding(t testing.TB) *exported {
 	}
 	r := rand.New(rand.NewPCG(8, 13))
 	r.Shuffle(len(kept), func(i, k int) { kept[i], kept[k] = kept[k], kept[i] })
-	if !testing.Verbose() { // looking for crops takes a quarter of a second each
-		kept = kept[:24]
-	}
 	n := 0
 	export := func(ids []cull.ID, as edit) string {
 		n++
@@ -164,22 +161,22 @@ func TestWedding(t *testing.T) {
 		pictures  []Picture
 		say       func(p *Picture, f Frame)
 		undecided bool
-		open      int // at most
+		open      int // at most, of a hundred
 	}{
 		{"nothing but pixels", asKept, nil, false, 30},
-		{"nothing but pixels, nobody decided", all, nil, true, 70},
+		{"nothing but pixels, nobody decided", all, nil, true, 80},
 		{"time to the second", all, func(p *Picture, f Frame) {
 			p.Taken = f.Taken
 			p.Taken.Wall, p.Taken.Digits = p.Taken.Wall.Truncate(1e9), 0
-		}, true, 40},
-		{"time as the body had it, and serial", all, func(p *Picture, f Frame) { p.Taken = f.Taken; body(p, f) }, true, 2},
-		{"time as corrected, and model", all, func(p *Picture, f Frame) { corrected(p, f); p.Make, p.Model = f.Make, f.Model }, true, 5},
-		{"name", all, func(p *Picture, f Frame) { renamed(p, path.Base(f.Name)+"-Edit.jpg") }, true, 20},
+		}, true, 75},
+		{"time as the body had it, and serial", all, func(p *Picture, f Frame) { p.Taken = f.Taken; body(p, f) }, true, 0},
+		{"time as corrected, and model", all, func(p *Picture, f Frame) { corrected(p, f); p.Make, p.Model = f.Make, f.Model }, true, 0},
+		{"name", all, func(p *Picture, f Frame) { renamed(p, path.Base(f.Name)+"-Edit.jpg") }, true, 10},
 		{"name as handoff gives it", all, func(p *Picture, f Frame) {
 			renamed(p, fmt.Sprintf("%04d-%s-%s-2.jpg", 1+f.Place, f.Letter, path.Base(f.Name)))
-		}, true, 8},
-		{"the name inside", all, func(p *Picture, f Frame) { p.Sources = []string{path.Base(f.Files[0])} }, true, 20},
-		{"the name inside, and decided", asKept, func(p *Picture, f Frame) { p.Sources = []string{path.Base(f.Files[0])} }, false, 4},
+		}, true, 0},
+		{"the name inside", all, func(p *Picture, f Frame) { p.Sources = []string{path.Base(f.Files[0])} }, true, 10},
+		{"the name inside, and decided", asKept, func(p *Picture, f Frame) { p.Sources = []string{path.Base(f.Files[0])} }, false, 5},
 	} {
 		pictures, frames := c.pictures, e.known.frames
 		if c.say != nil {
@@ -190,10 +187,20 @@ func TestWedding(t *testing.T) {
 			frames = undecided
 		}
 		got := count(t, c.name, Find(pictures, frames).Ties, truth, e.name)
-		if got.wrong > 0 || got.open > c.open {
-			t.Errorf("%s: %d wrong, %d open, want at most %d", c.name, got.wrong, got.open, c.open)
+		if got.wrong > 0 || 100*got.open > c.open*len(pictures) {
+			t.Errorf("%s: %d wrong, %d of %d open, want at most %d %%", c.name, got.wrong, got.open, len(pictures), c.open)
 		}
 	}
-	// What nobody should give back: likeness takes it for the one that was kept.
-	count(t, "with six that were dropped", Find(all, e.known.frames).Ties, truthOf(all, false), e.name)
+	// What nobody should give back: likeness takes it for the one of its burst that was
+	// kept, and says so.
+	ties := Find(all, e.known.frames).Ties
+	count(t, "with six that were dropped", ties, truthOf(all, false), e.name)
+	x := newIndex(e.known.frames)
+	for i, tie := range ties {
+		if truth := e.truth[all[i].Path][0]; tie.State == Tied && tie.Frames[0] != truth {
+			if got, want := e.known.frames[x.byID[tie.Frames[0]]], e.known.frames[x.byID[truth]]; !tie.Likely || got.Moment != want.Moment {
+				t.Errorf("%+v", tie)
+			}
+		}
+	}
 }

@@ -159,7 +159,11 @@ func TestCrops(t *testing.T) {
 					t.Fatal(err)
 				}
 				whole := finger(t, m)
-				right, wrong, wrongAlone := q.Distance(k.looks), 64.0, 64
+				right, share := q.Find(k.looks)
+				if d := share - max(c.w, c.h); right < 17 && math.Abs(d) > 0.06 {
+					t.Errorf("%s of %s: a share of %.2f", c.name, k.name, share)
+				}
+				wrong, wrongAlone := 64.0, 64
 				for o, other := range all {
 					if o != i {
 						wrong = min(wrong, q.Distance(other.looks))
