@@ -42,6 +42,9 @@ type Settings struct {
 	Bodies    map[string]BodySettings // by serial number
 	MustHave  []Must                  // pictures that the job has to have, in the order of the file
 	Evidence  EvidenceSettings
+	Sets      map[string]SetSettings // by name
+	Stamp     StampSettings
+	Typos     []string // keys of sets and stamp that nobody knows, as sentences that begin with "FILE: "; they are not in Unknown
 	Unknown   []string // settings that nobody knows, as "FILE: dotted.key": to be said, once
 }
 
@@ -58,9 +61,10 @@ type settingsFile struct {
 	MustHave []any            `toml:"must_have"`
 	Evidence EvidenceSettings `toml:"evidence"`
 
-	Sets   any `toml:"sets"`
+	Sets  map[string]SetSettings `toml:"sets"`
+	Stamp StampSettings          `toml:"stamp"`
+
 	Scenes any `toml:"scenes"`
-	Stamp  any `toml:"stamp"`
 }
 
 // ReadSettings reads JOB/garner.toml; a missing file sets nothing. The error is
@@ -90,6 +94,9 @@ func (s Settings) Over(studio Settings) Settings {
 	if s.MustHave == nil {
 		s.MustHave = studio.MustHave
 	}
+	s.Sets = overSets(s.Sets, studio.Sets)
+	s.Stamp = overStamp(s.Stamp, studio.Stamp)
+	s.Typos = slices.Concat(s.Typos, studio.Typos)
 	unknown := slices.Concat(s.Unknown, studio.Unknown)
 	slices.Sort(unknown)
 	s.Unknown = slices.Compact(unknown)
@@ -137,9 +144,12 @@ func readSettings(path, name string) (Settings, error) {
 	if err != nil {
 		return Settings{}, fmt.Errorf("%s: %w", name, err)
 	}
-	for i, key := range s.Unknown {
-		s.Unknown[i] = name + ": " + key
+	for _, list := range [][]string{s.Unknown, s.Typos} {
+		for i, key := range list {
+			list[i] = name + ": " + key
+		}
 	}
+	s.Stamp = s.Stamp.besides(filepath.Dir(path))
 	return s, nil
 }
 
@@ -158,12 +168,16 @@ func parseSettings(text []byte) (Settings, error) {
 	d.DisallowUnknownFields()
 	var f settingsFile
 	err := d.Decode(&f)
-	s := Settings{Goal: f.Goal, Keys: f.Keys, Questions: f.Questions, Evidence: f.Evidence, Credit: strings.TrimSpace(f.Credit), Rights: strings.TrimSpace(f.Rights)}
+	s := Settings{Goal: f.Goal, Keys: f.Keys, Questions: f.Questions, Evidence: f.Evidence, Credit: strings.TrimSpace(f.Credit), Rights: strings.TrimSpace(f.Rights), Sets: f.Sets, Stamp: f.Stamp}
 	var missing *toml.StrictMissingError
 	var wrong *toml.DecodeError
 	switch {
 	case errors.As(err, &missing):
 		for _, e := range missing.Errors {
+			if text, ok := typo(e); ok {
+				s.Typos = append(s.Typos, text)
+				continue
+			}
 			s.Unknown = append(s.Unknown, dotted(e.Key()))
 		}
 		slices.Sort(s.Unknown)
@@ -182,6 +196,12 @@ func parseSettings(text []byte) (Settings, error) {
 	}
 	if err := validName(s.Rights); err != nil {
 		return Settings{}, fmt.Errorf("rights %w", err)
+	}
+	if f := checkSets(f.Sets); f != nil {
+		return Settings{}, f.wrongly(text)
+	}
+	if f := checkStamp(f.Stamp); f != nil {
+		return Settings{}, f.wrongly(text)
 	}
 	if s.Bodies, err = bodySettings(f.Bodies); err != nil {
 		return Settings{}, err
@@ -215,6 +235,10 @@ func whatIsWrong(e *toml.DecodeError) string {
 			return evidenceForm
 		case "must_have":
 			return mustForm
+		case "sets":
+			return setsForm
+		case "stamp":
+			return stampForm
 		case "bodies":
 			return `[bodies] must hold a table for each serial number, with texts in quotes, as in [bodies."0120"] and letter = "B"`
 		}

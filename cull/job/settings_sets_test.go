@@ -1,0 +1,84 @@
+package job
+
+import (
+	"os"
+	"path/filepath"
+	"reflect"
+	"testing"
+)
+
+func TestReadSets(t *testing.T) {
+	dir := t.TempDir()
+	for _, c := range []struct {
+		name, text string
+		want       map[string]SetSettings
+		typos      []string
+		err        string
+	}{
+		{"sets", "[sets.online]\nlong_edge = 1600\nstamp = false\nkeep = [\"GPS\"]\n[sets.album]\nexact = [3000, 2400]\ncrop = true\nspace = \"adobe rgb\"\nsharpen = 1\nname = \"{number}-{name}\"\n",
+			map[string]SetSettings{"online": {LongEdge: ptr(1600), Stamp: ptr(false), Keep: []string{"GPS"}},
+				"album": {Exact: []int{3000, 2400}, Crop: ptr(true), Space: ptr("adobe rgb"), Sharpen: ptr(1.0), Name: ptr("{number}-{name}")}}, nil, ""},
+		{"a typo", "[sets.online]\nquality = 80\n  qualtiy = 70\n", map[string]SetSettings{"online": {Quality: ptr(80)}},
+			[]string{"garner.toml: line 3, column 3: sets.online.qualtiy is no setting; quality may be meant"}, ""},
+		{"a typo of the stamp", "[stamp]\nopasity = 0.5\n", nil, []string{"garner.toml: line 2, column 1: stamp.opasity is no setting; opacity may be meant"}, ""},
+		{"what is near nothing", "[sets.a]\nzzzzz = 1\n", map[string]SetSettings{"a": {}}, []string{"garner.toml: line 2, column 1: sets.a.zzzzz is no setting"}, ""},
+		{"quality", "[sets.a]\n\nquality = 101\n", nil, nil, "garner.toml: line 3, column 11: quality is 101: it must be 1 to 100"},
+		{"inline", "sets = {a = {ppi = 300, quality = 0}}\n", nil, nil, "garner.toml: line 1, column 35: quality is 0: it must be 1 to 100"},
+		{"dotted", "[sets]\na.chroma = \"haf\"\n", nil, nil, `garner.toml: line 2, column 12: chroma is "haf": there are full, half; half may be meant`},
+		{"space", "[sets.a]\nspace = \"sRBG\"\n", nil, nil, `garner.toml: line 2, column 9: space is "sRBG": there are sRGB, Display P3, Adobe RGB; sRGB may be meant`},
+		{"two sizes", "goal = 1\n[sets.a]\nlong_edge = 1\nfit = [1, 1]\n", nil, nil, "garner.toml: line 2, column 2: a set has one size: long_edge, fit or exact"},
+		{"one number", "[sets.a]\nfit = [3840]\n", nil, nil, "garner.toml: line 2, column 1: fit must be two numbers of pixels, as in fit = [3840, 2160]"},
+		{"a text for a number", "[sets.a]\nquality = \"best\"\n", nil, nil, "garner.toml: line 2, column 11: " + setsForm},
+		{"no table", "sets = 3\n", nil, nil, "garner.toml: line 1, column 8: " + setsForm},
+		{"a folder elsewhere", "[sets.\"../x\"]\nquality = 5\n", nil, nil, "garner.toml: line 1, column 2: the name of a set is that of its folder: letters, digits, blanks, - and _, as in [sets.album]"},
+		{"one folder twice", "[sets.Lab]\n[sets.lab]\n", nil, nil, "garner.toml: line 2, column 2: the set lab is there twice"},
+		{"a field that is none", "[sets.a]\nname = \"{nubmer}-x\"\n", nil, nil, `garner.toml: line 2, column 8: name holds {nubmer}: there are {name}, {number}, {date}, {time}, {frame}, {set}; number may be meant`},
+		{"a brace", "[sets.a]\nname = \"a}\"\n", nil, nil, `garner.toml: line 2, column 8: name holds }: there are {name}, {number}, {date}, {time}, {frame}, {set}`},
+		{"a corner", "[stamp]\ncorner = \"botom-right\"\n", nil, nil, `garner.toml: line 2, column 10: corner is "botom-right": there are bottom-right, bottom-left, top-right, top-left, bottom, top, centre; bottom-right may be meant`},
+		{"a stamp of everything", "[stamp]\nsize = 1.5\n", nil, nil, "garner.toml: line 2, column 8: size is 1.5: it is a share of 1, as in size = 0.03"},
+		{"a number that is none", "[sets.a]\nsharpen = nan\n", nil, nil, "garner.toml: line 2, column 11: sharpen is NaN: it must be 0 to 20"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if err := os.WriteFile(filepath.Join(dir, "garner.toml"), []byte(c.text), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			got, err := ReadSettings(dir)
+			if (err == nil) != (c.err == "") || err != nil && err.Error() != c.err {
+				t.Fatalf("error %v\nwanted %s", err, c.err)
+			}
+			if err == nil && (!reflect.DeepEqual(got.Sets, c.want) || !reflect.DeepEqual(got.Typos, c.typos)) {
+				t.Errorf("%#v\n%q", got.Sets, got.Typos)
+			}
+		})
+	}
+}
+
+// The job's keys go over the studio's one by one, a size of one kind over that of
+// another.
+func TestSetsOverThoseOfTheStudio(t *testing.T) {
+	own := Settings{Sets: map[string]SetSettings{"a": {Fit: []int{9, 9}}, "b": {PPI: ptr(72)}}, Stamp: StampSettings{Picture: ptr("/x.png")}}
+	studio := Settings{Sets: map[string]SetSettings{"a": {LongEdge: ptr(5), Quality: ptr(70)}, "c": {}}, Stamp: StampSettings{Text: ptr("Berg"), Size: ptr(0.05)}}
+	got := own.Over(studio)
+	want := map[string]SetSettings{"a": {Fit: []int{9, 9}, Quality: ptr(70)}, "b": {PPI: ptr(72)}, "c": {}}
+	if !reflect.DeepEqual(got.Sets, want) {
+		t.Errorf("%#v", got.Sets)
+	}
+	if !reflect.DeepEqual(got.Stamp, StampSettings{Picture: ptr("/x.png"), Size: ptr(0.05)}) {
+		t.Errorf("%#v", got.Stamp)
+	}
+	if studio.Sets["a"].LongEdge == nil {
+		t.Error("the studio's own was changed")
+	}
+}
+
+// Files of a stamp lie where the settings do.
+func TestStampFiles(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "garner.toml"), []byte("[stamp]\npicture = \"logo/berg.png\"\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	s, err := ReadSettings(dir)
+	if err != nil || s.Stamp.Picture == nil || *s.Stamp.Picture != filepath.Join(dir, "logo", "berg.png") {
+		t.Errorf("%+v, %v", s.Stamp, err)
+	}
+}
