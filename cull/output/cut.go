@@ -1,0 +1,107 @@
+package output
+
+import (
+	"cmp"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"garner/preview/finished"
+	"garner/preview/imprint"
+	"garner/preview/render"
+	"garner/store"
+	"garner/store/atomicfile"
+)
+
+// outcome is what became of one file.
+type outcome struct {
+	wanted
+	record        record
+	width, height int
+	quality       int
+	remarks       []string
+	err           error
+}
+
+// cut makes all files of a picture, on a worker. The error is about the picture.
+func (r *runner) cut(ctx context.Context, p *picture) ([]outcome, error) {
+	f, err := os.Open(p.abs)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	if err := p.unchanged(f); err != nil {
+		return nil, err
+	}
+	head, err := finished.Open(f, p.size)
+	if err != nil {
+		return nil, err
+	}
+	cuts := make([]render.Cut, len(p.wanted))
+	for i, w := range p.wanted {
+		cuts[i] = r.order(w.set, p, head)
+	}
+	results, err := r.renderer.Render(ctx, head, cuts)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.unchanged(f); err != nil {
+		return nil, err
+	}
+	made := make([]outcome, len(results))
+	for i, res := range results {
+		w := p.wanted[i]
+		o := outcome{wanted: w, width: res.Width, height: res.Height, quality: res.Quality, err: res.Err, remarks: remarks(head, res)}
+		if o.err == nil {
+			o.err = atomicfile.WriteFile(r.fsys, filepath.Join(r.root, SetsFolder, w.set.Name, w.file), res.Bytes, 0o666)
+		}
+		sum := sha256.Sum256(res.Bytes)
+		o.record = record{Set: w.set.Name, Picture: name(p.path), File: w.file, Pattern: w.set.Pattern, Cut: w.key, SHA256: hex.EncodeToString(sum[:]), Bytes: int64(len(res.Bytes))}
+		made[i] = o
+		results[i].Bytes = nil
+	}
+	return made, nil
+}
+
+// unchanged reports whether a picture is still what was planned with.
+func (p *picture) unchanged(f *os.File) error {
+	info, err := f.Stat()
+	if err == nil && (info.Size() != p.size || info.ModTime().UnixNano() != p.modified) {
+		return store.ErrChanged
+	}
+	return err
+}
+
+// order is what package render has to make for a set.
+func (r *runner) order(s *Set, p *picture, head *finished.Picture) render.Cut {
+	c := r.plan.cut(s)
+	m, t := head.Meta, r.plan.texts
+	c.Meta = imprint.Meta{
+		Taken: p.taken, Title: m.Title, Caption: m.Caption, Keywords: m.Keywords, Strip: t.Strip,
+		Creator: cmp.Or(m.Creator, p.tie.Creator), Copyright: cmp.Or(m.Copyright, t.Rights), Credit: cmp.Or(m.Credit, t.Credit),
+		Exif: head.Exif, KeepSerial: s.Serial, KeepGPS: s.GPS, Make: m.Make, Model: m.Model,
+		Chain: p.chain,
+	}
+	c.Meta.Chain.Set = s.Name
+	return c
+}
+
+// remarks are what a person should know of a file and its picture.
+func remarks(p *finished.Picture, res render.Result) []string {
+	var list []string
+	if p.ProfileFault != "" {
+		list = append(list, "its profile is not used: "+p.ProfileFault)
+	}
+	list = append(list, p.Remarks...)
+	if res.Smaller {
+		list = append(list, fmt.Sprintf("has fewer pixels than the set asks for: %d by %d", res.Width, res.Height))
+	}
+	if len(res.Shortened) > 0 {
+		list = append(list, "too long for IPTC, and whole in XMP alone: "+strings.Join(res.Shortened, ", "))
+	}
+	return list
+}

@@ -1,0 +1,81 @@
+package output
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"garner/cull"
+)
+
+// maxStem leaves room for what tells equal names apart, and the extension.
+const maxStem = 200
+
+// extension is that of all files of sets.
+const extension = ".jpg"
+
+// stem is what a pattern of names gives for a picture.
+func stem(pattern string, set Set, p *picture) string {
+	base := path.Base(p.path)
+	base = strings.TrimSuffix(base, path.Ext(base))
+	frame := strings.ReplaceAll(p.tie.Frame, "/", "-")
+	if frame == "" {
+		frame = base
+	}
+	date, clock := "", ""
+	if t := p.taken; t.Known() {
+		date, clock = t.Wall.Format("2006-01-02"), t.Wall.Format("150405")
+	}
+	s := strings.NewReplacer("{name}", base, "{number}", fmt.Sprintf("%04d", p.number), "{date}", date,
+		"{time}", clock, "{frame}", frame, "{set}", set.Name).Replace(pattern)
+	for len(s) > maxStem {
+		_, n := utf8.DecodeLastRuneInString(s)
+		s = s[:len(s)-n]
+	}
+	if s = cull.PortableName(s); s == "" {
+		s = "_"
+	}
+	return s
+}
+
+// taken are the names of a set's folder that are given, as a file system sees them
+// that ignores case.
+type taken map[string]bool
+
+// free returns the name for a stem that nobody has, and takes it.
+func (t taken) free(stem string) string {
+	file := stem + extension
+	for n := 2; t[strings.ToLower(file)]; n++ {
+		file = fmt.Sprintf("%s-%d%s", stem, n, extension)
+	}
+	t[strings.ToLower(file)] = true
+	return file
+}
+
+// number gives pictures without a number those after the last one, in the order of the
+// day; those whose time nobody knows come after the others.
+func number(pictures []*picture, last int) {
+	var fresh []*picture
+	for _, p := range pictures {
+		if p.number == 0 {
+			fresh = append(fresh, p)
+		}
+	}
+	slices.SortStableFunc(fresh, func(a, b *picture) int {
+		switch x, y := a.taken, b.taken; {
+		case x.Known() != y.Known():
+			if x.Known() {
+				return -1
+			}
+			return 1
+		case !x.Wall.Equal(y.Wall):
+			return x.Wall.Compare(y.Wall)
+		}
+		return natural(a.path, b.path)
+	})
+	for i, p := range fresh {
+		p.number = last + 1 + i
+	}
+}

@@ -1,0 +1,333 @@
+package output
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"garner/cull/job"
+	"garner/preview/exif"
+	"garner/preview/finished"
+	"garner/preview/imprint"
+	"garner/preview/render"
+	"garner/store"
+)
+
+// version is raised whenever the same input and settings come out otherwise, so that
+// all is cut again.
+const version = 1
+
+// picture is a finished picture and what is to be made of it.
+type picture struct {
+	file
+	sum    [sha256.Size]byte // of its bytes
+	chain  imprint.Chain     // without the set
+	tie    Tie
+	taken  exif.Time // corrected
+	number int
+	load   int64 // bytes of memory that cutting takes
+	wanted []wanted
+}
+
+// wanted is one file that is to be cut.
+type wanted struct {
+	set  *Set
+	file string
+	key  string // sum of all that goes into it
+}
+
+// plan is what a Run has to do.
+type plan struct {
+	sets     []Set
+	stamp    stamp
+	texts    texts
+	pictures []*picture // that something is to be cut of
+	lines    []Line     // what is said already: unchanged, left, cannot
+	all      int        // pictures that can be cut
+	readBack bool
+	others   []string
+}
+
+// texts are what files say by the settings.
+type texts struct {
+	Credit, Rights string
+	Strip          []string // keywords of ours
+}
+
+// cut is what package render has to make for a set, but for what it writes of a picture.
+func (pl *plan) cut(s *Set) render.Cut {
+	c := render.Cut{Size: s.Size, Space: s.Space, Chroma: s.Chroma, Sharpen: s.Sharpen, Quality: s.Quality, Limit: s.Limit, PPI: s.PPI}
+	if s.Stamp {
+		c.Stamper = pl.stamp.maker
+	}
+	return c
+}
+
+func textsOf(j *job.Job) (texts, error) {
+	s := j.Settings()
+	t := texts{Credit: s.Credit, Rights: s.Rights}
+	passes, err := j.Passes()
+	for _, p := range passes {
+		t.Strip = append(t.Strip, p.Name)
+	}
+	slices.Sort(t.Strip)
+	return t, err
+}
+
+// planner works a plan out.
+type planner struct {
+	o      Options
+	root   string
+	ledger *ledger
+	ties   Ties
+
+	renderer *render.Renderer // which has conversions of profiles by then
+
+	every []Set // of the settings, also those that are not chosen now
+	plan
+}
+
+func (pl *planner) run(ctx context.Context) error {
+	f, err := find(ctx, pl.root)
+	if err != nil {
+		return err
+	}
+	pl.lines, pl.others = f.cannot, f.others
+	here := map[string]bool{}
+	for _, x := range f.files {
+		here[x.path] = true
+	}
+	var pictures []*picture
+	for i, x := range f.files {
+		pl.o.Progress(Progress{Reading: true, Done: i, Total: len(f.files), Failed: len(pl.lines)})
+		p, err := pl.read(ctx, x, here)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil {
+			pl.lines = append(pl.lines, failed(x.path, err))
+			continue
+		}
+		pictures = append(pictures, p)
+	}
+	pl.all = len(pictures)
+	folders := pl.folders()
+	pl.numbers(pictures, folders)
+	for i := range pl.sets {
+		pl.set(&pl.sets[i], pictures, folders[pl.sets[i].Name])
+	}
+	for _, p := range pictures {
+		if len(p.wanted) > 0 {
+			pl.pictures = append(pl.pictures, p)
+		}
+	}
+	return nil
+}
+
+// read opens a picture and finds out whether it is known.
+func (pl *planner) read(ctx context.Context, x file, here map[string]bool) (*picture, error) {
+	p := &picture{file: x}
+	r, err := os.Open(x.abs)
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	head, err := finished.Open(r, x.size)
+	if err != nil {
+		return nil, err
+	}
+	old, ok := pl.ledger.pictures[x.path]
+	if sum, err := hex.DecodeString(old.SHA256); ok && err == nil && len(sum) == len(p.sum) && old.Bytes == x.size && old.Changed == x.modified {
+		p.sum = [sha256.Size]byte(sum)
+	} else if p.sum, err = sumOf(ctx, r); err != nil {
+		return nil, err
+	}
+	if !ok {
+		if from := pl.renamed(hex.EncodeToString(p.sum[:]), here); from != "" {
+			pl.ledger.follow(from, x.path)
+		}
+	}
+	p.number = pl.ledger.pictures[x.path].Number
+	p.tie = pl.ties.Of(x.path, head)
+	if p.taken = p.tie.Taken; !p.taken.Known() {
+		p.taken = head.Meta.Taken
+	}
+	m := head.Meta
+	p.chain = imprint.Chain{Source: p.sum, DocumentID: m.DocumentID, InstanceID: m.InstanceID, OriginalDocumentID: m.OriginalDocumentID}
+	for _, id := range []string{m.DerivedFrom.OriginalDocumentID, m.DerivedFrom.DocumentID} {
+		if p.chain.OriginalDocumentID == "" {
+			p.chain.OriginalDocumentID = id
+		}
+	}
+	cuts := make([]render.Cut, len(pl.sets))
+	for i, s := range pl.sets {
+		cuts[i] = pl.cut(&s)
+	}
+	p.load = pl.renderer.Memory(head, cuts)
+	return p, nil
+}
+
+// renamed finds the picture of the same content that is no longer where it was; none
+// where there are several.
+func (pl *planner) renamed(sum string, here map[string]bool) string {
+	from := ""
+	for path, r := range pl.ledger.pictures {
+		if r.SHA256 == sum && !here[path] {
+			if from != "" {
+				return ""
+			}
+			from = path
+		}
+	}
+	return from
+}
+
+// sumOf reads a file from its start to its end.
+func sumOf(ctx context.Context, r io.Reader) (sum [sha256.Size]byte, err error) {
+	h := sha256.New()
+	buf := make([]byte, 1<<20)
+	for {
+		if ctx.Err() != nil {
+			return sum, ctx.Err()
+		}
+		n, err := r.Read(buf)
+		h.Write(buf[:n])
+		if errors.Is(err, io.EOF) {
+			return [sha256.Size]byte(h.Sum(nil)), nil
+		}
+		if err != nil {
+			return sum, store.Wrap("read", "", err)
+		}
+	}
+}
+
+// folders looks at what lies in the sets' folders, as far as it is not noted.
+func (pl *planner) folders() map[string]folder {
+	noted := map[string]map[string]bool{}
+	for k, r := range pl.ledger.files {
+		if r.Cut != "" {
+			if noted[k.set] == nil {
+				noted[k.set] = map[string]bool{}
+			}
+			noted[k.set][r.File] = true
+		}
+	}
+	folders := map[string]folder{}
+	for _, s := range pl.every {
+		folders[s.Name] = look(filepath.Join(pl.root, SetsFolder, s.Name), func(file string) bool { return noted[s.Name][file] })
+	}
+	return folders
+}
+
+// numbers gives pictures their numbers: that of the ledger, else the one that stands in
+// the name of a file of theirs, else the next one.
+func (pl *planner) numbers(pictures []*picture, folders map[string]folder) {
+	used, last := map[int]bool{}, pl.ledger.last()
+	for _, p := range pictures {
+		used[p.number] = true
+	}
+	for _, p := range pictures {
+		for i := 0; i < len(pl.every) && p.number == 0; i++ {
+			s := pl.every[i]
+			file, ok := folders[s.Name].ids[p.document(s.Name)]
+			if !ok {
+				continue
+			}
+			n := numberIn(file, s.Pattern, func(n int) string {
+				as := *p
+				as.number = n
+				return stem(s.Pattern, s, &as)
+			})
+			if n > 0 && !used[n] {
+				p.number, used[n], last = n, true, max(last, n)
+			}
+		}
+	}
+	number(pictures, last)
+	for _, p := range pictures {
+		pl.ledger.set(record{Picture: name(p.path), SHA256: hex.EncodeToString(p.sum[:]), Bytes: p.size, Changed: p.modified, Number: p.number})
+	}
+}
+
+// document is the id of a picture's file in a set.
+func (p *picture) document(set string) string {
+	c := p.chain
+	c.Set = set
+	return c.ID()
+}
+
+// set finds names for the files of a set and what of them is to be cut.
+func (pl *planner) set(s *Set, pictures []*picture, f folder) {
+	names, ours := taken{}, map[string]bool{}
+	for file := range f.sizes {
+		names[strings.ToLower(file)] = true
+	}
+	for k, r := range pl.ledger.files {
+		if k.set == s.Name {
+			names[strings.ToLower(r.File)] = true
+		}
+	}
+	for _, p := range pictures {
+		key := fileKey{s.Name, p.path}
+		r, ok := pl.ledger.files[key]
+		if !ok || r.Pattern != s.Pattern {
+			r = record{Set: s.Name, Picture: name(p.path), Pattern: s.Pattern}
+			if file, back := f.ids[p.document(s.Name)]; back && !ours[file] && !ok {
+				r.File = file
+				pl.readBack = true
+			} else {
+				r.File = names.free(stem(s.Pattern, *s, p))
+			}
+			pl.ledger.set(r)
+		}
+		ours[r.File] = true
+		sum := pl.key(s, p)
+		size, there := f.sizes[r.File]
+		if r.Cut == sum && there && size == r.Bytes && !pl.o.Force {
+			pl.lines = append(pl.lines, Line{Set: s.Name, Picture: p.path, File: r.File, Number: p.number, Action: Unchanged, Bytes: r.Bytes})
+			continue
+		}
+		p.wanted = append(p.wanted, wanted{s, r.File, sum})
+	}
+	var left []string
+	for file := range f.sizes {
+		if !ours[file] && !store.IsPartial(file) {
+			left = append(left, file)
+		}
+	}
+	slices.SortFunc(left, natural)
+	for _, file := range left {
+		pl.lines = append(pl.lines, Line{Set: s.Name, File: file, Action: Left, Bytes: f.sizes[file]})
+	}
+}
+
+// key is a sum of all that goes into a file.
+func (pl *planner) key(s *Set, p *picture) string {
+	as := *s
+	as.Skip, as.Pattern = false, ""
+	mark := ""
+	if as.Stamp = as.Stamp && pl.stamp.maker != nil; as.Stamp {
+		mark = pl.stamp.sum
+	}
+	b, err := json.Marshal(struct {
+		Version int
+		Picture [sha256.Size]byte
+		Set     Set
+		Stamp   string
+		Texts   texts
+		Taken   exif.Time
+		Creator string
+	}{version, p.sum, as, mark, pl.texts, p.taken, p.tie.Creator})
+	if err != nil {
+		panic(err) // numbers and texts can be written; numbers that are none were refused
+	}
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}

@@ -1,0 +1,447 @@
+package output
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"sync/atomic"
+	"syscall"
+	"testing"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/preview/finished"
+	"garner/store/vfs"
+)
+
+type counter struct{ atomic.Int64 }
+
+func (c *counter) next() int64 { return c.Add(1) }
+
+func day(hour int) string { return fmt.Sprintf("2026-06-13T%02d:00:00", hour) }
+
+func opened(t *testing.T, path string) *finished.Picture {
+	t.Helper()
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := finished.Open(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// Three sets come from one decode of each picture; a second run has nothing to do; a
+// picture that was changed is cut again, and no other.
+func TestRunAndAgain(t *testing.T) {
+	b := newBench(t)
+	for i, path := range []string{"a/IMG_0001.jpg", "a/IMG_0002.jpg", "b/deep/x.jpg"} {
+		b.put(path, finishedPicture(t, i, day(10+i), "1001"))
+	}
+	b.put(".hidden/y.jpg", []byte("no picture"))
+	b.put("a/.IMG_0003.jpg", []byte("no picture"))
+	b.put("a/IMG_0004.jpg.part", []byte("half"))
+	b.put("a/IMG_0001.xmp", []byte("<x/>"))
+	b.put("notes.txt", []byte("x"))
+	sum := b.must(Options{})
+	if sum.Pictures != 3 || sum.Decodes != 3 || sum.Files[Written] != 9 || !slices.Equal(sum.Others, []string{"notes.txt"}) {
+		t.Errorf("%+v", sum)
+	}
+	want := map[string]string{"a/IMG_0001.jpg": "0001-IMG_0001.jpg", "a/IMG_0002.jpg": "0002-IMG_0002.jpg", "b/deep/x.jpg": "0003-x.jpg"}
+	if got := b.names("lab"); !maps.Equal(got, want) {
+		t.Errorf("%v", got)
+	}
+	p := opened(t, filepath.Join(b.dir, "sets/online/x.jpg"))
+	if p.Width != 60 || p.Height != 40 || p.Meta.Serial != "" || p.Meta.Credit != "Berg & Söhne" || p.Meta.Taken.Wall.Hour() != 12 {
+		t.Errorf("%d by %d, %+v", p.Width, p.Height, p.Meta)
+	}
+	if p := opened(t, filepath.Join(b.dir, "sets/lab/0003-x.jpg")); p.Meta.Serial != "1001" || p.Width != 120 {
+		t.Errorf("%d, %+v", p.Width, p.Meta)
+	}
+	before := b.tree()
+	if sum := b.must(Options{}); sum.Decodes != 0 || sum.Files[Unchanged] != 9 {
+		t.Errorf("again: %+v", sum)
+	}
+	if sum := b.must(Options{Force: true}); sum.Decodes != 3 || sum.Files[Written] != 9 || !maps.Equal(b.tree(), before) {
+		t.Errorf("by force: %+v", sum)
+	}
+	b.put("a/IMG_0002.jpg", finishedPicture(t, 40, day(11), "1001"))
+	if sum := b.must(Options{}); sum.Decodes != 1 || sum.Files[Written] != 3 || sum.Files[Unchanged] != 6 {
+		t.Errorf("one changed: %+v", sum)
+	}
+	// One set's settings, and one file that is not there any more.
+	b.settings.Sets = maps.Clone(b.settings.Sets)
+	b.settings.Sets["online"] = job.SetSettings{LongEdge: to(50)}
+	if err := os.Remove(filepath.Join(b.dir, "sets/lab/0003-x.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	if sum := b.must(Options{}); sum.Decodes != 3 || sum.Files[Written] != 4 {
+		t.Errorf("settings changed: %+v", sum)
+	}
+}
+
+// Names and numbers stay when pictures come later, whatever their time; when they are
+// renamed; and when all notes are lost.
+func TestNamesStick(t *testing.T) {
+	b := newBench(t)
+	b.put("c.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.put("d.jpg", finishedPicture(t, 2, day(12), "1001"))
+	b.put("one/same.jpg", finishedPicture(t, 3, day(13), "1001"))
+	b.put("two/SAME.jpg", finishedPicture(t, 4, day(14), "1001"))
+	b.must(Options{})
+	lab, online := b.names("lab"), b.names("online")
+	if online["one/same.jpg"] != "same.jpg" || online["two/SAME.jpg"] != "SAME-2.jpg" {
+		t.Errorf("two pictures of one name: %v", online)
+	}
+	b.put("a.jpg", finishedPicture(t, 5, day(8), "1001")) // earlier than all others, and before them by name
+	b.put("aa/same.jpg", finishedPicture(t, 6, day(9), "1001"))
+	b.must(Options{})
+	sticks := func(what string) {
+		t.Helper()
+		for _, c := range []struct{ was, is map[string]string }{{lab, b.names("lab")}, {online, b.names("online")}} {
+			for p, name := range c.was {
+				if c.is[p] != name {
+					t.Errorf("%s: %s was %s and is %s", what, p, name, c.is[p])
+				}
+			}
+		}
+	}
+	sticks("later pictures")
+	if n := b.names("lab"); n["a.jpg"] != "0005-a.jpg" || n["aa/same.jpg"] != "0006-same.jpg" || b.names("online")["aa/same.jpg"] != "same-3.jpg" {
+		t.Errorf("%v", n)
+	}
+	lab, online = b.names("lab"), b.names("online")
+	before := b.tree()
+	if err := os.Remove(ledgerPath(b.dir)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.RemoveAll(filepath.Join(b.dir, ".garner")); err != nil {
+		t.Fatal(err)
+	}
+	if sum := b.must(Options{}); !sum.ReadBack || sum.Files[Left] != 0 {
+		t.Errorf("%+v", sum)
+	}
+	sticks("everything lost")
+	if after := b.tree(); !maps.Equal(after, before) {
+		t.Errorf("other files than before: %v", slices.Sorted(maps.Keys(after)))
+	}
+	if err := os.Rename(filepath.Join(b.dir, "finished/d.jpg"), filepath.Join(b.dir, "finished/z.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	lab["z.jpg"], online["z.jpg"] = lab["d.jpg"], online["d.jpg"]
+	delete(lab, "d.jpg")
+	delete(online, "d.jpg")
+	if sum := b.must(Options{}); sum.Decodes != 0 {
+		t.Errorf("renamed: %+v", sum)
+	}
+	sticks("renamed")
+	// Gone: its files stay, its number is nobody else's.
+	if err := os.Remove(filepath.Join(b.dir, "finished/aa/same.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	b.put("new.jpg", finishedPicture(t, 9, day(9), "1001"))
+	if sum := b.must(Options{}); sum.Files[Left] != 3 || b.names("lab")["new.jpg"] != "0007-new.jpg" {
+		t.Errorf("%+v %v", sum, b.names("lab"))
+	}
+}
+
+// A body's clock that was corrected counts for the time that files say, and for the
+// order of numbers.
+func TestCorrectedTime(t *testing.T) {
+	b := newBench(t)
+	b.put("late.jpg", finishedPicture(t, 1, "2026-06-13T14:07:20", "2002"))
+	b.put("real.jpg", finishedPicture(t, 2, "2026-06-13T14:03:00", "1001"))
+	j, err := job.Open(b.dir, job.Options{Who: "test"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	key := "serial:Lumora Five:2002"
+	if err := j.SaveBodies([]cull.Body{{Key: key, Make: "Lumora", Model: "Lumora Five", Serial: "2002", Photographer: "Anna Berg"}}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := j.Append(job.SetOffset(key, cull.Offset{Add: -440e9})); err != nil {
+		t.Fatal(err)
+	}
+	j.Close()
+	b.must(Options{})
+	if n := b.names("lab"); n["late.jpg"] != "0001-late.jpg" || n["real.jpg"] != "0002-real.jpg" {
+		t.Errorf("%v", n)
+	}
+	m := opened(t, filepath.Join(b.dir, "sets/online/late.jpg")).Meta
+	if got := m.Taken.Wall.Format("15:04:05"); got != "14:00:00" || m.Creator != "Anna Berg" {
+		t.Errorf("%s, %q", got, m.Creator)
+	}
+}
+
+// What cannot be cut is listed and keeps nothing else from being cut.
+func TestBadPictures(t *testing.T) {
+	b := newBench(t)
+	good := finishedPicture(t, 1, day(10), "1001")
+	b.put("good.jpg", good)
+	b.put("cut.jpg", good[:len(good)*3/4])
+	b.put("text.png", []byte("this is no picture"))
+	b.put("empty.tif", nil)
+	if err := os.MkdirAll(filepath.Join(b.dir, SetsFolder), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	put(t, filepath.Join(b.dir, SetsFolder, "screen"), []byte("a file in the place of the folder"))
+	b.settings.Sets = map[string]job.SetSettings{"square": {Exact: []int{10, 10}}}
+	sum, err := b.run(Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sum.Files[Written] != 2 || sum.Files[Failed] != 1 || sum.Cannot != 4 {
+		t.Errorf("%+v", sum)
+	}
+	for _, l := range b.lines {
+		if l.Action == Failed && (l.Reason == "" || strings.Contains(l.Reason, b.dir)) {
+			t.Errorf("%+v", l)
+		}
+		t.Logf("%s %s %s: %s %s", l.Set, l.Picture, l.File, l.Action, l.Reason)
+	}
+	for path := range b.tree() {
+		if strings.Contains(path, "partial") {
+			t.Errorf("left behind: %s", path)
+		}
+	}
+}
+
+// A stamp whose file is not there ends the run before anything is cut; a set that is
+// not stamped can be cut all the same.
+func TestNoStampFile(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	gone := filepath.Join(b.dir, "gone.ttf")
+	b.settings.Stamp = job.StampSettings{Text: text("x"), Font: &gone}
+	var fault *StampError
+	if _, err := b.run(Options{}); !errors.As(err, &fault) || !strings.HasSuffix(err.Error(), "gone.ttf is not there") {
+		t.Errorf("%v", err)
+	}
+	if _, err := os.Stat(filepath.Join(b.dir, SetsFolder)); err == nil {
+		t.Error("sets/ was made")
+	}
+	lab, unknown := Choose(Sets(b.settings), []string{"LAB"})
+	if unknown != "" || len(lab) != 1 {
+		t.Fatal(unknown, lab)
+	}
+	if sum := b.must(Options{Sets: lab}); sum.Files[Written] != 1 {
+		t.Errorf("%+v", sum)
+	}
+	if _, unknown := Choose(Sets(b.settings), []string{"lap"}); unknown != "lap" {
+		t.Errorf("%q", unknown)
+	}
+}
+
+// A dry run writes nothing.
+func TestDryRun(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	sum := b.must(Options{DryRun: true})
+	if sum.Files[Wanted] != 3 || sum.Decodes != 0 {
+		t.Errorf("%+v", sum)
+	}
+	if _, err := os.Stat(filepath.Join(b.dir, SetsFolder)); err == nil {
+		t.Error("sets/ was made")
+	}
+	b.must(Options{})
+	if names := b.names("lab"); names["a.jpg"] != "0001-a.jpg" {
+		t.Errorf("%v", names)
+	}
+}
+
+// fullDisk has room for so many bytes.
+type fullDisk struct {
+	vfs.FS
+	room atomic.Int64
+}
+
+func (d *fullDisk) OpenFile(name string, flag int, perm os.FileMode) (vfs.File, error) {
+	f, err := d.FS.OpenFile(name, flag, perm)
+	return &fullFile{f, d}, err
+}
+
+type fullFile struct {
+	vfs.File
+	d *fullDisk
+}
+
+func (f *fullFile) Write(p []byte) (int, error) {
+	if f.d.room.Add(-int64(len(p))) < 0 {
+		n, _ := f.File.Write(p[:len(p)/2])
+		return n, syscall.ENOSPC
+	}
+	return f.File.Write(p)
+}
+
+// A disk that becomes full ends the run; what is there is whole, and the next run goes
+// on to the same end.
+func TestFullDisk(t *testing.T) {
+	b, whole := newBench(t), newBench(t)
+	for i := range 6 {
+		data := finishedPicture(t, i, day(10+i), "1001")
+		b.put(fmt.Sprintf("%d.jpg", i), data)
+		whole.put(fmt.Sprintf("%d.jpg", i), data)
+	}
+	whole.must(Options{})
+	want := whole.tree()
+	disk := &fullDisk{FS: vfs.OS{}}
+	disk.room.Store(40_000)
+	var full *FullError
+	if _, err := b.runOn(Options{}, disk); !errors.As(err, &full) {
+		t.Fatalf("%v", err)
+	}
+	n := 0
+	for path, data := range b.tree() {
+		if path != LedgerName {
+			if n++; data != want[path] {
+				t.Errorf("%s is not whole", path)
+			}
+		}
+	}
+	if n == 0 || n == len(want)-1 {
+		t.Errorf("%d files", n)
+	}
+	if sum := b.must(Options{}); sum.Files[Unchanged] == 0 || !maps.Equal(b.tree(), want) {
+		t.Errorf("%+v", sum)
+	}
+}
+
+// Killed at any step, the next run ends in what an undisturbed one makes.
+func TestKilled(t *testing.T) {
+	whole := newBench(t)
+	pictures := map[string][]byte{}
+	for i := range 4 {
+		path := fmt.Sprintf("%d/same.jpg", i)
+		pictures[path] = finishedPicture(t, i, day(18-i), "1001")
+		whole.put(path, pictures[path])
+	}
+	whole.must(Options{})
+	want := whole.tree()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	kills := 0
+	b := newBench(t)
+	for step := 1; step < 200; step += 9 {
+		if err := os.RemoveAll(filepath.Join(b.dir, SetsFolder)); err != nil {
+			t.Fatal(err)
+		}
+		for path, data := range pictures {
+			b.put(path, data)
+		}
+		c := exec.Command(self)
+		c.Env = append(os.Environ(), "GARNER_TEST_RENDER="+b.dir, fmt.Sprint("GARNER_TEST_KILL_AT=", step))
+		out, err := c.CombinedOutput()
+		var exit *exec.ExitError
+		if err == nil {
+			break // it came to its end before
+		}
+		if !errors.As(err, &exit) || exit.ExitCode() != -1 {
+			t.Fatalf("step %d: %v: %s", step, err, out)
+		}
+		kills++
+		for path, data := range b.tree() {
+			if path != LedgerName && !strings.HasSuffix(path, ".garner-partial") && data != want[path] {
+				t.Fatalf("step %d: %s is not whole", step, path)
+			}
+		}
+		b.must(Options{})
+		if got := b.tree(); !maps.Equal(got, want) {
+			t.Fatalf("step %d: %v, wanted %v", step, slices.Sorted(maps.Keys(got)), slices.Sorted(maps.Keys(want)))
+		}
+	}
+	t.Logf("%d kills", kills)
+	if kills < 7 {
+		t.Errorf("only %d kills", kills)
+	}
+}
+
+// Two programs do not cut one job's sets.
+func TestBusy(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.must(Options{})
+	unlock, err := lock(filepath.Join(b.dir, ".garner", "render.lock"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.run(Options{}); !errors.Is(err, ErrBusy) {
+		t.Errorf("%v", err)
+	}
+	unlock()
+	b.must(Options{})
+}
+
+// A run that is called off keeps what it has, and says so.
+func TestCalledOff(t *testing.T) {
+	b := newBench(t)
+	for i := range 5 {
+		b.put(fmt.Sprintf("%d.jpg", i), finishedPicture(t, i, day(10+i), "1001"))
+	}
+	j, err := job.Open(b.dir, job.Options{Who: "test", Settings: b.settings})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	ctx, cancel := context.WithCancel(context.Background())
+	sum, err := run(ctx, j, Options{Workers: 1, Line: func(Line) { cancel() }}, vfs.OS{})
+	if !errors.Is(err, context.Canceled) || sum.Files[Written] == 0 || sum.Files[Written] == 15 {
+		t.Errorf("%v, %+v", err, sum)
+	}
+	if sum := b.must(Options{}); sum.Files[Unchanged] == 0 {
+		t.Errorf("%+v", sum)
+	}
+}
+
+// Stands says what is to be done without opening a picture.
+func TestStands(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.must(Options{})
+	b.put("b.jpg", []byte("anything"))
+	j, err := job.Open(b.dir, job.Options{Who: "test", Settings: b.settings})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer j.Close()
+	got, err := Stands(context.Background(), j)
+	if want := (Standing{2, 1, map[string]int{"lab": 1, "online": 1, "screen": 1}}); err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+// The list of names survives lines that are damaged or torn.
+func FuzzLedger(f *testing.F) {
+	r := record{Picture: "a/\xff.jpg", SHA256: "00", Number: 3}
+	f.Add(r.line())
+	f.Add([]byte("00000000 {}\n"))
+	f.Add(bytes.Repeat(r.line(), 3)[:len(r.line())*2+5])
+	f.Fuzz(func(t *testing.T, text []byte) {
+		l := &ledger{pictures: map[string]record{}, files: map[fileKey]record{}}
+		l.read(text)
+		n := l.damaged
+		l.read(r.line())
+		if l.damaged != n || l.pictures["a/\xff.jpg"] != r {
+			t.Errorf("%+v", l.pictures)
+		}
+	})
+}
+
+func TestNatural(t *testing.T) {
+	got := []string{"IMG_10.jpg", "img_9.jpg", "IMG_010.jpg", "b/1", "a2", "a10", "A1"}
+	slices.SortFunc(got, natural)
+	if want := []string{"A1", "a2", "a10", "b/1", "img_9.jpg", "IMG_010.jpg", "IMG_10.jpg"}; !slices.Equal(got, want) {
+		t.Errorf("%v", got)
+	}
+}

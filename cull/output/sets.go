@@ -1,0 +1,133 @@
+package output
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"garner/cull/job"
+	"garner/preview/icc"
+	"garner/preview/imprint"
+	"garner/preview/resample"
+)
+
+// Set is one set of files as it is to be cut.
+type Set struct {
+	Name    string // and of its folder in JOB/sets
+	Skip    bool   // only if it is asked for
+	Size    resample.Size
+	Space   icc.Space
+	Chroma  imprint.Chroma
+	Sharpen resample.Unsharp
+	Quality int
+	Limit   int // bytes of a file; 0 = none
+	PPI     int
+	Stamp   bool
+	GPS     bool // the place is kept
+	Serial  bool // numbers of body and lens are kept
+	Pattern string
+}
+
+// ProofsSet is the name of the set that is pages and not files alone; it is made
+// otherwise.
+const ProofsSet = "proofs"
+
+// built returns the settings of the sets that are there without any: a print lab
+// takes 300 pixels an inch; 2048 pixels are what galleries show; 3840 by 2160 are a
+// large screen (common practice, all of it). Smaller pictures are sharpened a little,
+// for what a filter takes (common practice, too).
+func built() map[string]job.SetSettings {
+	return map[string]job.SetSettings{
+		"lab":    {Quality: to(95), PPI: to(300), Keep: job.Keeps},
+		"online": {LongEdge: to(2048), Quality: to(85), Chroma: to("half"), Sharpen: to(0.4), Stamp: to(true), Keep: []string{}},
+		"screen": {Fit: []int{3840, 2160}, Quality: to(90), Sharpen: to(0.3), Keep: job.Keeps},
+	}
+}
+
+func to[T any](v T) *T { return &v }
+
+func or[T any](v *T, usual T) T {
+	if v == nil {
+		return usual
+	}
+	return *v
+}
+
+// Sets returns the sets of a job in the order of their names, the built-in ones first.
+func Sets(s job.Settings) []Set {
+	own := map[string]job.SetSettings{}
+	for name, v := range s.Sets {
+		if low := strings.ToLower(name); built()[low].Quality != nil {
+			name = low // the built-in one, in whatever letters
+		}
+		own[name] = v
+	}
+	var sets []Set
+	for _, name := range slices.Sorted(maps.Keys(built())) {
+		sets = append(sets, setOf(name, own[name].Over(built()[name])))
+		delete(own, name)
+	}
+	for _, name := range slices.Sorted(maps.Keys(own)) {
+		if !strings.EqualFold(name, ProofsSet) {
+			sets = append(sets, setOf(name, own[name]))
+		}
+	}
+	return sets
+}
+
+// setOf makes a set of settings that have been checked.
+func setOf(name string, s job.SetSettings) Set {
+	t := Set{
+		Name: name, Skip: or(s.Skip, false), Quality: or(s.Quality, 90), Limit: or(s.Bytes, 0), PPI: or(s.PPI, 300),
+		Stamp: or(s.Stamp, false), Pattern: or(s.Name, "{name}"),
+		Sharpen: resample.Unsharp{Amount: or(s.Sharpen, 0), Radius: or(s.SharpenRadius, 0.6), Threshold: or(s.SharpenThreshold, 1)},
+		Size:    resample.Size{Crop: or(s.Crop, false), Enlarge: or(s.Enlarge, false)},
+	}
+	t.Space, _ = icc.SpaceNamed(or(s.Space, "sRGB"))
+	if strings.EqualFold(or(s.Chroma, "full"), "half") {
+		t.Chroma = imprint.Half
+	}
+	switch {
+	case s.LongEdge != nil:
+		t.Size.Kind, t.Size.W = resample.LongEdge, *s.LongEdge
+	case s.Fit != nil:
+		t.Size.Kind, t.Size.W, t.Size.H = resample.Fit, s.Fit[0], s.Fit[1]
+		t.Size.EitherWay = or(s.EitherWay, false)
+	case s.Exact != nil:
+		t.Size.Kind, t.Size.W, t.Size.H = resample.Exact, s.Exact[0], s.Exact[1]
+		t.Size.EitherWay = or(s.EitherWay, true) // paper is turned
+	}
+	for _, at := range s.CropAt {
+		switch strings.ToLower(at) {
+		case "top":
+			t.Size.Down = -1
+		case "bottom":
+			t.Size.Down = 1
+		case "left":
+			t.Size.Across = -1
+		case "right":
+			t.Size.Across = 1
+		}
+	}
+	has := func(word string) bool {
+		return slices.ContainsFunc(s.Keep, func(k string) bool { return strings.EqualFold(k, word) })
+	}
+	t.GPS, t.Serial = has("gps"), has("serial")
+	return t
+}
+
+// Choose returns the sets of those names, or all that are not to be skipped where
+// there are no names; unknown is a name that no set has.
+func Choose(sets []Set, names []string) (chosen []Set, unknown string) {
+	for _, n := range names {
+		if !slices.ContainsFunc(sets, func(s Set) bool { return strings.EqualFold(s.Name, n) }) {
+			return nil, n
+		}
+	}
+	for _, s := range sets {
+		if len(names) == 0 && !s.Skip || slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(s.Name, n) }) {
+			chosen = append(chosen, s)
+		}
+	}
+	return chosen, ""
+}
