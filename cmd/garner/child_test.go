@@ -26,8 +26,8 @@ func garner(args ...string) *exec.Cmd {
 	return c
 }
 
-// output runs garner to its end; the exit code must be 0.
-func output(t *testing.T, args ...string) string {
+// outputOf runs garner to its end; the exit code must be 0.
+func outputOf(t *testing.T, args ...string) string {
 	t.Helper()
 	c := garner(args...)
 	var errs bytes.Buffer
@@ -74,7 +74,7 @@ func smallJob(t *testing.T, n int) (dir string, names []string) {
 		}
 		names = append(names, name)
 	}
-	output(t, "prepare", dir)
+	outputOf(t, "prepare", dir)
 	return dir, names
 }
 
@@ -82,14 +82,14 @@ func smallJob(t *testing.T, n int) (dir string, names []string) {
 func standing(t *testing.T, dir string, names []string) map[string]string {
 	t.Helper()
 	ids := map[string]string{}
-	for _, m := range regexp.MustCompile(`"id":"([0-9a-f]+)","frame":"([^"]+)"`).FindAllStringSubmatch(output(t, "prepare", dir, "--json"), -1) {
+	for _, m := range regexp.MustCompile(`"id":"([0-9a-f]+)","frame":"([^"]+)"`).FindAllStringSubmatch(outputOf(t, "prepare", dir, "--json"), -1) {
 		ids[m[1]] = m[2]
 	}
 	if len(ids) != len(names) {
 		t.Fatalf("%d frames, want %d", len(ids), len(names))
 	}
 	got := map[string]string{}
-	for _, m := range regexp.MustCompile(`(?m)^(keep|drop) #([0-9a-f]+) `).FindAllStringSubmatch(output(t, "decide", dir, "--dump"), -1) {
+	for _, m := range regexp.MustCompile(`(?m)^(keep|drop) #([0-9a-f]+) `).FindAllStringSubmatch(outputOf(t, "decide", dir, "--dump"), -1) {
 		got[ids[m[2]]] = m[1]
 	}
 	return got
@@ -124,7 +124,7 @@ func TestKilledWhileDeciding(t *testing.T) {
 			t.Fatalf("round %d: %s is %q, was acknowledged as %q", round, n, got[n], want[n])
 		}
 	}
-	output(t, "verify", dir)
+	outputOf(t, "verify", dir)
 }
 
 // sent is a line that was written and not answered before the kill.
@@ -215,7 +215,7 @@ func TestStatusAndPrepareBesideDecide(t *testing.T) {
 		}
 	}
 	say("keep "+names[0], "ok ")
-	if s := output(t, "status", dir, "--json"); !strings.Contains(s, `"yes":1,`) {
+	if s := outputOf(t, "status", dir, "--json"); !strings.Contains(s, `"yes":1,`) {
 		t.Errorf("status beside decide: %s", s)
 	}
 	data, err := cameraFile(".DNG", map[string]string{"serial": "2002", "shade": "99", "at": "2026-06-13T16:00:05.10"})
@@ -225,7 +225,7 @@ func TestStatusAndPrepareBesideDecide(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "A", "LMR_0700.DNG"), data, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	output(t, "prepare", dir)
+	outputOf(t, "prepare", dir)
 	say("drop A/LMR_0700", "ok ") // found since decide began, with a letter's entry in between
 	say("undo", "ok ")
 	say("keep "+names[1], "ok ")
@@ -238,5 +238,5 @@ func TestStatusAndPrepareBesideDecide(t *testing.T) {
 	if err := c.Wait(); err != nil {
 		t.Fatal(err)
 	}
-	output(t, "verify", dir)
+	outputOf(t, "verify", dir)
 }

@@ -9,6 +9,7 @@ import (
 	"garner/cull/clocks"
 	"garner/cull/clocks/match"
 	"garner/cull/job"
+	"garner/cull/output"
 )
 
 // showClocks says how each body's clock is corrected and what the pictures say.
@@ -42,7 +43,7 @@ func (d desk) showClocks(s job.Status, found []clocks.Proposal, dir string) {
 	}
 	switch {
 	case len(s.Bodies) == 0:
-		d.sayf("no body is known yet: %s", nextStep(dir, s))
+		d.sayf("no body is known yet: %s", nextStep(dir, s, output.Standing{}))
 	case len(found) == 0 && len(s.Bodies) > 1:
 		d.sayf("the pictures have not been compared: garner prepare %s measures them", dir)
 	}

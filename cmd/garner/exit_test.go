@@ -83,7 +83,7 @@ func TestInterruptedPrepareGoesOn(t *testing.T) {
 	if c.ProcessState.ExitCode() != exitInterrupted || !strings.Contains(errs.String(), "goes on from here") {
 		t.Errorf("exit code %d: %s", c.ProcessState.ExitCode(), errs.String())
 	}
-	all := output(t, "prepare", dir, "--json", "--no-measures")
+	all := outputOf(t, "prepare", dir, "--json", "--no-measures")
 	if n := strings.Count(all, `"frame":`); n != len(names) {
 		t.Errorf("%d frames after going on, want %d", n, len(names))
 	}
@@ -160,7 +160,7 @@ func TestNamesThatAreNotUTF8(t *testing.T) {
 	}
 	b64 := func(s string) string { return base64.StdEncoding.EncodeToString([]byte(s)) }
 	var frame, other map[string]any
-	for line := range strings.Lines(output(t, "prepare", dir, "--json")) {
+	for line := range strings.Lines(outputOf(t, "prepare", dir, "--json")) {
 		var o map[string]any
 		if err := json.Unmarshal([]byte(line), &o); err != nil {
 			t.Fatal(err)

@@ -18,7 +18,7 @@ import (
 func jsonLines(t *testing.T, args ...string) []map[string]any {
 	t.Helper()
 	var out []map[string]any
-	lines := bufio.NewScanner(strings.NewReader(output(t, args...)))
+	lines := bufio.NewScanner(strings.NewReader(outputOf(t, args...)))
 	lines.Buffer(nil, 1<<20)
 	for lines.Scan() {
 		var o map[string]any
@@ -106,7 +106,7 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 	}
 
 	s := jsonLines(t, "status", dir, "--json")[0]
-	keys(t, "status", s, "v", "frames", "bodies", "moments", "scenes", "could_not_be_shown", "no_time", "gone", "others", "handed_over", "passes", "cards", "alarms", "also", "damaged", "measured", "consent")
+	keys(t, "status", s, "v", "frames", "bodies", "moments", "scenes", "could_not_be_shown", "no_time", "gone", "others", "handed_over", "passes", "cards", "alarms", "also", "damaged", "measured", "consent", "finished", "to_render", "sets")
 	keys(t, "a body", s["bodies"].([]any)[0], "label", "model", "serial", "frames", "offsets", "photographer", "usual_seconds")
 	keys(t, "a pass", s["passes"].(map[string]any)["keep"], "source", "yes", "no", "part", "open")
 

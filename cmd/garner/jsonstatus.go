@@ -47,6 +47,9 @@ type jsonStatus struct {
 	Damaged    []string            `json:"damaged"`
 	Measured   jsonMeasured        `json:"measured"`
 	Consent    jsonConsents        `json:"consent"`
+	Finished   int                 `json:"finished"`  // pictures that the editor gave back
+	ToRender   int                 `json:"to_render"` // of them, those that a set lacks or that have changed
+	Sets       map[string]int      `json:"sets"`      // files that were cut, by set
 }
 
 // jsonMeasured counts the frames of which something was measured.

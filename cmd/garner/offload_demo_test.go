@@ -65,11 +65,11 @@ func TestOffloadDemoCards(t *testing.T) {
 	})
 
 	t.Run("it can be prepared", func(t *testing.T) {
-		out := output(t, "prepare", job, "--json")
+		out := outputOf(t, "prepare", job, "--json")
 		if n := strings.Count(out, `"frame":`); n != truth.Frames { // the damaged one belongs to its twin's
 			t.Errorf("%d frames, want %d", n, truth.Frames)
 		}
-		output(t, "verify", job)
+		outputOf(t, "verify", job)
 	})
 	t.Run("one day", func(t *testing.T) { dayOfDemo(t, cards, truth) })
 }

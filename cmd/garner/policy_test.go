@@ -38,6 +38,7 @@ var mayImport = map[string][]string{
 	"preview/jpeg/internal/dct": {}, // transforms of 8x8 blocks, in Go and in assembly
 	"preview/icc":               {},
 	"preview/pix":               {"preview/jpeg", "preview/icc"},
+	"preview/render":            {"preview/finished", "preview/icc", "preview/imprint", "preview/jpeg", "preview/resample"}, // all sizes of a picture from one decode
 	"preview/resample":          {"preview/jpeg", "preview/resample/internal/lanes"},
 	"preview/imprint":           {"preview/exif", "preview/icc", "preview/internal/bin", "preview/jpeg", "preview/tiff", "preview/xmp"}, // a finished file: pixels, stamp, metadata
 	"preview/finished":          {"preview/internal/bin", "preview/tiff", "preview/exif", "preview/xmp", "preview/jpeg", "preview/icc"}, // what an editor gives back
@@ -87,6 +88,7 @@ var mayImport = map[string][]string{
 	"cull/review":     {"cull"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/evidence":   {"cull", "cull/group"},
+	"cull/output":     {"cull", "cull/job", "preview/exif", "preview/finished", "preview/icc", "preview/imprint", "preview/render", "preview/resample", "preview/sched", "store", "store/*"},
 	"cull/handoff":    {"cull", "cull/evidence", "cull/job", "cull/sidecar", "store", "store/*"},
 	"cull/station":    {"cull", "cull/evidence", "cull/handoff", "cull/job", "cull/marks", "cull/measure", "cull/prepare", "cull/review", "preview", "preview/jpeg", "preview/pix", "preview/sched"},
 	"cull/tui":        {"cull", "cull/prepare", "cull/review", "cull/station", "cull/tui/*", "preview/term"},

@@ -105,7 +105,8 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
                                     verified copies of a card, on two disks
   garner prepare "Job 0613"         find the frames, make thumbnails, group them
   garner status "Job 0613"          where the job stands and what comes next
-  garner handoff "Job 0613"         sidecars and lists for the raw editor`,
+  garner handoff "Job 0613"         sidecars and lists for the raw editor
+  garner render "Job 0613"          lab, online and screen sizes of what it gave back`,
 		Version:                    version(),
 		SuggestionsMinimumDistance: 2,
 		SilenceErrors:              true,
@@ -121,7 +122,7 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{err.Error()} })
 	take := func(ctx context.Context, f offloadFlags) error { return d.offload(ctx, f, intake.Run) }
-	root.AddCommand(demoCommand(d), offloadCommand(take), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d),
+	root.AddCommand(demoCommand(d), offloadCommand(take), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d), renderCommand(d),
 		clocksCommand(d), scenesCommand(d), peopleCommand(d), statusCommand(d), verifyCommand(d), manCommand(d))
 	return root
 }

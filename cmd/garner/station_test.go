@@ -204,7 +204,7 @@ func TestStationKilled(t *testing.T) {
 		if kept < shown {
 			t.Fatalf("the screen showed %d kept, the disk has %d:\n%s", shown, kept, text)
 		}
-		if out := output(t, "verify", dir); strings.Contains(out, "damaged") {
+		if out := outputOf(t, "verify", dir); strings.Contains(out, "damaged") {
 			t.Error(out)
 		}
 	}

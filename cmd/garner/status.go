@@ -11,6 +11,7 @@ import (
 	"garner/cull"
 	"garner/cull/clocks/match"
 	"garner/cull/job"
+	"garner/cull/output"
 )
 
 func statusCommand(d desk) *cobra.Command {
@@ -49,10 +50,16 @@ func statusCommand(d desk) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if f.json {
-				return d.object(statusObject(s))
+			sets, err := output.Stands(c.Context(), j)
+			if err != nil {
+				d.sayf("  the sets: %s", cull.Plain(err.Error()))
 			}
-			d.showStatus(jobWords(args[0], f), j, s)
+			if f.json {
+				o := statusObject(s)
+				o.Finished, o.ToRender, o.Sets = sets.Finished, sets.Waiting, sets.Sets
+				return d.object(o)
+			}
+			d.showStatus(jobWords(args[0], f), j, s, sets)
 			return nil
 		},
 	}
@@ -62,7 +69,7 @@ func statusCommand(d desk) *cobra.Command {
 	return c
 }
 
-func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
+func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Standing) {
 	d.sayf("%s: %s from %s in %s and %s", cull.Plain(filepath.Base(j.Root())), count(s.Frames-s.Gone, "frame"), count(len(s.Bodies), "body"), count(s.Moments, "moment"), count(s.Scenes, "scene"))
 	if !s.First.IsZero() {
 		d.sayf("  taken %s to %s", s.First.Format("2006-01-02 15:04"), s.Last.Format("2006-01-02 15:04"))
@@ -92,7 +99,8 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status) {
 	d.showMeasured(s)
 	d.showCards(s)
 	d.showGaps(s)
-	d.sayf("next: %s", nextStep(dir, s))
+	d.showSets(sets)
+	d.sayf("next: %s", nextStep(dir, s, sets))
 }
 
 // showGaps says what a person has to know before going on.
@@ -140,7 +148,7 @@ func jobWords(dir string, f jobFlags) string {
 	return words
 }
 
-func nextStep(dir string, s job.Status) string {
+func nextStep(dir string, s job.Status, sets output.Standing) string {
 	switch {
 	case s.Frames == 0 || s.Moments == 0:
 		return "garner prepare " + dir
@@ -150,6 +158,8 @@ func nextStep(dir string, s job.Status) string {
 		return "garner cull " + dir + " --pass " + laterOpen(s)
 	case s.HandedOver == 0:
 		return "garner handoff " + dir
+	case sets.Waiting > 0:
+		return "garner render " + dir
 	}
 	if s.InManifest == 0 {
 		return "garner verify " + dir + " --record"

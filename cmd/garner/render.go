@@ -1,0 +1,241 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/output"
+)
+
+func renderCommand(d desk) *cobra.Command {
+	var f jobFlags
+	var o output.Options
+	var sets []string
+	c := &cobra.Command{
+		Use:   "render JOB",
+		Short: "Cut the sets out: files for the lab, online and the screen from the finished pictures",
+		Long: `Takes the pictures that the editor gave back (JPEG, TIFF and PNG in JOB/finished, at
+any depth) and cuts every set of files into JOB/sets/NAME; each picture is decoded
+once for all of them. Sets that are there without any settings:
+
+  lab     all pixels, 300 per inch, quality 95
+  online  2048 pixels on the long edge, quality 85, stamped if there is a [stamp],
+          without place and serial numbers
+  screen  as large as goes into 3840 by 2160, quality 90
+
+garner.toml changes them and adds others: a table [sets.NAME] with long_edge, fit or
+exact (and crop, crop_at, either_way, enlarge), quality, bytes, chroma, space, ppi,
+sharpen (sharpen_radius, sharpen_threshold), stamp, keep, name and skip; and a table
+[stamp] with text or picture, font, corner, size, margin, edge, opacity, dark and plain.
+In name stand {name}, {number}, {date}, {time}, {frame} and {set}.
+
+Names and numbers stay what they were when pictures are added later. What has not
+changed is not cut again; what was interrupted goes on. A file appears whole or not
+at all, after it has been decoded once as a check. Pictures are only read, and no
+file is removed.
+
+` + exitCodes,
+		Example: `  garner render "Job 0613"
+  garner render "Job 0613" --set online --set lab
+  garner render "Job 0613" --dry-run`,
+		Args: oneJob,
+		RunE: func(c *cobra.Command, args []string) error {
+			if slices.Contains(sets, "") {
+				return &usageError{"--set wants the name of a set"}
+			}
+			return d.render(c.Context(), args[0], f, o, sets)
+		},
+	}
+	f.add(c, true)
+	c.Flags().StringArrayVar(&sets, "set", nil, "cut this set alone (may be given several times), also one with skip = true")
+	c.Flags().BoolVar(&o.DryRun, "dry-run", false, "say what would be cut, and write nothing")
+	c.Flags().BoolVar(&o.Force, "force", false, "cut again what has not changed, too")
+	return c
+}
+
+func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Options, names []string) error {
+	j, err := d.openPrepared(dir, f, job.Options{Command: "render"})
+	if err != nil {
+		return err
+	}
+	defer j.Close()
+	if typos := j.Settings().Typos; len(typos) > 0 {
+		for _, t := range typos[1:] {
+			d.sayf("%s", cull.Plain(t))
+		}
+		return errors.New(typos[0])
+	}
+	every := output.Sets(j.Settings())
+	chosen, unknown := output.Choose(every, names)
+	if unknown != "" {
+		return &usageError{"there is no set " + unknown + "; there are " + setNames(every)}
+	}
+	o.Sets, o.Now = chosen, d.now
+	remarked := 0
+	o.Line = func(l output.Line) {
+		if l.Action != output.Failed && len(l.Remarks) > 0 {
+			remarked++
+		}
+		d.renderLine(f.json, o.DryRun, remarked <= mostRemarks, l)
+	}
+	o.Progress = d.renderProgress(f.json)
+	sum, err := output.Run(ctx, j, o)
+	if f.json && (err == nil || sum.Pictures > 0) {
+		if jerr := d.object(renderDone(sum)); err == nil {
+			err = jerr
+		}
+	}
+	if err != nil {
+		return d.renderHint(err, dir, j)
+	}
+	if more := remarked - mostRemarks; more > 0 {
+		d.sayf("remarks on %s more (render --json --force lists them)", count(more, "file"))
+	}
+	d.renderSummary(o, sum)
+	if n := sum.Failures(); n > 0 {
+		return &partlyError{fmt.Sprintf("%s could not be made; the reasons are above", count(n, "file"))}
+	}
+	return nil
+}
+
+func setNames(sets []output.Set) string {
+	var names []string
+	for _, s := range sets {
+		names = append(names, s.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+func (d desk) renderHint(err error, dir string, j *job.Job) error {
+	var stamp *output.StampError
+	var full *output.FullError
+	switch {
+	case errors.Is(err, output.ErrNothing):
+		return hinted(err, "put what the editor exports into "+shellWord(j.Root()+"/"+output.FinishedFolder)+": JPEG, TIFF or PNG, in folders as you like")
+	case errors.As(err, &stamp):
+		return hinted(err, "[stamp] in garner.toml says what it is; garner render "+shellWord(dir)+" --set lab cuts a set without it")
+	case errors.As(err, &full):
+		return hinted(err, "what is cut is kept; when there is room, the same command goes on")
+	}
+	return err
+}
+
+type jsonRendered struct {
+	V       int           `json:"v"`
+	Event   string        `json:"event"`
+	Set     string        `json:"set,omitempty"`
+	Picture string        `json:"picture,omitempty"`
+	Raw     string        `json:"raw,omitempty"`
+	File    string        `json:"file,omitempty"`
+	Number  *int          `json:"number"`
+	Action  output.Action `json:"action"`
+	Reason  string        `json:"reason,omitempty"`
+	Remarks []string      `json:"remarks,omitempty"`
+	Width   *int          `json:"width"`
+	Height  *int          `json:"height"`
+	Bytes   *int64        `json:"bytes"`
+	Quality *int          `json:"quality"`
+}
+
+// mostRemarks is of how many files remarks are shown; hundreds may have the same.
+const mostRemarks = 6
+
+func (d desk) renderLine(json, dry, remark bool, l output.Line) {
+	if json {
+		_ = d.object(jsonRendered{1, "file", l.Set, l.Picture, rawName(l.Picture), l.File, known(l.Number), l.Action, l.Reason, l.Remarks,
+			known(l.Width), known(l.Height), known(l.Bytes), known(l.Quality)})
+	}
+	what := "sets/" + l.Set
+	switch {
+	case l.Set == "":
+		what = output.FinishedFolder + "/" + l.Picture
+	case l.File != "":
+		what += "/" + l.File
+	}
+	switch {
+	case l.Action == output.Failed && l.Set != "" && l.Picture != "":
+		d.sayf("%s of %s: %s", cull.Plain(what), cull.Plain(l.Picture), cull.Plain(l.Reason))
+	case l.Action == output.Failed:
+		d.sayf("%s: %s", cull.Plain(what), cull.Plain(l.Reason))
+	case l.Action == output.Wanted && dry:
+		d.sayf("%s of %s", cull.Plain(what), cull.Plain(l.Picture))
+	case remark && len(l.Remarks) > 0:
+		d.sayf("%s of %s: %s", cull.Plain(what), cull.Plain(l.Picture), cull.Plain(strings.Join(l.Remarks, "; ")))
+	}
+}
+
+// renderProgress says how far it is: for programs once a second.
+func (d desk) renderProgress(json bool) func(output.Progress) {
+	var last time.Time
+	return func(p output.Progress) {
+		if p.Reading {
+			d.progressf("looking at pictures: %d of %d", p.Done, p.Total)
+			return
+		}
+		text := fmt.Sprintf("%d of %s cut", p.Done, count(p.Total, "picture"))
+		if p.PerSecond > 0 && p.Done < p.Total {
+			text += fmt.Sprintf(", %.1f a second, %s", p.PerSecond, left(p.Left))
+		}
+		d.progressf("%s", text)
+		if now := d.now(); json && now.Sub(last) >= time.Second {
+			last = now
+			_ = d.object(map[string]any{"v": 1, "event": "progress", "done": p.Done, "total": p.Total, "failed": p.Failed, "per_second": known(p.PerSecond), "seconds_left": known(p.Left.Seconds())})
+		}
+	}
+}
+
+func renderDone(sum output.Summary) map[string]any {
+	return map[string]any{"v": 1, "event": "done", "pictures": sum.Pictures, "decodes": sum.Decodes, "written": sum.Files[output.Written],
+		"unchanged": sum.Files[output.Unchanged], "would_be_written": sum.Files[output.Wanted], "left": sum.Files[output.Left],
+		"failed": sum.Failures(), "bytes": sum.Bytes, "seconds": sum.Took.Seconds()}
+}
+
+func (d desk) renderSummary(o output.Options, sum output.Summary) {
+	sets := setNames(o.Sets)
+	if o.DryRun {
+		d.sayf("%s from %s would be cut (%s), %d are as they are to be; nothing was written", count(sum.Files[output.Wanted], "file"), count(sum.Pictures, "picture"), sets, sum.Files[output.Unchanged])
+		return
+	}
+	text := fmt.Sprintf("%s from %s (%s): %d cut, %d unchanged", count(sum.Files[output.Written]+sum.Files[output.Unchanged], "file"), count(sum.Pictures, "picture"), sets, sum.Files[output.Written], sum.Files[output.Unchanged])
+	if sum.Files[output.Written] > 0 {
+		text += fmt.Sprintf(", %s, %s decoded, each once", size(sum.Bytes), count(sum.Decodes, "picture"))
+	}
+	d.sayf("%s", text)
+	if sum.ReadBack {
+		d.sayf("names were read back from the files of the sets: sets/%s did not have them", output.LedgerName)
+	}
+	if n := sum.Files[output.Left]; n > 0 {
+		d.sayf("files left in the sets of pictures that are gone, or of former names: %d (render --json lists them)", n)
+	}
+	if n := len(sum.Others); n > 0 {
+		d.sayf("of kinds that are not read, in %s: %s", output.FinishedFolder, some(sum.Others))
+	}
+}
+
+// showSets says how far the sets are.
+func (d desk) showSets(sets output.Standing) {
+	if sets.Finished == 0 && len(sets.Sets) == 0 {
+		return
+	}
+	var parts []string
+	for _, name := range slices.Sorted(maps.Keys(sets.Sets)) {
+		parts = append(parts, fmt.Sprintf("%s %d", name, sets.Sets[name]))
+	}
+	text := ""
+	if len(parts) > 0 {
+		text = ", cut: " + strings.Join(parts, ", ")
+	}
+	if sets.Waiting > 0 {
+		text += fmt.Sprintf("; %d to be cut", sets.Waiting)
+	}
+	d.sayf("  finished: %s%s", count(sets.Finished, "picture"), text)
+}
