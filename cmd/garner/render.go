@@ -14,6 +14,7 @@ import (
 	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/output"
+	"garner/cull/returned"
 )
 
 func renderCommand(d desk) *cobra.Command {
@@ -80,6 +81,9 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 		return &usageError{"there is no set " + unknown + "; there are " + setNames(every)}
 	}
 	o.Sets, o.Now = chosen, d.now
+	if o.Ties, err = d.ties(ctx, j, f, o.DryRun); err != nil {
+		return err
+	}
 	remarked := 0
 	o.Line = func(l output.Line) {
 		if l.Action != output.Failed && len(l.Remarks) > 0 {
@@ -105,6 +109,36 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 		return &partlyError{fmt.Sprintf("%s could not be made; the reasons are above", count(n, "file"))}
 	}
 	return nil
+}
+
+// ties finds the frames of the pictures, and says what is missing or odd before anything
+// is cut.
+func (d desk) ties(ctx context.Context, j *job.Job, f jobFlags, dry bool) (output.Ties, error) {
+	m, err := returned.Match(ctx, j, returned.Options{ReadOnly: dry, Progress: func(done, total int) {
+		d.progressf("finding the frames of pictures: %d of %d", done, total)
+	}})
+	if err != nil {
+		return nil, err
+	}
+	frames, err := j.Frames()
+	if err != nil {
+		return nil, err
+	}
+	if len(m.Pictures) > 0 {
+		lines := m.Report.Lines(returned.NamesOf(frames))
+		for _, l := range lines {
+			d.sayf("%s", cull.Plain(l))
+		}
+		if f.json {
+			if lines == nil {
+				lines = []string{}
+			}
+			if err := d.object(map[string]any{"v": 1, "event": "report", "lines": lines}); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return output.FrameTies(j, m)
 }
 
 func setNames(sets []output.Set) string {

@@ -5,6 +5,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/job"
+	"garner/cull/returned"
 	"garner/preview/exif"
 	"garner/preview/finished"
 )
@@ -54,6 +55,60 @@ func Corrected(b cull.Body, t exif.Time) exif.Time {
 	if t.HasZone {
 		s.Zone, s.ZoneIs = t.Zone, cull.ZoneKnown
 	}
-	s = b.Correct(s)
+	return exifTime(b.Correct(s))
+}
+
+func exifTime(s cull.Stamp) exif.Time {
 	return exif.Time{Wall: s.Wall, Digits: s.Digits, Zone: s.Zone, HasZone: s.ZoneIs != cull.ZoneUnknown && s.ZoneIs != ""}
+}
+
+// frames ties pictures to the frames that they show, and those of which no frame is
+// known to their bodies.
+type frames struct {
+	ties   map[string]Tie // by path in finished/
+	bodies bodies
+}
+
+// FrameTies makes ties of what package returned found: the time of a picture is the
+// corrected one of its first frame, whatever the editor wrote.
+func FrameTies(j *job.Job, m *returned.Matched) (Ties, error) {
+	list, err := j.Bodies()
+	if err != nil {
+		return nil, err
+	}
+	known, err := j.Frames()
+	if err != nil {
+		return nil, err
+	}
+	layout, err := j.Layout()
+	if err != nil {
+		return nil, err
+	}
+	corrected := map[cull.ID]cull.Stamp{}
+	for _, p := range layout.Places {
+		corrected[p.Frame] = p.Corrected
+	}
+	t := frames{map[string]Tie{}, list}
+	for _, tie := range m.Ties {
+		if len(tie.Frames) == 0 || tie.State != returned.Tied && tie.State != returned.ByHand {
+			continue
+		}
+		f, ok := known[tie.Frames[0]]
+		if !ok {
+			continue
+		}
+		path := strings.TrimPrefix(tie.Path, FinishedFolder+"/")
+		t.ties[path] = Tie{Frame: f.Name, Taken: exifTime(corrected[f.ID])}
+	}
+	return t, nil
+}
+
+// Of implements Ties.
+func (t frames) Of(path string, p *finished.Picture) Tie {
+	tie, body := t.ties[path], t.bodies.Of(path, p)
+	if !tie.Taken.Known() {
+		tie.Taken = body.Taken
+	}
+	tie.Creator = body.Creator
+	return tie
 }
