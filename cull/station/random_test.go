@@ -5,6 +5,7 @@ import (
 	"image"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -16,7 +17,8 @@ import (
 // Random keys, a screen that draws when it likes, and news that comes when it
 // likes: nothing is decided by a single-frame key that had not been drawn, what
 // is shown is on the disk, and undoing all leads back to the start. Close up as
-// well as in the whole, and in the fan.
+// well as in the whole, and in the fan. What is measured meanwhile moves nobody and
+// decides nothing.
 func TestRandomKeys(t *testing.T) {
 	template := grouped(t, "1 3 4s 2a 1a 3 | 3a 2a 1 2s")
 	n := 0
@@ -37,7 +39,8 @@ func TestRandomKeys(t *testing.T) {
 		defer j.Close()
 		now := time.Date(2026, 6, 20, 9, 0, 0, 0, time.UTC)
 		pass := rapid.SampledFrom([]string{"", "", cull.RescuePass}).Draw(rt, "pass")
-		d, err := Open(j, Options{Who: "anna", Pass: pass, Now: func() time.Time { return now }})
+		favourite := rapid.Bool().Draw(rt, "favourite")
+		d, err := Open(j, Options{Who: "anna", Pass: pass, Now: func() time.Time { return now }, Evidence: Evidence{NoMeasuring: true, AtFavourite: favourite}})
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -54,15 +57,15 @@ func TestRandomKeys(t *testing.T) {
 			"down": Walk{cull.LadderDown}, "n": Walk{cull.NextOpen}, "pgup": Walk{cull.PrevScene}, "pgdown": Walk{cull.NextScene},
 			"tab": NextPass{}, "t": Turn{}, "x": nil, "space": Loupe{}, "f": Fan{}, "F": Fan{Pass: true},
 			"m": Merge{}, "a": AnswerAlikes{cull.Yes}, "A": AnswerAlikes{cull.No}, "j": Join{}, "J": Join{Series: true}, "s": Split{}, "e": Out{},
-			"l": Apart{}, "S": SceneBegin{}, "af": Fan{Alike: true},
+			"l": Apart{}, "S": SceneBegin{}, "af": Fan{Alike: true}, "h": Face{}, "H": Face{Back: true}, "c": Overlay{High: true}, "C": Overlay{Low: true},
 			"shift+left": Pan{-1, 0}, "shift+right": Pan{1, 0}, "shift+up": Pan{0, -1}, "shift+down": Pan{0, 1},
 		}
 		names := []string{"space", "space", "shift+left", "shift+right", "shift+up", "shift+down",
 			"k", "d", "K", "D", "o", "u", "r", "left", "right", "up", "down", "n", "pgup", "pgdown", "tab", "t", "x", "f", "f", "f", "F",
-			"m", "a", "A", "j", "j", "J", "s", "s", "e", "e", "l", "S", "af", "af"}
+			"m", "a", "A", "j", "j", "J", "s", "s", "e", "e", "l", "S", "af", "af", "h", "h", "H", "c", "C"}
 		var shown []Shot
 		for range rapid.IntRange(1, 40).Draw(rt, "steps") {
-			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait", "name", "only"}).Draw(rt, "step") {
+			switch rapid.SampledFrom([]string{"key", "key", "key", "draw", "draw", "news", "resize", "wait", "name", "only", "measured", "measured", "faces"}).Draw(rt, "step") {
 			case "key":
 				key := rapid.SampledFrom(names).Draw(rt, "key")
 				now = now.Add(time.Duration(rapid.SampledFrom([]int{5, 33, 150, 700, 4000}).Draw(rt, "after")) * time.Millisecond)
@@ -93,6 +96,10 @@ func TestRandomKeys(t *testing.T) {
 					d.Take(n)
 				default:
 				}
+			case "measured":
+				measuredMeanwhile(rt, d)
+			case "faces":
+				d.AnswerFaces(rapid.SampledFrom([]bool{true, true, false}).Draw(rt, "faces"))
 			case "resize":
 				d.SetEdge(rapid.SampledFrom([]int{90, 120}).Draw(rt, "edge"))
 				w := rapid.SampledFrom([]int{90, 120}).Draw(rt, "room")
@@ -176,4 +183,28 @@ func TestRandomKeys(t *testing.T) {
 			rt.Fatalf("after undoing all the moments are %s, were %s", a, b)
 		}
 	})
+}
+
+// measuredMeanwhile brings measurements of some frames around the cursor.
+func measuredMeanwhile(rt *rapid.T, d *Desk) {
+	of := map[cull.ID]cull.Measures{}
+	for _, id := range append(d.session.Moment(d.session.Cursor()), d.around()...) {
+		m := sharpAs(rapid.SampledFrom([]float64{0.9, 1.2, 2.4}).Draw(rt, "edge"))
+		m.Faces = cull.Faces{Method: 1, Width: 1620, Height: 1080}
+		for n := range rapid.IntRange(0, 3).Draw(rt, "faces") {
+			m.Faces.List = append(m.Faces.List, faceAt(0.1+0.3*float64(n), 0.2, 0.1, rapid.SampledFrom([]cull.Eyes{cull.EyesOpen, cull.EyesCheck, cull.EyesClosed}).Draw(rt, "eyes"), 0.1))
+		}
+		of[id] = m
+	}
+	cursor, pass, order, was, waiting := d.session.Cursor(), d.session.CursorPass(), slices.Clone(d.session.Layout().Places), d.Shot(), d.Waiting()
+	d.Take(News{measured: []measuredNews{{of: of}}})
+	if d.session.Cursor() != cursor || d.session.CursorPass() != pass {
+		rt.Fatalf("what was measured led from %s to %s", cursor, d.session.Cursor())
+	}
+	if !slices.Equal(d.session.Layout().Places, order) {
+		rt.Fatal("what was measured changed the order")
+	}
+	if now := d.Shot(); now.Picture == was.Picture && now.Whole == was.Whole && now.Frame == was.Frame && !waiting && d.Waiting() {
+		rt.Fatalf("words took away what the picture lets decide: %+v, before %+v", now.Loupe, was.Loupe)
+	}
 }
