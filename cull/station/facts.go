@@ -33,10 +33,6 @@ func Glance(f cull.Frame, at cull.Stamp) []string {
 	return g
 }
 
-// Marks returns what the frame was marked with in the body, as far as its files and
-// the job say it.
-func Marks(f cull.Frame) []string { return marked(f, nil) }
-
 // Facts returns what is known of the frame under the cursor, in groups.
 func (d *Desk) Facts() [][]Fact {
 	h, ok := d.Here()

@@ -84,7 +84,7 @@ func TestFacts(t *testing.T) {
 	if got, want := strings.Join(Glance(f, at), " "), "14:02:11 1/250 s f/2.8 ISO 800 85 mm"; got != want {
 		t.Errorf("at a glance %q, want %q", got, want)
 	}
-	if got, want := strings.Join(Marks(f), "; "), "marked as unwanted in the body; protected in the body"; got != want {
+	if got, want := strings.Join(marked(f, nil), "; "), "marked as unwanted in the body; protected in the body"; got != want {
 		t.Errorf("marks %q, want %q", got, want)
 	}
 	var text []string

@@ -82,11 +82,11 @@ func BenchmarkSteps(b *testing.B) {
 			}
 		})
 	}
-	table := NewTable(func(v float64) float64 { return v * v })
+	codes := newTable(func(v float64) float64 { return v * v })
 	b.Run("table", func(b *testing.B) {
 		for range b.N {
 			for range h {
-				table.Linear(light, rgb)
+				codes.linear(light, rgb)
 			}
 		}
 	})

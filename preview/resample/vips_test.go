@@ -35,7 +35,7 @@ func linear(t testing.TB, path string) (picture, []byte) {
 	for y := range m.Height {
 		planes.Row(rgb[y*p.w*channels:], y)
 	}
-	NewTable(func(code float64) float64 { return light(code * 255) }).Linear(p.v, rgb)
+	newTable(func(code float64) float64 { return light(code * 255) }).linear(p.v, rgb)
 	return p, rgb
 }
 

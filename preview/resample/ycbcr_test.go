@@ -94,13 +94,13 @@ func TestPlanesNotValid(t *testing.T) {
 
 // A table gives the light of every code.
 func TestTable(t *testing.T) {
-	table := NewTable(func(code float64) float64 { return light(code * 255) })
+	codes := newTable(func(code float64) float64 { return light(code * 255) })
 	rgb := make([]byte, 256*channels)
 	for i := range rgb {
 		rgb[i] = byte(i)
 	}
 	values := make([]float32, len(rgb))
-	table.Linear(values, rgb)
+	codes.linear(values, rgb)
 	for i, v := range values {
 		if v != float32(light(float64(rgb[i]))) {
 			t.Errorf("%d becomes %g", rgb[i], v)

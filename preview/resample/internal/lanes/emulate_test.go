@@ -3,10 +3,6 @@
 package lanes
 
 import (
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strings"
 	"testing"
 
 	"garner/testdata/testneed"
@@ -16,26 +12,5 @@ import (
 // instructions (QEMU's user mode): NEON gives what the definitions say, and stays
 // inside of its slices.
 func TestNEONEmulated(t *testing.T) {
-	emulator := "qemu-aarch64"
-	if _, err := exec.LookPath(emulator); err != nil {
-		emulator += "-static"
-	}
-	emulator = testneed.Tool(t, emulator)
-	binary := filepath.Join(t.TempDir(), "lanes.test")
-	build := exec.Command("go", "test", "-c", "-o", binary, ".")
-	build.Env = append(os.Environ(), "GOARCH=arm64", "GOOS=linux", "CGO_ENABLED=0", "GOFLAGS=")
-	if out, err := build.CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	run := exec.Command(emulator, binary, "-test.v", "-test.short")
-	run.Env = append(os.Environ(), "GARNER_LANES_PATH=neon")
-	out, err := run.CombinedOutput()
-	if err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	for _, name := range []string{"TestPath", "TestGatherScatter", "TestAcrossAgainstDefinition", "TestDownAgainstDefinition", "TestInsideSlices", "TestPointersStay", "FuzzEqual"} {
-		if !strings.Contains(string(out), "--- PASS: "+name+" ") {
-			t.Errorf("%s did not run:\n%s", name, out)
-		}
-	}
+	testneed.Emulated(t, "GARNER_LANES_PATH=neon", "", "TestPath", "TestGatherScatter", "TestAcrossAgainstDefinition", "TestDownAgainstDefinition", "TestInsideSlices", "TestPointersStay", "FuzzEqual")
 }
