@@ -1,6 +1,6 @@
 package nn
 
-// Add, Sub and Mul join two tensors value by value. Where a side of one of them is
+// Add and Mul join two tensors value by value. Where a side of one of them is
 // 1, it stands for every place of the other's side. dst may be a or b where that
 // has the shape of the result. The activation must not be PReLU.
 
@@ -9,15 +9,6 @@ func Add(dst, a, b *Tensor, act Act) error {
 	return join(dst, a, b, act, func(d, a, b []float32) {
 		for i, v := range a {
 			d[i] = v + b[i]
-		}
-	})
-}
-
-// Sub writes a - b.
-func Sub(dst, a, b *Tensor, act Act) error {
-	return join(dst, a, b, act, func(d, a, b []float32) {
-		for i, v := range a {
-			d[i] = v - b[i]
 		}
 	})
 }

@@ -89,15 +89,13 @@ func TestBinary(t *testing.T) {
 	a := tensor(1, 2, 3, 1, 2, 3, 4, 5, 6)
 	var got Tensor
 	same(t, "add", Add(&got, a, tensor(1, 2, 3, 10, 20, 30, 40, 50, 60), None), &got, tensor(1, 2, 3, 11, 22, 33, 44, 55, 66))
-	same(t, "sub, channels", Sub(&got, a, tensor(1, 1, 3, 1, 1, 5), ReLU), &got, tensor(1, 2, 3, 0, 1, 0, 3, 4, 1))
-	same(t, "sub from one", Sub(&got, tensor(1, 1, 1, 10), a, ReLU6), &got, tensor(1, 2, 3, 6, 6, 6, 6, 5, 4))
 	same(t, "mul, columns", Mul(&got, a, tensor(1, 2, 1, 2, 3), None), &got, tensor(1, 2, 3, 2, 4, 6, 12, 15, 18))
 	same(t, "mul, both spread", Mul(&got, tensor(2, 1, 1, 1, 2), tensor(1, 2, 1, 3, 4), None), &got, tensor(2, 2, 1, 3, 4, 6, 8))
 	same(t, "in place", Add(a, a, tensor(1, 1, 1, 1), None), a, tensor(1, 2, 3, 2, 3, 4, 5, 6, 7))
 	small := tensor(1, 1, 1, 1)
 	for _, err := range []error{
 		Add(small, small, a, None), Add(&got, a, tensor(1, 2, 2, 1, 2, 3, 4), None),
-		Mul(&got, a, a, PReLU), Sub(&got, a, &Tensor{1, 2, 3, nil}, None),
+		Mul(&got, a, a, PReLU), Add(&got, a, &Tensor{1, 2, 3, nil}, None),
 	} {
 		if !errors.Is(err, ErrShape) {
 			t.Errorf("error %v", err)
@@ -112,23 +110,18 @@ func TestUnary(t *testing.T) {
 	same(t, "prelu of one", Activate(&got, in, PReLU, []float32{-1}), &got, tensor(1, 3, 2, 1, 2, 3, 4, 5, 7))
 	same(t, "relu6", Activate(&got, in, ReLU6, nil), &got, tensor(1, 3, 2, 0, 0, 3, 4, 0, 6))
 	same(t, "in place", Activate(in, in, ReLU, nil), in, tensor(1, 3, 2, 0, 0, 3, 4, 0, 7))
-	same(t, "logistic", Logistic(&got, tensor(1, 1, 3, 0, float32(math.Log(3)), -1000)), &got, tensor(1, 1, 3, 0.5, 0.75, 0))
 	if err := Activate(&got, in, PReLU, []float32{1, 2, 3}); !errors.Is(err, ErrShape) {
 		t.Errorf("three slopes of two: %v", err)
 	}
 }
 
 func TestLayout(t *testing.T) {
-	a, b := tensor(2, 1, 2, 1, 2, 3, 4), tensor(2, 1, 2, 5, 6, 7, 8)
+	a := tensor(2, 1, 2, 1, 2, 3, 4)
 	var got Tensor
-	same(t, "rows", Concat(&got, Rows, a, b), &got, tensor(4, 1, 2, 1, 2, 3, 4, 5, 6, 7, 8))
-	same(t, "columns", Concat(&got, Columns, a, b), &got, tensor(2, 2, 2, 1, 2, 5, 6, 3, 4, 7, 8))
-	same(t, "channels", Concat(&got, Channels, a, tensor(2, 1, 1, 9, 10)), &got, tensor(2, 1, 3, 1, 2, 9, 3, 4, 10))
 	same(t, "pad", Pad(&got, a, [3][2]int{{1, 0}, {0, 1}, {0, 1}}, -1), &got,
 		tensor(3, 2, 3, -1, -1, -1, -1, -1, -1, 1, 2, -1, -1, -1, -1, 3, 4, -1, -1, -1, -1))
 	same(t, "slice", Slice(&got, tensor(2, 3, 2, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12), [3]int{1, 0, 1}, [3]int{2, 3, 2}, [3]int{1, 2, 1}), &got, tensor(1, 2, 1, 8, 12))
 	for _, err := range []error{
-		Concat(&got, Rows), Concat(&got, 3, a), Concat(&got, Rows, a, tensor(2, 1, 1, 9, 10)),
 		Pad(&got, a, [3][2]int{{-1, 0}}, 0), Pad(&got, a, [3][2]int{{MaxValues, MaxValues}}, 0),
 		Slice(&got, a, [3]int{0, 0, 1}, [3]int{2, 1, 1}, [3]int{1, 1, 1}),
 	} {

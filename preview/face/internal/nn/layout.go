@@ -1,54 +1,5 @@
 package nn
 
-// Axis is a direction of a tensor.
-type Axis uint8
-
-const (
-	Rows Axis = iota
-	Columns
-	Channels
-)
-
-// Concat sets tensors one after the other along an axis. dst must not be one of
-// them.
-func Concat(dst *Tensor, axis Axis, in ...*Tensor) error {
-	if len(in) == 0 || axis > Channels {
-		return shapeError("nothing to set in a row")
-	}
-	shape := [3]int{in[0].H, in[0].W, in[0].C}
-	all := 0
-	for _, t := range in {
-		if err := t.check(); err != nil {
-			return err
-		}
-		s := [3]int{t.H, t.W, t.C}
-		if all += s[axis]; all > MaxValues {
-			return shapeError("more than %d in a row", MaxValues)
-		}
-		s[axis] = shape[axis]
-		if s != shape {
-			return shapeError("%d x %d x %d in a row with %v", t.H, t.W, t.C, shape)
-		}
-	}
-	shape[axis] = all
-	if err := dst.Reset(shape[0], shape[1], shape[2]); err != nil {
-		return err
-	}
-	// A tensor has its values in blocks, one for each place before the axis.
-	blocks := 1
-	for _, s := range shape[:axis] {
-		blocks *= s
-	}
-	rest := dst.Data
-	for b := range blocks {
-		for _, t := range in {
-			n := len(t.Data) / blocks
-			rest = rest[copy(rest, t.Data[b*n:(b+1)*n]):]
-		}
-	}
-	return nil
-}
-
 // Slice takes every step-th place from begin to before end along rows, columns and
 // channels. dst must not share memory with in.
 func Slice(dst, in *Tensor, begin, end, step [3]int) error {

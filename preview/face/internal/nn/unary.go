@@ -1,7 +1,5 @@
 package nn
 
-import "math"
-
 // Activate applies an activation; slope is for PReLU, one for each channel or one
 // for all. dst may be in.
 func Activate(dst, in *Tensor, act Act, slope []float32) error {
@@ -30,21 +28,6 @@ func Activate(dst, in *Tensor, act Act, slope []float32) error {
 		for k, v := range src[i : i+in.C] {
 			d[k] = PReLU.apply(v, slope[k])
 		}
-	}
-	return nil
-}
-
-// Logistic writes 1/(1+exp(-x)). dst may be in.
-func Logistic(dst, in *Tensor) error {
-	if err := in.check(); err != nil {
-		return err
-	}
-	src := in.Data
-	if err := dst.Reset(in.H, in.W, in.C); err != nil {
-		return err
-	}
-	for i, v := range src {
-		dst.Data[i] = float32(1 / (1 + math.Exp(-float64(v))))
 	}
 	return nil
 }
