@@ -37,7 +37,7 @@ garner.toml changes them and adds others: a table [sets.NAME] with long_edge, fi
 exact (and crop, crop_at, either_way, enlarge), quality, bytes, chroma, space, ppi,
 sharpen (sharpen_radius, sharpen_threshold), stamp, keep, name and skip; and a table
 [stamp] with text or picture, font, corner, size, margin, edge, opacity, dark and plain.
-In name stand {name}, {number}, {date}, {time}, {frame} and {set}.
+In name stand {name}, {number}, {date}, {time}, {frame}, {scene}, {body} and {set}.
 
 Names and numbers stay what they were when pictures are added later. What has not
 changed is not cut again; what was interrupted goes on. A file appears whole or not

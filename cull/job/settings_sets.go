@@ -278,7 +278,7 @@ func oneOf(at faultAt, key string, word *string, words ...string) *misset {
 }
 
 // NameFields are what a pattern of names may hold.
-var NameFields = []string{"{name}", "{number}", "{date}", "{time}", "{frame}", "{set}"}
+var NameFields = []string{"{name}", "{number}", "{date}", "{time}", "{frame}", "{scene}", "{body}", "{set}"}
 
 func bare(fields []string) []string {
 	var words []string

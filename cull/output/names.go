@@ -28,8 +28,8 @@ func stem(pattern string, set Set, p *picture) string {
 	if t := p.taken; t.Known() {
 		date, clock = t.Wall.Format("2006-01-02"), t.Wall.Format("150405")
 	}
-	s := strings.NewReplacer("{name}", base, "{number}", fmt.Sprintf("%04d", p.number), "{date}", date,
-		"{time}", clock, "{frame}", frame, "{set}", set.Name).Replace(pattern)
+	s := fill(pattern, "{name}", base, "{number}", fmt.Sprintf("%04d", p.number), "{date}", date, "{time}", clock,
+		"{frame}", frame, "{scene}", p.tie.Scene, "{body}", p.tie.Body, "{set}", set.Name)
 	for len(s) > maxStem {
 		_, n := utf8.DecodeLastRuneInString(s)
 		s = s[:len(s)-n]
@@ -38,6 +38,26 @@ func stem(pattern string, set Set, p *picture) string {
 		s = "_"
 	}
 	return s
+}
+
+// signs part the fields of a pattern.
+const signs = "-_ "
+
+// fill puts values into a pattern, each after its field. A field of which nothing is
+// known goes with the sign that parts it from the others, so that no name begins or
+// ends with one.
+func fill(pattern string, values ...string) string {
+	for i := 0; i < len(values); i += 2 {
+		if field := values[i]; values[i+1] == "" {
+			for _, sign := range signs {
+				pattern = strings.ReplaceAll(pattern, field+string(sign), "")
+			}
+			if rest, last := strings.CutSuffix(pattern, field); last {
+				pattern = strings.TrimRight(rest, signs)
+			}
+		}
+	}
+	return strings.NewReplacer(values...).Replace(pattern)
 }
 
 // taken are the names of a set's folder that are given, as a file system sees them

@@ -1,6 +1,7 @@
 package output
 
 import (
+	"cmp"
 	"strings"
 
 	"garner/cull"
@@ -13,6 +14,8 @@ import (
 // Tie is what a job knows of a finished picture. The zero value is nothing.
 type Tie struct {
 	Frame   string    // name of its first frame, as in "A/IMG_0001"; "" = of none
+	Scene   string    // name of that frame's scene, as in "01" or "First dance"; "" = of none
+	Body    string    // letter of the body that took it; "" = not known
 	Taken   exif.Time // corrected; not known = as the picture says
 	Creator string    // for pictures that name nobody
 }
@@ -40,7 +43,7 @@ func (b bodies) Of(_ string, p *finished.Picture) Tie {
 	}
 	for _, body := range b {
 		if body.Serial == serial && (p.Meta.Model == "" || body.Model == "" || strings.EqualFold(strings.TrimSpace(body.Model), strings.TrimSpace(p.Meta.Model))) {
-			return Tie{Taken: Corrected(body, p.Meta.Taken), Creator: body.Photographer}
+			return Tie{Body: body.Letter, Taken: Corrected(body, p.Meta.Taken), Creator: body.Photographer}
 		}
 	}
 	return Tie{}
@@ -84,9 +87,13 @@ func FrameTies(j *job.Job, m *returned.Matched) (Ties, error) {
 	if err != nil {
 		return nil, err
 	}
-	corrected := map[cull.ID]cull.Stamp{}
+	places := map[cull.ID]cull.Place{}
 	for _, p := range layout.Places {
-		corrected[p.Frame] = p.Corrected
+		places[p.Frame] = p
+	}
+	letters := map[string]string{}
+	for _, b := range list {
+		letters[b.Key] = b.Letter
 	}
 	t := frames{map[string]Tie{}, list}
 	for _, tie := range m.Ties {
@@ -98,7 +105,12 @@ func FrameTies(j *job.Job, m *returned.Matched) (Ties, error) {
 			continue
 		}
 		path := strings.TrimPrefix(tie.Path, FinishedFolder+"/")
-		t.ties[path] = Tie{Frame: f.Name, Taken: exifTime(corrected[f.ID])}
+		place, ok := places[f.ID]
+		one := Tie{Frame: f.Name, Body: letters[f.Body], Taken: exifTime(place.Corrected)}
+		if ok && place.Scene >= 0 && place.Scene < len(layout.Scenes) {
+			one.Scene = layout.Scenes[place.Scene].Name
+		}
+		t.ties[path] = one
 	}
 	return t, nil
 }
@@ -109,6 +121,6 @@ func (t frames) Of(path string, p *finished.Picture) Tie {
 	if !tie.Taken.Known() {
 		tie.Taken = body.Taken
 	}
-	tie.Creator = body.Creator
+	tie.Body, tie.Creator = cmp.Or(tie.Body, body.Body), body.Creator
 	return tie
 }
