@@ -16,6 +16,7 @@ import (
 	"slices"
 	"unicode/utf8"
 
+	"garner/cull"
 	"garner/store"
 	"garner/store/atomicfile"
 	"garner/store/vfs"
@@ -110,7 +111,7 @@ func (l *ledger) read(text []byte) {
 		var r record
 		body, whole := bytes.CutSuffix(line, []byte("\n"))
 		sum, object, ok := bytes.Cut(body, []byte(" "))
-		if !whole || !ok || string(sum) != check(object) || json.Unmarshal(object, &r) != nil {
+		if !whole || !ok || string(sum) != check(object) || json.Unmarshal(object, &r) != nil || !r.sound() {
 			l.damaged++
 			continue
 		}
@@ -124,6 +125,16 @@ func (l *ledger) set(r record) {
 	} else {
 		l.files[fileKey{r.Set, string(r.Picture)}] = r
 	}
+}
+
+// maxNumber is more than pictures are ever counted to.
+const maxNumber = 1_000_000_000
+
+// sound reports whether a record can be one of ours. The ledger goes along where sets/
+// is copied to, and a sum can be made by anybody: a file that lies elsewhere would be
+// written over.
+func (r record) sound() bool {
+	return r.Number >= 0 && r.Number <= maxNumber && (r.Set == "" || r.File != "" && cull.PortableName(r.File) == r.File)
 }
 
 // check is a short sum of a line.

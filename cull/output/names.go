@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"garner/cull"
+	intake "garner/cull/intake/plan"
 )
 
 // maxStem leaves room for what tells equal names apart, and the extension.
@@ -60,18 +61,29 @@ func fill(pattern string, values ...string) string {
 	return strings.NewReplacer(values...).Replace(pattern)
 }
 
-// taken are the names of a set's folder that are given, as a file system sees them
-// that ignores case.
+// fold is the same for names that some file system takes for one.
+func fold(file string) string { return intake.Fold(file) }
+
+// taken are the names of a set's folder that are given, folded.
 type taken map[string]bool
 
 // free returns the name for a stem that nobody has, and takes it.
 func (t taken) free(stem string) string {
 	file := stem + extension
-	for n := 2; t[strings.ToLower(file)]; n++ {
+	for n := 2; !t.take(file); n++ {
 		file = fmt.Sprintf("%s-%d%s", stem, n, extension)
 	}
-	t[strings.ToLower(file)] = true
 	return file
+}
+
+// take gives a name away; false if somebody has it.
+func (t taken) take(file string) bool {
+	key := fold(file)
+	if t[key] {
+		return false
+	}
+	t[key] = true
+	return true
 }
 
 // number gives pictures without a number those after the last one, in the order of the

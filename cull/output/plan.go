@@ -10,7 +10,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"garner/cull/job"
 	"garner/preview/exif"
@@ -210,18 +209,18 @@ func sumOf(ctx context.Context, r io.Reader) (sum [sha256.Size]byte, err error) 
 
 // folders looks at what lies in the sets' folders, as far as it is not noted.
 func (pl *planner) folders() map[string]folder {
-	noted := map[string]map[string]bool{}
+	noted := map[string]taken{}
 	for k, r := range pl.ledger.files {
 		if r.Cut != "" {
 			if noted[k.set] == nil {
-				noted[k.set] = map[string]bool{}
+				noted[k.set] = taken{}
 			}
-			noted[k.set][r.File] = true
+			noted[k.set].take(r.File)
 		}
 	}
 	folders := map[string]folder{}
 	for _, s := range pl.every {
-		folders[s.Name] = look(filepath.Join(pl.root, SetsFolder, s.Name), func(file string) bool { return noted[s.Name][file] })
+		folders[s.Name] = look(filepath.Join(pl.root, SetsFolder, s.Name), noted[s.Name])
 	}
 	return folders
 }
@@ -265,18 +264,19 @@ func (p *picture) document(set string) string {
 
 // set finds names for the files of a set and what of them is to be cut.
 func (pl *planner) set(s *Set, pictures []*picture, f folder) {
-	names, ours := taken{}, map[string]bool{}
-	for file := range f.sizes {
-		names[strings.ToLower(file)] = true
+	names, given, ours := taken{}, taken{}, map[string]bool{}
+	for key := range f.names {
+		names[key] = true
 	}
 	for k, r := range pl.ledger.files {
 		if k.set == s.Name {
-			names[strings.ToLower(r.File)] = true
+			names.take(r.File)
 		}
 	}
 	for _, p := range pictures {
 		key := fileKey{s.Name, p.path}
 		r, ok := pl.ledger.files[key]
+		ok = ok && given.take(r.File) // two ledgers that were put together may give one name twice
 		if !ok || r.Pattern != s.Pattern {
 			r = record{Set: s.Name, Picture: name(p.path), Pattern: s.Pattern}
 			if file, back := f.ids[p.document(s.Name)]; back && !ours[file] && !ok {
@@ -285,11 +285,12 @@ func (pl *planner) set(s *Set, pictures []*picture, f folder) {
 			} else {
 				r.File = names.free(stem(s.Pattern, *s, p))
 			}
+			given.take(r.File)
 			pl.ledger.set(r)
 		}
-		ours[r.File] = true
+		ours[f.name(r.File)] = true
 		sum := pl.key(s, p)
-		size, there := f.sizes[r.File]
+		size, there := f.sizes[f.name(r.File)]
 		if r.Cut == sum && there && size == r.Bytes && !pl.o.Force {
 			pl.lines = append(pl.lines, Line{Set: s.Name, Picture: p.path, File: r.File, Number: p.number, Action: Unchanged, Bytes: r.Bytes})
 			continue

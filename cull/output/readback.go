@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"garner/cull"
 	"garner/preview/finished"
 )
 
@@ -17,16 +18,18 @@ import (
 type folder struct {
 	sizes map[string]int64  // of the files, by name
 	ids   map[string]string // name of the file of a document, of files that nothing is noted of
+	names map[string]string // of all there is, also folders and links, by their folded names
 }
 
 // look lists a set's folder and reads those of its files that noted does not know.
-func look(dir string, noted func(file string) bool) folder {
-	f := folder{map[string]int64{}, map[string]string{}}
+func look(dir string, noted taken) folder {
+	f := folder{map[string]int64{}, map[string]string{}, map[string]string{}}
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return f // it is made before the first file, and what is wrong is said then
 	}
 	for _, e := range entries {
+		f.names[fold(e.Name())] = e.Name()
 		if !e.Type().IsRegular() {
 			continue
 		}
@@ -35,7 +38,7 @@ func look(dir string, noted func(file string) bool) folder {
 			continue
 		}
 		f.sizes[e.Name()] = info.Size()
-		if !noted(e.Name()) && strings.EqualFold(filepath.Ext(e.Name()), extension) {
+		if !noted[fold(e.Name())] && filepath.Ext(e.Name()) == extension && cull.PortableName(e.Name()) == e.Name() {
 			if id := documentOf(filepath.Join(dir, e.Name()), info.Size()); id != "" {
 				if _, twice := f.ids[id]; !twice {
 					f.ids[id] = e.Name()
@@ -44,6 +47,15 @@ func look(dir string, noted func(file string) bool) folder {
 		}
 	}
 	return f
+}
+
+// name is what the folder calls a file of ours: some file systems give names back in
+// another normal form, or in the letters of who wrote them first.
+func (f folder) name(file string) string {
+	if _, ok := f.sizes[file]; ok {
+		return file
+	}
+	return f.names[fold(file)]
 }
 
 func documentOf(path string, size int64) string {

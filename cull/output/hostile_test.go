@@ -1,0 +1,104 @@
+package output
+
+import (
+	"maps"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// forge writes a ledger of lines with sums that are right.
+func (b *bench) forge(records ...record) {
+	b.t.Helper()
+	var text []byte
+	for _, r := range records {
+		text = append(text, r.line()...)
+	}
+	put(b.t, filepath.Join(b.dir, SetsFolder, LedgerName), text)
+}
+
+// A ledger that came with somebody else's folder of sets cannot lead files out of it: an
+// original is never written over. It cannot take numbers away either.
+func TestForgedLedger(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	original := filepath.Join(b.dir, "A", "IMG_0001.jpg")
+	put(t, original, []byte("an original"))
+	for _, file := range []string{"../../A/IMG_0001.jpg", `..\..\A\IMG_0001.jpg`, "..", ".", original, "C:IMG_0001.jpg", ""} {
+		b.forge(record{Picture: "gone.jpg", Number: 1<<63 - 1}, record{Picture: "less.jpg", Number: -5},
+			record{Picture: "a.jpg", Set: "online", File: file, Pattern: "{name}"})
+		b.must(Options{})
+		if data, err := os.ReadFile(original); err != nil || string(data) != "an original" {
+			t.Fatalf("%q: the original is %d bytes, %v", file, len(data), err)
+		}
+		if got := b.names("online")["a.jpg"]; got != "a.jpg" {
+			t.Errorf("%q: the file is %q", file, got)
+		}
+		if got := b.names("lab")["a.jpg"]; got != "0001-a.jpg" {
+			t.Errorf("%q: with forged numbers the file is %q", file, got)
+		}
+		if err := os.RemoveAll(filepath.Join(b.dir, SetsFolder)); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// Two ledgers that were put together give one name to two pictures; each gets a file of
+// its own.
+func TestLedgerGivesANameTwice(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.put("b.jpg", finishedPicture(t, 2, day(11), "1001"))
+	b.forge(record{Picture: "a.jpg", Set: "online", File: "x.jpg", Pattern: "{name}"}, record{Picture: "b.jpg", Set: "online", File: "X.jpg", Pattern: "{name}"})
+	b.must(Options{})
+	if got := b.names("online"); !maps.Equal(got, map[string]string{"a.jpg": "x.jpg", "b.jpg": "b.jpg"}) {
+		t.Errorf("%v", got)
+	}
+}
+
+// What lies in a set's folder and is not ours stays, be it a folder or a link.
+func TestOthersInTheSet(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.put("b.jpg", finishedPicture(t, 2, day(11), "1001"))
+	elsewhere := filepath.Join(b.dir, "A", "IMG_0001.jpg")
+	put(t, elsewhere, []byte("an original"))
+	online := filepath.Join(b.dir, SetsFolder, "online")
+	if err := os.MkdirAll(filepath.Join(online, "A.JPG"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(elsewhere, filepath.Join(online, "b.jpg")); err != nil {
+		t.Skip(err)
+	}
+	b.must(Options{})
+	if got := b.names("online"); !maps.Equal(got, map[string]string{"a.jpg": "a-2.jpg", "b.jpg": "b-2.jpg"}) {
+		t.Errorf("%v", got)
+	}
+	if to, err := os.Readlink(filepath.Join(online, "b.jpg")); err != nil || to != elsewhere {
+		t.Errorf("the link goes to %q, %v", to, err)
+	}
+}
+
+// Some file systems give names back in the decomposed form (Unicode Standard Annex 15);
+// they are the same files all the same, and two pictures whose names differ in that
+// alone get two files.
+func TestNamesInAnotherNormalForm(t *testing.T) {
+	b := newBench(t)
+	one, two := "Größe.jpg", norm.NFD.String("Größe.jpg")
+	b.put("one/"+one, finishedPicture(t, 1, day(10), "1001"))
+	b.must(Options{})
+	online := filepath.Join(b.dir, SetsFolder, "online")
+	if err := os.Rename(filepath.Join(online, one), filepath.Join(online, two)); err != nil {
+		t.Fatal(err)
+	}
+	if sum := b.must(Options{}); sum.Files[Left] != 0 || sum.Files[Written] != 0 {
+		t.Errorf("%+v", sum)
+	}
+	b.put("two/"+two, finishedPicture(t, 2, day(11), "1001"))
+	b.must(Options{})
+	if got := norm.NFC.String(b.names("online")["two/"+two]); got != "Größe-2.jpg" {
+		t.Errorf("%q", got)
+	}
+}
