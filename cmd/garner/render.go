@@ -42,7 +42,9 @@ In name stand {name}, {number}, {date}, {time}, {frame}, {scene}, {body} and {se
 Names and numbers stay what they were when pictures are added later. What has not
 changed is not cut again; what was interrupted goes on. A file appears whole or not
 at all, after it has been decoded once as a check. Pictures are only read, and no
-file is removed.
+file is removed. Where there is no room, where a set's folder cannot be written, or
+where the stamp cannot be made, the files that this concerns are counted and all
+others are cut; a set that is to be stamped is not cut without.
 
 ` + exitCodes,
 		Example: `  garner render "Job 0613"
@@ -85,10 +87,12 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 		return err
 	}
 	remarked := 0
+	var shared hindrances
 	o.Line = func(l output.Line) {
 		if l.Action != output.Failed && len(l.Remarks) > 0 {
 			remarked++
 		}
+		shared.count(l)
 		d.renderLine(f.json, o.DryRun, remarked <= mostRemarks, l)
 	}
 	o.Progress = d.renderProgress(f.json)
@@ -98,15 +102,16 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 			err = jerr
 		}
 	}
+	d.sayHindrances(shared, err == nil)
 	if err != nil {
-		return d.renderHint(err, dir, j)
+		return hinted(err, renderHints(err, j)...)
 	}
 	if more := remarked - mostRemarks; more > 0 {
 		d.sayf("remarks on %s more (render --json --force lists them)", count(more, "file"))
 	}
 	d.renderSummary(o, sum)
 	if n := sum.Failures(); n > 0 {
-		return &partlyError{fmt.Sprintf("%s could not be made; the reasons are above", count(n, "file"))}
+		return &partlyError{count(n, "file") + " could not be made; the reasons are above"}
 	}
 	return nil
 }
@@ -149,20 +154,6 @@ func setNames(sets []output.Set) string {
 	return strings.Join(names, ", ")
 }
 
-func (d desk) renderHint(err error, dir string, j *job.Job) error {
-	var stamp *output.StampError
-	var full *output.FullError
-	switch {
-	case errors.Is(err, output.ErrNothing):
-		return hinted(err, "put what the editor exports into "+shellWord(j.Root()+"/"+output.FinishedFolder)+": JPEG, TIFF or PNG, in folders as you like")
-	case errors.As(err, &stamp):
-		return hinted(err, "[stamp] in garner.toml says what it is; garner render "+shellWord(dir)+" --set lab cuts a set without it")
-	case errors.As(err, &full):
-		return hinted(err, "what is cut is kept; when there is room, the same command goes on")
-	}
-	return err
-}
-
 type jsonRendered struct {
 	V       int           `json:"v"`
 	Event   string        `json:"event"`
@@ -196,6 +187,7 @@ func (d desk) renderLine(json, dry, remark bool, l output.Line) {
 		what += "/" + l.File
 	}
 	switch {
+	case l.Cause != nil: // counted, see hindrances
 	case l.Action == output.Failed && l.Set != "" && l.Picture != "":
 		d.sayf("%s of %s: %s", cull.Plain(what), cull.Plain(l.Picture), cull.Plain(l.Reason))
 	case l.Action == output.Failed:

@@ -26,6 +26,10 @@
 // not at all, and after it has been read back by decoding it. What is interrupted goes on
 // where it stopped, and ends in the same bytes.
 //
+// What is wrong with one picture or file is said of it. What keeps a whole set from being
+// cut (no folder, no stamp), or all that are still to come (no room), is said of each of
+// their files, and the others are cut.
+//
 // Nothing is removed: files of pictures that are gone, or of former names, are counted
 // and left. Nothing is replaced that this package did not make.
 package output

@@ -171,9 +171,9 @@ func (l *ledger) save(fsys vfs.FS) error {
 
 // add appends one record. It need not be durable: what is lost of it is read back from
 // the files.
-func (l *ledger) add(r record) error {
+func (l *ledger) add(fsys vfs.FS, r record) error {
 	l.set(r)
-	f, err := os.OpenFile(l.path, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o666)
+	f, err := fsys.OpenFile(l.path, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o666)
 	if err != nil {
 		return store.Wrap("write", l.path, err)
 	}

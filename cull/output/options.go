@@ -17,6 +17,7 @@ const (
 	Written   Action = "written"
 	Unchanged Action = "unchanged" // nothing that goes into it has changed
 	Wanted    Action = "would be written"
+	Kept      Action = "kept" // somebody has changed it since it was cut
 	Failed    Action = "failed"
 	Left      Action = "left" // in a set's folder, of no picture that is there now
 )
@@ -29,6 +30,7 @@ type Line struct {
 	Number  int    // of the picture; 0 = it has none
 	Action  Action
 	Reason  string   // why it failed
+	Cause   error    // what keeps others from being cut, too: ErrFull, FolderError, StampError; else nil
 	Remarks []string // what a person should know
 
 	Width, Height int

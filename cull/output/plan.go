@@ -89,6 +89,8 @@ type planner struct {
 
 	renderer *render.Renderer // which has conversions of profiles by then
 
+	unstamped error // why there is no stamp though there is to be one
+
 	every []Set // of the settings, also those that are not chosen now
 	plan
 }
@@ -289,6 +291,10 @@ func (pl *planner) set(s *Set, pictures []*picture, f folder) {
 			pl.ledger.set(r)
 		}
 		ours[f.name(r.File)] = true
+		if s.Stamp && pl.unstamped != nil {
+			pl.lines = append(pl.lines, hindered(s.Name, p, r.File, pl.unstamped))
+			continue
+		}
 		sum := pl.key(s, p)
 		size, there := f.sizes[f.name(r.File)]
 		if r.Cut == sum && there && size == r.Bytes && !pl.o.Force {

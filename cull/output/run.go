@@ -3,7 +3,6 @@ package output
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -21,15 +20,6 @@ import (
 
 // ErrBusy is returned where another program cuts the sets of the job.
 var ErrBusy = errors.New("the sets of this job are being cut by another program")
-
-// FullError says that there was no room for a file. What was cut before is kept.
-type FullError struct {
-	Done, Total int // pictures
-}
-
-func (e *FullError) Error() string {
-	return fmt.Sprintf("there is no room left for the sets: %d of %d pictures are cut", e.Done, e.Total)
-}
 
 // Run cuts what has to be cut. Pictures and files that cannot be made are lines, not
 // errors. When ctx ends, the files that are there are kept and the Summary comes with
@@ -99,12 +89,8 @@ func (r *runner) prepare(ctx context.Context, j *job.Job) error {
 		pl.sets, _ = Choose(pl.every, nil)
 	}
 	var err error
-	for _, s := range pl.sets {
-		if s.Stamp && pl.stamp.maker == nil {
-			if pl.stamp, err = readStamp(j.Settings().Stamp); err != nil {
-				return err
-			}
-		}
+	if err := pl.readStamp(j.Settings().Stamp); err != nil {
+		return err
 	}
 	if pl.texts, err = textsOf(j); err != nil {
 		return err
@@ -177,35 +163,44 @@ func (r *runner) folders() error {
 	if _, err := vfs.Sweep(r.fsys, base); err != nil {
 		return err
 	}
-	cannot := map[string]bool{}
-	for _, s := range r.plan.sets {
-		dir := filepath.Join(base, s.Name)
-		err := vfs.MkdirAll(r.fsys, dir, 0o777)
-		if err == nil {
-			_, err = vfs.Sweep(r.fsys, dir)
+	if err := r.ledger.save(r.fsys); err != nil {
+		return err
+	}
+	wanted := map[string]bool{}
+	for _, p := range r.plan.pictures {
+		for _, w := range p.wanted {
+			wanted[w.set.Name] = true
 		}
-		if err == nil {
-			err = writable(r.fsys, dir)
+	}
+	causes := map[string]error{}
+	for _, s := range r.plan.sets {
+		if !wanted[s.Name] {
+			continue
+		}
+		err := ready(r.fsys, filepath.Join(base, s.Name))
+		if store.Class(err) == store.NoSpace {
+			return err
 		}
 		if err != nil {
-			cannot[s.Name] = true
-			r.line(Line{Set: s.Name, Action: Failed, Reason: "its folder cannot be written: " + why(err)})
+			causes[s.Name] = &FolderError{err}
 		}
 	}
-	var rest []*picture
-	for _, p := range r.plan.pictures {
-		var can []wanted
-		for _, w := range p.wanted {
-			if !cannot[w.set.Name] {
-				can = append(can, w)
-			}
-		}
-		if p.wanted = can; len(can) > 0 {
-			rest = append(rest, p)
-		}
+	r.leaveOut(causes)
+	return nil
+}
+
+// ready makes the folder of a set, and sees that it is one in which files can be made.
+func ready(fsys vfs.FS, dir string) error {
+	if info, err := fsys.Stat(dir); err == nil && !info.IsDir() {
+		return errors.New("a file of that name stands in its place")
 	}
-	r.plan.pictures = rest
-	return r.ledger.save(r.fsys)
+	if err := vfs.MkdirAll(fsys, dir, 0o777); err != nil {
+		return err
+	}
+	if _, err := vfs.Sweep(fsys, dir); err != nil {
+		return err
+	}
+	return writable(fsys, dir)
 }
 
 // writable makes a file and takes it away again.
@@ -225,8 +220,10 @@ type pending struct {
 }
 
 func (r *runner) cutAll(ctx context.Context) error {
-	if err := r.folders(); err != nil {
-		return r.full(err)
+	if err := full(r.folders()); errors.Is(err, ErrFull) {
+		return r.giveUp(nil, r.plan.pictures)
+	} else if err != nil {
+		return err
 	}
 	total := len(r.plan.pictures)
 	s := sched.New[[]outcome](ctx, sched.Options{Workers: r.o.Workers, MaxBytes: r.o.MaxBytes, MaxQueue: r.o.Workers + 2})
@@ -235,7 +232,8 @@ func (r *runner) cutAll(ctx context.Context) error {
 	r.cutting = r.o.Now()
 	var queue []pending
 	var stop error
-	for next := 0; stop == nil && (len(queue) > 0 || next < total); {
+	next := 0
+	for stop == nil && (len(queue) > 0 || next < total) {
 		for next < total && len(queue) <= r.o.Workers {
 			p := r.plan.pictures[next]
 			queue = append(queue, pending{p, s.Submit(sched.Job[[]outcome]{Key: p.path, Class: sched.Background, Bytes: p.load,
@@ -252,13 +250,17 @@ func (r *runner) cutAll(ctx context.Context) error {
 		stop = errors.Join(stop, r.note(first.p, made, err))
 		r.done++
 	}
+	if errors.Is(stop, ErrFull) && ctx.Err() == nil {
+		stop = r.giveUp(queue, r.plan.pictures[next:])
+	}
 	s.Close() // what is under way is given up
 	// What workers finished after that is read back by the next run.
 	r.progress(total)
-	if err := r.ledger.save(r.fsys); err != nil && stop == nil {
+	// Names in another order are no failure more where there is no room.
+	if err := full(r.ledger.save(r.fsys)); stop == nil && (r.sum.Failures() == 0 || !errors.Is(err, ErrFull)) {
 		stop = err
 	}
-	return r.full(stop)
+	return stop
 }
 
 // frugal has the collector work before pictures that are done with take as much memory
@@ -284,28 +286,22 @@ func (r *runner) note(p *picture, made []outcome, err error) error {
 		r.line(failed(p.path, err))
 		return nil
 	}
+	var stop error
 	for _, m := range made {
 		l := Line{Set: m.set.Name, Picture: p.path, File: m.file, Number: p.number, Action: Written, Remarks: m.remarks,
 			Width: m.width, Height: m.height, Bytes: m.record.Bytes, Quality: m.quality}
-		if m.err != nil {
-			l.Action, l.Reason, l.Bytes = Failed, why(m.err), 0
-		} else if err := r.ledger.add(m.record); err != nil {
-			return err
+		switch err := full(m.err); {
+		case errors.Is(err, ErrFull):
+			l, stop = hindered(m.set.Name, p, m.file, err), err
+		case err != nil:
+			l.Action, l.Reason, l.Bytes = Failed, why(err), 0
+		default:
+			// Where it cannot be noted, the next run reads it back from the file.
+			stop = errors.Join(stop, full(r.ledger.add(r.fsys, m.record)))
 		}
 		r.line(l)
-		if store.Class(m.err) == store.NoSpace {
-			return m.err
-		}
 	}
-	return nil
-}
-
-// full says it in our words where there is no room.
-func (r *runner) full(err error) error {
-	if store.Class(err) == store.NoSpace {
-		return &FullError{r.done, len(r.plan.pictures)}
-	}
-	return err
+	return stop
 }
 
 func (r *runner) progress(total int) {

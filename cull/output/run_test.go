@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"reflect"
+	"runtime"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -200,7 +201,7 @@ func TestBadPictures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if sum.Files[Written] != 2 || sum.Files[Failed] != 1 || sum.Cannot != 4 {
+	if sum.Files[Written] != 2 || sum.Files[Failed] != 3 || sum.Cannot != 3 {
 		t.Errorf("%+v", sum)
 	}
 	for _, l := range b.lines {
@@ -216,28 +217,51 @@ func TestBadPictures(t *testing.T) {
 	}
 }
 
-// A stamp whose file is not there ends the run before anything is cut; a set that is
-// not stamped can be cut all the same.
-func TestNoStampFile(t *testing.T) {
-	b := newBench(t)
-	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
-	gone := filepath.Join(b.dir, "gone.ttf")
-	b.settings.Stamp = job.StampSettings{Text: text("x"), Font: &gone}
-	var fault *StampError
-	if _, err := b.run(Options{}); !errors.As(err, &fault) || !strings.HasSuffix(err.Error(), "gone.ttf is not there") {
-		t.Errorf("%v", err)
+// A stamp whose file is not there, or is none, keeps the sets that are to be stamped from
+// being cut, and no others; nothing of them is written without, and what they had stays.
+func TestNoStamp(t *testing.T) {
+	broken := filepath.Join(t.TempDir(), "broken.ttf")
+	put(t, broken, []byte("\x00\x01\x00\x00 this is no font"))
+	gone := filepath.Join(t.TempDir(), "gone.png")
+	for _, c := range []struct {
+		stamp job.StampSettings
+		says  string
+	}{
+		{job.StampSettings{Picture: &gone}, "the stamp cannot be made: the picture " + gone + " is not there"},
+		{job.StampSettings{Text: text("Berg"), Font: &broken}, "the stamp cannot be made: the font " + broken + " cannot be read: "},
+		{job.StampSettings{Picture: &broken}, "the stamp cannot be made: the picture " + broken + " is not a PNG that can be read: "},
+	} {
+		b := newBench(t)
+		b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+		b.must(Options{})
+		stamped := b.tree()["online/a.jpg"]
+		b.put("b.jpg", finishedPicture(t, 2, day(11), "1001"))
+		b.settings.Stamp = c.stamp
+		sum, err := b.run(Options{})
+		if err != nil || sum.Files[Written] != 2 || sum.Files[Unchanged] != 2 || sum.Files[Failed] != 2 {
+			t.Fatalf("%v, %+v", err, sum)
+		}
+		for _, l := range b.lines {
+			var fault *StampError
+			if l.Set == "online" && (!errors.As(l.Cause, &fault) || !strings.HasPrefix(l.Reason, c.says)) {
+				t.Errorf("%+v, wanted %s", l, c.says)
+			}
+		}
+		if tree := b.tree(); tree["online/a.jpg"] != stamped || tree["online/b.jpg"] != "" {
+			t.Error("the stamped set was written")
+		}
+		// That set alone: there is nothing to be done.
+		online, _ := Choose(Sets(b.settings), []string{"ONLINE"})
+		var fault *StampError
+		if _, err := b.run(Options{Sets: online}); !errors.As(err, &fault) || !strings.HasPrefix(err.Error(), c.says) {
+			t.Errorf("%v", err)
+		}
+		b.settings.Stamp = testSettings.Stamp
+		if sum := b.must(Options{}); sum.Files[Written] != 1 || sum.Files[Unchanged] != 5 {
+			t.Errorf("with the stamp again: %+v", sum)
+		}
 	}
-	if _, err := os.Stat(filepath.Join(b.dir, SetsFolder)); err == nil {
-		t.Error("sets/ was made")
-	}
-	lab, unknown := Choose(Sets(b.settings), []string{"LAB"})
-	if unknown != "" || len(lab) != 1 {
-		t.Fatal(unknown, lab)
-	}
-	if sum := b.must(Options{Sets: lab}); sum.Files[Written] != 1 {
-		t.Errorf("%+v", sum)
-	}
-	if _, unknown := Choose(Sets(b.settings), []string{"lap"}); unknown != "lap" {
+	if _, unknown := Choose(Sets(testSettings), []string{"lap"}); unknown != "lap" {
 		t.Errorf("%q", unknown)
 	}
 }
@@ -283,36 +307,97 @@ func (f *fullFile) Write(p []byte) (int, error) {
 	return f.File.Write(p)
 }
 
-// A disk that becomes full ends the run; what is there is whole, and the next run goes
-// on to the same end.
+// A disk that becomes full, wherever, ends the run with every file that could not be
+// made; what is there is whole, and the next run goes on to the same end.
 func TestFullDisk(t *testing.T) {
-	b, whole := newBench(t), newBench(t)
+	whole := newBench(t)
 	for i := range 6 {
-		data := finishedPicture(t, i, day(10+i), "1001")
-		b.put(fmt.Sprintf("%d.jpg", i), data)
-		whole.put(fmt.Sprintf("%d.jpg", i), data)
+		whole.put(fmt.Sprintf("%d.jpg", i), finishedPicture(t, i, day(10+i), "1001"))
 	}
 	whole.must(Options{})
 	want := whole.tree()
-	disk := &fullDisk{FS: vfs.OS{}}
-	disk.room.Store(40_000)
-	var full *FullError
-	if _, err := b.runOn(Options{}, disk); !errors.As(err, &full) {
-		t.Fatalf("%v", err)
+	all := 0
+	for _, data := range want {
+		all += len(data)
 	}
-	n := 0
-	for path, data := range b.tree() {
-		if path != LedgerName {
+	some := 0
+	for room := 0; room < all; room += all/12 + 1 {
+		b := newBench(t)
+		for i := range 6 {
+			b.put(fmt.Sprintf("%d.jpg", i), finishedPicture(t, i, day(10+i), "1001"))
+		}
+		disk := &fullDisk{FS: vfs.OS{}}
+		disk.room.Store(int64(room))
+		sum, err := b.runOn(Options{}, disk)
+		n := 0
+		for path, data := range b.tree() {
+			if path == LedgerName {
+				continue
+			}
 			if n++; data != want[path] {
-				t.Errorf("%s is not whole", path)
+				t.Errorf("room for %d: %s is not whole", room, path)
 			}
 		}
+		if n == 0 && !errors.Is(err, ErrFull) || n > 0 && err != nil {
+			t.Errorf("room for %d: %d files, %v", room, n, err)
+		}
+		lines := map[string]bool{}
+		for _, l := range b.lines {
+			if lines[l.Set+"/"+l.File] {
+				t.Errorf("room for %d: said twice: %+v", room, l)
+			}
+			lines[l.Set+"/"+l.File] = true
+			if l.Action != Written && (l.Action != Failed || !errors.Is(l.Cause, ErrFull) || l.Reason == "") {
+				t.Errorf("room for %d: %+v", room, l)
+			}
+		}
+		if len(lines) != 18 || sum.Files[Written] != n || sum.Files[Failed] != 18-n {
+			t.Errorf("room for %d: %d files, %d lines, %+v", room, n, len(lines), sum)
+		}
+		if n > 0 && n < 18 {
+			some++
+		}
+		if sum := b.must(Options{}); sum.Files[Unchanged] > n || !maps.Equal(b.tree(), want) {
+			t.Errorf("room for %d, and then: %+v", room, sum)
+		}
 	}
-	if n == 0 || n == len(want)-1 {
-		t.Errorf("%d files", n)
+	if some < 5 {
+		t.Errorf("only %d disks became full in the middle", some)
 	}
-	if sum := b.must(Options{}); sum.Files[Unchanged] == 0 || !maps.Equal(b.tree(), want) {
-		t.Errorf("%+v", sum)
+}
+
+// A set whose folder cannot be written is said, file for file; the others are cut.
+func TestFolderNotWritable(t *testing.T) {
+	b := newBench(t)
+	for i := range 3 {
+		b.put(fmt.Sprintf("%d.jpg", i), finishedPicture(t, i, day(10+i), "1001"))
+	}
+	stands := filepath.Join(b.dir, SetsFolder, "online")
+	put(t, stands, []byte("a file in the place of the folder"))
+	sum, err := b.run(Options{})
+	if err != nil || sum.Files[Written] != 6 || sum.Files[Failed] != 3 {
+		t.Fatalf("%v, %+v", err, sum)
+	}
+	for _, l := range b.lines {
+		var fault *FolderError
+		if l.Set == "online" && (!errors.As(l.Cause, &fault) || l.File == "" || !strings.HasPrefix(l.Reason, "its folder cannot be written: ")) {
+			t.Errorf("%+v", l)
+		}
+	}
+	if err := os.Remove(stands); err != nil {
+		t.Fatal(err)
+	}
+	b.must(Options{})
+	if os.Geteuid() == 0 || runtime.GOOS == "windows" {
+		return // may write everywhere; or has other rights
+	}
+	if err := os.Chmod(stands, 0o555); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.Chmod(stands, 0o777) })
+	b.must(Options{}) // there is nothing to be written
+	if sum, err := b.run(Options{Force: true}); err != nil || sum.Files[Written] != 6 || sum.Files[Failed] != 3 {
+		t.Errorf("%v, %+v", err, sum)
 	}
 }
 

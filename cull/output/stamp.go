@@ -30,6 +30,31 @@ type StampError struct{ Err error }
 func (e *StampError) Error() string { return "the stamp cannot be made: " + e.Err.Error() }
 func (e *StampError) Unwrap() error { return e.Err }
 
+// readStamp reads the stamp, if one of the sets wants it. What is wrong with it keeps
+// those sets from being cut, and is an error only where there are no others: nothing is
+// written unstamped that is to be stamped.
+func (pl *planner) readStamp(s job.StampSettings) error {
+	n := 0
+	for _, set := range pl.sets {
+		if set.Stamp {
+			n++
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	var err error
+	if pl.stamp, err = readStamp(s); err == nil {
+		return nil
+	}
+	var fault *StampError
+	if errors.As(err, &fault) && n < len(pl.sets) {
+		pl.unstamped = err
+		return nil
+	}
+	return err
+}
+
 // readStamp reads what the settings name. Where they name neither a text nor a
 // picture there is no stamp, which is no error.
 func readStamp(s job.StampSettings) (stamp, error) {
@@ -55,7 +80,7 @@ func readStamp(s job.StampSettings) (stamp, error) {
 	m.Size = or(s.Size, size)
 	maker, err := imprint.NewStamper(m)
 	if err != nil {
-		return stamp{}, &StampError{err}
+		return stamp{}, &StampError{inWords(err, s)}
 	}
 	all, err := json.Marshal(m)
 	if err != nil {
@@ -63,6 +88,21 @@ func readStamp(s job.StampSettings) (stamp, error) {
 	}
 	sum := sha256.Sum256(all)
 	return stamp{maker, hex.EncodeToString(sum[:])}, nil
+}
+
+// inWords says which file it is that something is wrong with.
+func inWords(err error, s job.StampSettings) error {
+	var fault *imprint.StampError
+	if !errors.As(err, &fault) {
+		return err
+	}
+	switch {
+	case fault.What == "picture" && s.Picture != nil:
+		return fmt.Errorf("the picture %s %s", *s.Picture, fault.Reason)
+	case fault.What == "font" && s.Font != nil:
+		return fmt.Errorf("the font %s %s", *s.Font, fault.Reason)
+	}
+	return fmt.Errorf("its %s %s", fault.What, fault.Reason)
 }
 
 func stampFile(what, path string) ([]byte, error) {
