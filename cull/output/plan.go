@@ -21,7 +21,7 @@ import (
 
 // version is raised whenever the same input and settings come out otherwise, so that
 // all is cut again.
-const version = 1
+const version = 2
 
 // picture is a finished picture and what is to be made of it.
 type picture struct {

@@ -67,6 +67,7 @@ func TestFewBytesTakeLittle(t *testing.T) {
 	pngOf := func(w, h uint32, interlaced byte, data []byte) []byte {
 		return craft.Join(header(w, h, interlaced), chunk("IDAT", data), chunk("IEND", nil))
 	}
+	wide := append([]byte("\x89PNG\r\n\x1a\n"), chunk("IHDR", append(craft.U32(22000, 22000), 16, 6, 0, 0, 1))...)
 	for name, c := range map[string]struct {
 		b    []byte
 		want string // in the error; "" = none
@@ -83,6 +84,7 @@ func TestFewBytesTakeLittle(t *testing.T) {
 		"PNG, less than said":      {pngOf(30000, 1000, 0, append(zeros(20_010_000), make([]byte, 20_000)...)), "cut off: 666 of 1000"},
 		"PNG of nothing":           {pngOf(90000, 5000, 0, zeros(100)), "more than the data can hold"},
 		"PNG of nothing, in woven": {pngOf(90000, 5000, 1, zeros(100)), "more than the data can hold"},
+		"PNG of 16 bits, in woven": {craft.Join(wide, chunk("IDAT", make([]byte, 4_000_000)), chunk("IEND", nil)), "of an interlaced PNG"},
 		"JPEG":                     {craft.JPEG(0xC0, 65000, 7000, 100), "more than the data can hold"},
 		"progressive JPEG":         {craft.JPEG(0xC2, 65000, 7000, 100), "more than is read"},
 	} {

@@ -40,19 +40,30 @@ func (c *pngColours) take(name string, b []byte) {
 }
 
 // pngSpace settles profile and colour space.
-func (p *Picture) pngSpace(c *pngColours) {
+func (p *Picture) pngSpace(c *pngColours) error {
 	switch name := c.codedSpace(); {
 	case name != "":
 		p.ColorSpace = name
 	case c.profile != nil:
 		p.setProfile(pngProfile(c.profile))
+	case c.bright():
+		return UnsupportedError("a PNG of high dynamic range, which is not read")
 	case c.srgb:
 		p.ColorSpace = SpaceSRGB
 	default:
-		if p.ColorSpace = c.space(); p.ColorSpace == "" && c.chroma != nil && c.gamma > 0 && p.Model == RGB {
-			p.setProfile(c.makeProfile())
+		if p.ColorSpace = c.space(); p.ColorSpace == "" && c.gamma > 0 {
+			p.setProfile(c.makeProfile(p.Model))
+		} else if c.coded != nil {
+			p.remark("the colours that it was coded for (cICP) are not known")
 		}
 	}
+	return nil
+}
+
+// bright reports the two transfers of H.273 that are no light of a print or a screen
+// as it is: 16 is that of SMPTE ST 2084, 18 of ARIB STD-B67.
+func (c *pngColours) bright() bool {
+	return len(c.coded) == 4 && (c.coded[1] == 16 || c.coded[1] == 18)
 }
 
 // codedSpace names the two of ITU-T H.273 that photographs have: transfer 13 is
@@ -71,20 +82,21 @@ func (c *pngColours) codedSpace() string {
 // space names what gamma and chromaticities amount to. Without chromaticities a
 // gamma of 1/2.2 is how sRGB was written before it had a chunk.
 func (c *pngColours) space() string {
+	adobe := [8]uint32{31270, 32900, 64000, 33000, 21000, 71000, 15000, 6000}
 	gamma := c.gamma >= 45000 && c.gamma <= 46000
 	switch {
 	case !gamma:
-	case c.chroma == nil, c.near(31270, 32900, 64000, 33000, 30000, 60000, 15000, 6000):
+	case c.chroma == nil, c.near(bt709):
 		return SpaceSRGB
-	case c.near(31270, 32900, 64000, 33000, 21000, 71000, 15000, 6000):
+	case c.near(adobe):
 		return SpaceAdobeRGB
 	}
 	return ""
 }
 
-func (c *pngColours) near(want ...int64) bool {
+func (c *pngColours) near(want [8]uint32) bool {
 	for i, v := range want {
-		if d := int64(c.chroma[i]) - v; d < -150 || d > 150 {
+		if d := int64(c.chroma[i]) - int64(v); d < -150 || d > 150 {
 			return false
 		}
 	}

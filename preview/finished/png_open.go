@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
+	"math"
 
 	"garner/preview/icc"
 )
@@ -136,14 +137,15 @@ func (p *Picture) pngDone(g *pngBody, colour *pngColours, total int64) error {
 		return &TruncatedError{0, p.Height}
 	case raw/1032 > total:
 		return &SizeError{p.Width, p.Height, "more than the data can hold"}
+	case g.memory(p) > math.MaxInt32:
+		return &SizeError{p.Width, p.Height, "more than is read of an interlaced PNG"}
 	case g.kind&pngPalette != 0 && g.colours == 0:
 		return FormatError("a broken PNG: it has no palette")
 	}
 	if g.kind&pngAlpha != 0 || g.keyed {
 		p.hasAlpha()
 	}
-	p.pngSpace(colour)
-	return nil
+	return p.pngSpace(colour)
 }
 
 // pngHeader reads IHDR and what sizes and depths it allows.

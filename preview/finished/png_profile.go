@@ -8,7 +8,8 @@ import (
 // This file makes a profile of a PNG's gamma and chromaticities, so that what comes
 // after has one form of them: a matrix profile of version 2 (ICC.1:2010 §8.3.3)
 // whose primaries were brought from the picture's white to D50 by the Bradford
-// adaptation of ICC.1:2010 Annex E.
+// adaptation of ICC.1:2010 Annex E; of grey, one curve (§8.3.4). Where there is a gamma
+// alone, the primaries are those of BT.709, as readers take it in common practice.
 
 type matrix3 [3][3]float64
 
@@ -47,11 +48,18 @@ func (m matrix3) inverse() (out matrix3, ok bool) {
 // bradford goes from XYZ to the responses that are scaled.
 var bradford = matrix3{{0.8951, 0.2664, -0.1614}, {-0.7502, 1.7135, 0.0367}, {0.0389, -0.0685, 1.0296}}
 
+// bt709 are white and primaries of ITU-R BT.709, in the order of cHRM.
+var bt709 = [8]uint32{31270, 32900, 64000, 33000, 30000, 60000, 15000, 6000}
+
 // primaries are the columns of the matrix from linear RGB to XYZ of D50.
 func (c *pngColours) primaries() (matrix3, bool) {
 	var xyz [4][3]float64 // white, red, green, blue, with Y = 1
+	chroma := c.chroma
+	if chroma == nil {
+		chroma = bt709[:]
+	}
 	for i := range xyz {
-		x, y := float64(c.chroma[2*i])/1e5, float64(c.chroma[2*i+1])/1e5
+		x, y := float64(chroma[2*i])/1e5, float64(chroma[2*i+1])/1e5
 		if y < 0.00001 || x > 1 || y > 1 {
 			return matrix3{}, false
 		}
@@ -83,48 +91,58 @@ func (c *pngColours) primaries() (matrix3, bool) {
 	return back.times(scale).times(bradford).times(m), true
 }
 
-// makeProfile writes the profile.
-func (c *pngColours) makeProfile() ([]byte, error) {
-	m, ok := c.primaries()
+// makeProfile writes the profile for pictures of grey or of RGB.
+func (c *pngColours) makeProfile(of Model) ([]byte, error) {
 	gamma := 1e5 / float64(c.gamma)
-	if !ok || gamma < 0.1 || gamma > 10 {
+	m, ok := c.primaries()
+	if !ok && of != Grey || gamma < 0.1 || gamma > 10 {
 		return nil, FormatError("cannot be made of gamma and chromaticities that no colours have")
-	}
-	const count, head = 9, 128 + 4 + 9*12
-	b := make([]byte, head)
-	tag := func(n int, name string, data []byte) {
-		e := b[132+12*n:]
-		copy(e, name)
-		binary.BigEndian.PutUint32(e[4:], uint32(len(b)))
-		binary.BigEndian.PutUint32(e[8:], uint32(len(data)))
-		b = append(b, data...)
-		for len(b)%4 != 0 {
-			b = append(b, 0)
-		}
-	}
-	fixed := func(v ...float64) []byte {
-		out := []byte("XYZ \x00\x00\x00\x00")
-		for _, f := range v {
-			out = binary.BigEndian.AppendUint32(out, uint32(int32(math.Round(f*65536))))
-		}
-		return out
 	}
 	const name = "of the picture's gamma and chromaticities"
 	desc := append([]byte("desc\x00\x00\x00\x00"), 0, 0, 0, byte(len(name)+1))
 	desc = append(append(desc, name...), make([]byte, 1+8+2+1+67)...)
 	curve := append([]byte("curv\x00\x00\x00\x00"), 0, 0, 0, 1)
 	curve = binary.BigEndian.AppendUint16(curve, uint16(math.Round(gamma*256)))
-	tag(0, "desc", desc)
-	tag(1, "cprt", []byte("text\x00\x00\x00\x00none\x00"))
-	tag(2, "wtpt", fixed(0.9642, 1, 0.8249))
+	tags := []profileTag{{"desc", desc}, {"cprt", []byte("text\x00\x00\x00\x00none\x00")}, {"wtpt", xyzTag(0.9642, 1, 0.8249)}}
+	if of == Grey {
+		return layProfile("GRAY", append(tags, profileTag{"kTRC", curve})), nil
+	}
 	for i, c := range []string{"r", "g", "b"} {
-		tag(3+i, c+"XYZ", fixed(m[0][i], m[1][i], m[2][i]))
-		tag(6+i, c+"TRC", curve)
+		tags = append(tags, profileTag{c + "XYZ", xyzTag(m[0][i], m[1][i], m[2][i])}, profileTag{c + "TRC", curve})
+	}
+	return layProfile("RGB ", tags), nil
+}
+
+type profileTag struct {
+	name string
+	data []byte
+}
+
+func xyzTag(v ...float64) []byte {
+	out := []byte("XYZ \x00\x00\x00\x00")
+	for _, f := range v {
+		out = binary.BigEndian.AppendUint32(out, uint32(int32(math.Round(f*65536))))
+	}
+	return out
+}
+
+// layProfile puts header, table and tags together.
+func layProfile(space string, tags []profileTag) []byte {
+	b := make([]byte, 128+4+12*len(tags))
+	for n, t := range tags {
+		e := b[132+12*n:]
+		copy(e, t.name)
+		binary.BigEndian.PutUint32(e[4:], uint32(len(b)))
+		binary.BigEndian.PutUint32(e[8:], uint32(len(t.data)))
+		b = append(b, t.data...)
+		for len(b)%4 != 0 {
+			b = append(b, 0)
+		}
 	}
 	binary.BigEndian.PutUint32(b, uint32(len(b)))
-	copy(b[8:], "\x02\x10\x00\x00mntrRGB XYZ ")
+	copy(b[8:], "\x02\x10\x00\x00mntr"+space+"XYZ ")
 	copy(b[36:], "acsp")
-	copy(b[68:], fixed(0.9642, 1, 0.8249)[8:])
-	binary.BigEndian.PutUint32(b[128:], count)
-	return b, nil
+	copy(b[68:], xyzTag(0.9642, 1, 0.8249)[8:])
+	binary.BigEndian.PutUint32(b[128:], uint32(len(tags)))
+	return b
 }

@@ -3,6 +3,10 @@ package finished_test
 import (
 	"bytes"
 	"encoding/binary"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
 	"math"
 	"strings"
 	"testing"
@@ -104,6 +108,7 @@ func TestUnsupported(t *testing.T) {
 		"inks other":      tif(4, 8, 5, field(332, 2)),
 		"neither a JPEG":  []byte("GIF89a.............."),
 		"rare kind":       jpg,
+		"dynamic range":   withChunks(plainPNG(t), chunk("cICP", []byte{9, 16, 0, 1}), chunk("sRGB", []byte{0})),
 		"2 channels":      tif(2, 8, 2),
 	} {
 		p, err := finished.Open(bytes.NewReader(b), int64(len(b)))
@@ -148,6 +153,8 @@ func TestPNGColours(t *testing.T) {
 		"ROMM": {[][]byte{gamma(55556), chroma(romm)}, "", &[9]float64{.7976749, .1351917, .0313534, .2880402, .7118741, .0000857, 0, 0, .8252100}},
 		// Lindbloom's matrix of sRGB adapted to D50 (from memory).
 		"linear BT.709": {[][]byte{gamma(100000), chroma(bt709)}, "", &[9]float64{.4360747, .3850649, .1430804, .2225045, .7168786, .0606169, .0139322, .0971045, .7141733}},
+		"linear alone":  {[][]byte{gamma(100000)}, "", &[9]float64{.4360747, .3850649, .1430804, .2225045, .7168786, .0606169, .0139322, .0971045, .7141733}},
+		"coded unknown": {[][]byte{chunk("cICP", []byte{9, 1, 0, 1})}, "", nil},
 		"no colours":    {[][]byte{gamma(55556), chroma(make([]uint32, 8))}, "", nil},
 	} {
 		p := open(t, withChunks(blank, c.chunks...))
@@ -165,6 +172,38 @@ func TestPNGColours(t *testing.T) {
 		for i, v := range c.matrix {
 			if math.Abs(profile.Matrix[i/3][i%3]-v) > 0.0006 { // D50 of four digits
 				t.Errorf("%s: %.5f, want about %v", name, profile.Matrix, *c.matrix)
+				break
+			}
+		}
+	}
+}
+
+// Samples of a PNG whose gamma is 1 are light itself (PNG Third Edition §4.3 and
+// §11.3.2.2), of grey as of RGB.
+func TestPNGOfLinearLight(t *testing.T) {
+	for name, m := range map[string]image.Image{"grey": image.NewGray(image.Rect(0, 0, 2, 2)), "RGB": image.NewRGBA(image.Rect(0, 0, 2, 2))} {
+		for i := range 4 {
+			m.(draw.Image).Set(i%2, i/2, color.RGBA{55, 55, 55, 255})
+		}
+		var b bytes.Buffer
+		if err := png.Encode(&b, m); err != nil {
+			t.Fatal(err)
+		}
+		p := open(t, withChunks(b.Bytes(), chunk("gAMA", craft.U32(100000))))
+		c, err := icc.NewConverter(p.Profile, p.Channels(), icc.SpaceSRGB, icc.Options{Intent: icc.Relative, BlackPoint: true})
+		if err != nil || p.ProfileFault != "" {
+			t.Errorf("%s: %v, %q", name, err, p.ProfileFault)
+			continue
+		}
+		rows, err := rowsOf(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		light := make([]float32, 3*4)
+		c.Linear(light, rows)
+		for _, v := range light {
+			if math.Abs(float64(v)-55.0/255) > 0.0005 {
+				t.Errorf("%s: light of %v, want %.4f", name, light, 55.0/255)
 				break
 			}
 		}
