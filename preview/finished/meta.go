@@ -16,7 +16,7 @@ import (
 // XMP comes before IPTC-IIM and that before Exif for texts, which is how editors
 // keep them; for the exposure Exif comes first.
 func (p *Picture) describe() {
-	if p.Exif != nil {
+	if p.Exif != nil && p.Format != TIFF { // of a TIFF they were read with its directories
 		p.jpegExif()
 	}
 	fromExif := p.Meta

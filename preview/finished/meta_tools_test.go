@@ -155,3 +155,27 @@ func TestProfiles(t *testing.T) {
 		}
 	}
 }
+
+// Exif of a TIFF, in either order of bytes, holds what exiftool wrote of exposure and
+// place, and exiftool reads it again.
+func TestExifOfTIFFs(t *testing.T) {
+	t.Parallel()
+	for _, order := range []binary.ByteOrder{binary.LittleEndian, binary.BigEndian} {
+		blank := map[string][]byte{".tif": baseTIFF(order, 8, 6, 3, 8, 2, scene(8, 6, 3, 8))}
+		b := written(t, blank, "-Make=Lumora", "-Model=Lumora Five", "-ExposureTime=1/200", "-ISO=400", "-LensModel=50mm", "-SerialNumber=1001",
+			"-UserComment=a note", "-GPSLatitude=48.125", "-GPSLatitudeRef=N", "-GPSLongitude=11.5", "-GPSLongitudeRef=E")[".tif"]
+		p := open(t, b)
+		path := filepath.Join(t.TempDir(), "a.tif")
+		if err := os.WriteFile(path, p.Exif, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := exec.Command(testneed.Tool(t, "exiftool"), "-n", "-s3", "-Make", "-Model", "-ExposureTime", "-ISO", "-LensModel", "-SerialNumber", "-GPSLatitude", "-GPSLongitude", "-ImageWidth", path).CombinedOutput()
+		want := "Lumora\nLumora Five\n0.005\n400\n50mm\n1001\n48.125\n11.5\n"
+		if err != nil || string(out) != want {
+			t.Errorf("%v: %v\n%s", order, err, out)
+		}
+		if p.Meta.Serial != "1001" || !p.Meta.GPS {
+			t.Errorf("%v: %+v", order, p.Meta)
+		}
+	}
+}

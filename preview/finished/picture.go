@@ -60,7 +60,7 @@ type Picture struct {
 	ProfileFault string // a clause that says why one that is there cannot be used; "" = no fault
 	ColorSpace   string // what the file says besides: one of the Space names, or ""
 
-	Exif []byte // the TIFF structure of a JPEG or PNG; nil = none, and in TIFF files, which are one
+	Exif []byte // a TIFF structure: of a JPEG or PNG as it stands, of a TIFF what it says of the exposure and the place; nil = none
 	XMP  []byte // the packet; nil = none
 	IPTC []byte // the data sets of IPTC-IIM; nil = none
 

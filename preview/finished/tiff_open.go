@@ -48,7 +48,7 @@ const (
 
 func (p *Picture) openTIFF() error {
 	src := bin.NewSource(p.r, p.size, tiffReads, tiffBytes)
-	d, pages, err := p.tiffDirectory(src)
+	first, d, pages, err := p.tiffDirectory(src)
 	if err != nil {
 		return err
 	}
@@ -73,18 +73,20 @@ func (p *Picture) openTIFF() error {
 		b, _ := embedded(d.Find(tagResources))
 		p.IPTC = iptcResource(b)
 	}
+	p.Exif = exifOf(first)
 	return nil
 }
 
-// tiffDirectory finds the directory of the first full picture, and takes what the
-// structure says of the exposure. §8: bit 0 of NewSubfileType marks a reduced
+// tiffDirectory finds the first directory and that of the first full picture, and takes
+// what the structure says of the exposure. §8: bit 0 of NewSubfileType marks a reduced
 // picture, bit 2 a mask.
-func (p *Picture) tiffDirectory(src *bin.Source) (exif.Dir, int, error) {
-	var found exif.Dir
-	pages := 0
+func (p *Picture) tiffDirectory(src *bin.Source) (first, found exif.Dir, pages int, err error) {
 	m, err := p.tags(src, func(d exif.Dir) {
 		if d.Kind != exif.DirMain {
 			return
+		}
+		if d.Index == 0 {
+			first = d
 		}
 		if t, _ := d.Find(tagSubfileType).Int(); t&5 != 0 {
 			return
@@ -95,18 +97,18 @@ func (p *Picture) tiffDirectory(src *bin.Source) (exif.Dir, int, error) {
 	})
 	switch {
 	case err != nil:
-		return found, 0, err
+		return first, found, 0, err
 	case pages == 0 && p.cut:
-		return found, 0, &TruncatedError{}
+		return first, found, 0, &TruncatedError{}
 	case pages == 0:
-		return found, 0, UnsupportedError("a TIFF in which there is no full picture")
+		return first, found, 0, UnsupportedError("a TIFF in which there is no full picture")
 	case found.Cut:
-		return found, 0, &TruncatedError{}
+		return first, found, 0, &TruncatedError{}
 	}
 	if o := number(found.IFD, tagOrientation, m.Orientation); o >= 1 && o <= 8 {
 		p.Orientation = o
 	}
-	return found, pages, nil
+	return first, found, pages, nil
 }
 
 // swapped turns round every four bytes: some writers declare IPTC's data to be
