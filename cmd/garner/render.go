@@ -89,11 +89,11 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 	remarked := 0
 	var shared hindrances
 	o.Line = func(l output.Line) {
-		if l.Action != output.Failed && len(l.Remarks) > 0 {
+		if l.Action != output.Failed && l.Action != output.Kept && len(l.Remarks) > 0 {
 			remarked++
 		}
 		shared.count(l)
-		d.renderLine(f.json, o.DryRun, remarked <= mostRemarks, l)
+		d.renderLine(f.json, o.DryRun, remarked <= mostRemarks || slices.Contains(l.Remarks, output.Damaged), l)
 	}
 	o.Progress = d.renderProgress(f.json)
 	sum, err := output.Run(ctx, j, o)
@@ -187,7 +187,7 @@ func (d desk) renderLine(json, dry, remark bool, l output.Line) {
 		what += "/" + l.File
 	}
 	switch {
-	case l.Cause != nil: // counted, see hindrances
+	case l.Cause != nil, l.Action == output.Kept: // counted, or one sentence in the end
 	case l.Action == output.Failed && l.Set != "" && l.Picture != "":
 		d.sayf("%s of %s: %s", cull.Plain(what), cull.Plain(l.Picture), cull.Plain(l.Reason))
 	case l.Action == output.Failed:
@@ -221,7 +221,7 @@ func (d desk) renderProgress(json bool) func(output.Progress) {
 
 func renderDone(sum output.Summary) map[string]any {
 	return map[string]any{"v": 1, "event": "done", "pictures": sum.Pictures, "decodes": sum.Decodes, "written": sum.Files[output.Written],
-		"unchanged": sum.Files[output.Unchanged], "would_be_written": sum.Files[output.Wanted], "left": sum.Files[output.Left],
+		"unchanged": sum.Files[output.Unchanged], "kept": sum.Files[output.Kept], "would_be_written": sum.Files[output.Wanted], "left": sum.Files[output.Left],
 		"failed": sum.Failures(), "bytes": sum.Bytes, "seconds": sum.Took.Seconds()}
 }
 
@@ -238,6 +238,9 @@ func (d desk) renderSummary(o output.Options, sum output.Summary) {
 	d.sayf("%s", text)
 	if sum.ReadBack {
 		d.sayf("names were read back from the files of the sets: sets/%s did not have them", output.LedgerName)
+	}
+	if len(sum.Kept) > 0 {
+		d.sayf("changed by somebody since they were cut, and left as they are, in %s: %s (--force cuts them anew)", output.SetsFolder, some(sum.Kept))
 	}
 	if n := sum.Files[output.Left]; n > 0 {
 		d.sayf("files left in the sets of pictures that are gone, or of former names: %d (render --json lists them)", n)

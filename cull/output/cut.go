@@ -20,7 +20,8 @@ import (
 // outcome is what became of one file.
 type outcome struct {
 	wanted
-	record        record
+	record        record // for the ledger
+	seen          record // for the next run, of the file as it lies there
 	width, height int
 	quality       int
 	remarks       []string
@@ -55,16 +56,29 @@ func (r *runner) cut(ctx context.Context, p *picture) ([]outcome, error) {
 	made := make([]outcome, len(results))
 	for i, res := range results {
 		w := p.wanted[i]
-		o := outcome{wanted: w, width: res.Width, height: res.Height, quality: res.Quality, err: res.Err, remarks: remarks(head, res)}
+		o := outcome{wanted: w, width: res.Width, height: res.Height, quality: res.Quality, err: res.Err, remarks: append(w.remarks(), remarks(head, res)...)}
+		path := filepath.Join(r.root, SetsFolder, w.set.Name, w.file)
 		if o.err == nil {
-			o.err = atomicfile.WriteFile(r.fsys, filepath.Join(r.root, SetsFolder, w.set.Name, w.file), res.Bytes, 0o666)
+			o.err = atomicfile.WriteFile(r.fsys, path, res.Bytes, 0o666)
 		}
 		sum := sha256.Sum256(res.Bytes)
 		o.record = record{Set: w.set.Name, Picture: name(p.path), File: w.file, Pattern: w.set.Pattern, Cut: w.key, SHA256: hex.EncodeToString(sum[:]), Bytes: int64(len(res.Bytes))}
+		o.seen = record{Set: w.set.Name, Picture: o.record.Picture, File: w.file, SHA256: o.record.SHA256, Bytes: o.record.Bytes}
+		if info, err := r.fsys.Stat(path); err == nil {
+			o.seen.Changed = info.ModTime().UnixNano()
+		}
 		made[i] = o
 		results[i].Bytes = nil
 	}
 	return made, nil
+}
+
+// remarks are about what was there before.
+func (w wanted) remarks() []string {
+	if w.damaged {
+		return []string{Damaged}
+	}
+	return nil
 }
 
 // unchanged reports whether a picture is still what was planned with.

@@ -31,5 +31,6 @@
 // their files, and the others are cut.
 //
 // Nothing is removed: files of pictures that are gone, or of former names, are counted
-// and left. Nothing is replaced that this package did not make.
+// and left. Nothing is replaced that this package did not make: a file whose bytes are no
+// longer those that were cut stays, unless it cannot be decoded.
 package output

@@ -22,6 +22,10 @@ const (
 	Left      Action = "left" // in a set's folder, of no picture that is there now
 )
 
+// Damaged is the remark on a file that is cut anew because what was there could not be
+// decoded any more.
+const Damaged = "was damaged since it was cut, and is cut anew"
+
 // Line is one file of a set, or, with an empty Set, a picture that cannot be cut.
 type Line struct {
 	Set     string
@@ -54,6 +58,7 @@ type Summary struct {
 	Files     map[Action]int // by what became of them
 	Bytes     int64          // that were written
 	Cannot    int            // pictures, folders and sets that nothing can be made of
+	Kept      []string       // files that somebody has changed, as "SET/FILE"
 	Others    []string       // files in finished/ of kinds that are not read
 	ReadBack  bool           // names were read back from the files of the sets
 	Took      time.Duration

@@ -37,9 +37,10 @@ type picture struct {
 
 // wanted is one file that is to be cut.
 type wanted struct {
-	set  *Set
-	file string
-	key  string // sum of all that goes into it
+	set     *Set
+	file    string
+	key     string // sum of all that goes into it
+	damaged bool   // it is there, and cannot be read
 }
 
 // plan is what a Run has to do.
@@ -85,6 +86,7 @@ type planner struct {
 	o      Options
 	root   string
 	ledger *ledger
+	seen   *ledger
 	ties   Ties
 
 	renderer *render.Renderer // which has conversions of profiles by then
@@ -122,7 +124,9 @@ func (pl *planner) run(ctx context.Context) error {
 	folders := pl.folders()
 	pl.numbers(pictures, folders)
 	for i := range pl.sets {
-		pl.set(&pl.sets[i], pictures, folders[pl.sets[i].Name])
+		if err := pl.set(ctx, &pl.sets[i], pictures, folders[pl.sets[i].Name]); err != nil {
+			return err
+		}
 	}
 	for _, p := range pictures {
 		if len(p.wanted) > 0 {
@@ -265,7 +269,7 @@ func (p *picture) document(set string) string {
 }
 
 // set finds names for the files of a set and what of them is to be cut.
-func (pl *planner) set(s *Set, pictures []*picture, f folder) {
+func (pl *planner) set(ctx context.Context, s *Set, pictures []*picture, f folder) error {
 	names, given, ours := taken{}, taken{}, map[string]bool{}
 	for key := range f.names {
 		names[key] = true
@@ -279,6 +283,9 @@ func (pl *planner) set(s *Set, pictures []*picture, f folder) {
 		key := fileKey{s.Name, p.path}
 		r, ok := pl.ledger.files[key]
 		ok = ok && given.take(r.File) // two ledgers that were put together may give one name twice
+		if ok && r.Cut == "" && f.strange(r.File, p.document(s.Name)) {
+			ok = false // somebody else has taken it before we did
+		}
 		if !ok || r.Pattern != s.Pattern {
 			r = record{Set: s.Name, Picture: name(p.path), Pattern: s.Pattern}
 			if file, back := f.ids[p.document(s.Name)]; back && !ours[file] && !ok {
@@ -295,13 +302,9 @@ func (pl *planner) set(s *Set, pictures []*picture, f folder) {
 			pl.lines = append(pl.lines, hindered(s.Name, p, r.File, pl.unstamped))
 			continue
 		}
-		sum := pl.key(s, p)
-		size, there := f.sizes[f.name(r.File)]
-		if r.Cut == sum && there && size == r.Bytes && !pl.o.Force {
-			pl.lines = append(pl.lines, Line{Set: s.Name, Picture: p.path, File: r.File, Number: p.number, Action: Unchanged, Bytes: r.Bytes})
-			continue
+		if err := pl.file(ctx, s, p, r, f); err != nil {
+			return err
 		}
-		p.wanted = append(p.wanted, wanted{s, r.File, sum})
 	}
 	var left []string
 	for file := range f.sizes {
@@ -313,6 +316,32 @@ func (pl *planner) set(s *Set, pictures []*picture, f folder) {
 	for _, file := range left {
 		pl.lines = append(pl.lines, Line{Set: s.Name, File: file, Action: Left, Bytes: f.sizes[file]})
 	}
+	return nil
+}
+
+// file finds out whether a file is to be cut.
+func (pl *planner) file(ctx context.Context, s *Set, p *picture, r record, f folder) error {
+	l := Line{Set: s.Name, Picture: p.path, File: r.File, Number: p.number}
+	is, err := pl.condition(ctx, r, f)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	key := pl.key(s, p)
+	switch {
+	case err != nil:
+		l.Action, l.Reason = Failed, "what is there cannot be read: "+why(err)
+	case is == inTheWay:
+		l.Action, l.Reason = Failed, "a link or a folder stands in its place"
+	case is == edited && !pl.o.Force:
+		l.Action, l.Bytes, l.Remarks = Kept, f.sizes[f.name(r.File)], []string{"was changed since it was cut; --force cuts it anew"}
+	case is == asCut && r.Cut == key && !pl.o.Force:
+		l.Action, l.Bytes = Unchanged, r.Bytes
+	default:
+		p.wanted = append(p.wanted, wanted{s, r.File, key, is == damaged})
+		return nil
+	}
+	pl.lines = append(pl.lines, l)
+	return nil
 }
 
 // key is a sum of all that goes into a file.

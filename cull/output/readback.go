@@ -16,14 +16,16 @@ import (
 
 // folder is what lies in a set's folder.
 type folder struct {
+	dir   string
 	sizes map[string]int64  // of the files, by name
+	times map[string]int64  // when they were changed, in nanoseconds since 1970
 	ids   map[string]string // name of the file of a document, of files that nothing is noted of
 	names map[string]string // of all there is, also folders and links, by their folded names
 }
 
 // look lists a set's folder and reads those of its files that noted does not know.
 func look(dir string, noted taken) folder {
-	f := folder{map[string]int64{}, map[string]string{}, map[string]string{}}
+	f := folder{dir, map[string]int64{}, map[string]int64{}, map[string]string{}, map[string]string{}}
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return f // it is made before the first file, and what is wrong is said then
@@ -37,7 +39,7 @@ func look(dir string, noted taken) folder {
 		if err != nil {
 			continue
 		}
-		f.sizes[e.Name()] = info.Size()
+		f.sizes[e.Name()], f.times[e.Name()] = info.Size(), info.ModTime().UnixNano()
 		if !noted[fold(e.Name())] && filepath.Ext(e.Name()) == extension && cull.PortableName(e.Name()) == e.Name() {
 			if id := documentOf(filepath.Join(dir, e.Name()), info.Size()); id != "" {
 				if _, twice := f.ids[id]; !twice {
@@ -56,6 +58,12 @@ func (f folder) name(file string) string {
 		return file
 	}
 	return f.names[fold(file)]
+}
+
+// strange reports whether something has a name that is not the file of that document.
+func (f folder) strange(file, document string) bool {
+	there, ok := f.names[fold(file)]
+	return ok && f.ids[document] != there
 }
 
 func documentOf(path string, size int64) string {

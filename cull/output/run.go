@@ -73,6 +73,7 @@ type runner struct {
 	root     string
 	fsys     vfs.FS
 	ledger   *ledger
+	seen     *ledger
 	plan     plan
 	renderer render.Renderer
 	decodes  atomic.Int64
@@ -103,10 +104,11 @@ func (r *runner) prepare(ctx context.Context, j *job.Job) error {
 	if pl.ledger, err = openLedger(ledgerPath(r.root)); err != nil {
 		return err
 	}
+	pl.seen = openSeen(filepath.Join(j.StateDir(), seenName))
 	if err := pl.run(ctx); err != nil {
 		return err
 	}
-	r.ledger, r.plan = pl.ledger, pl.plan
+	r.ledger, r.seen, r.plan = pl.ledger, pl.seen, pl.plan
 	r.sum.Pictures, r.sum.Others, r.sum.ReadBack = pl.all, pl.others, pl.readBack
 	for _, l := range r.plan.lines {
 		r.line(l)
@@ -120,8 +122,11 @@ func (r *runner) line(l Line) {
 	} else {
 		r.sum.Files[l.Action]++
 	}
-	if l.Action == Written {
+	switch l.Action {
+	case Written:
 		r.sum.Bytes += l.Bytes
+	case Kept:
+		r.sum.Kept = append(r.sum.Kept, l.Set+"/"+l.File)
 	}
 	r.o.Line(l)
 }
@@ -130,7 +135,7 @@ func (r *runner) line(l Line) {
 func (r *runner) rehearse() {
 	for _, p := range r.plan.pictures {
 		for _, w := range p.wanted {
-			r.line(Line{Set: w.set.Name, Picture: p.path, File: w.file, Number: p.number, Action: Wanted})
+			r.line(Line{Set: w.set.Name, Picture: p.path, File: w.file, Number: p.number, Action: Wanted, Remarks: w.remarks()})
 		}
 	}
 }
@@ -256,6 +261,7 @@ func (r *runner) cutAll(ctx context.Context) error {
 	s.Close() // what is under way is given up
 	// What workers finished after that is read back by the next run.
 	r.progress(total)
+	_ = r.seen.save(r.fsys) // without it, the next run has to read more
 	// Names in another order are no failure more where there is no room.
 	if err := full(r.ledger.save(r.fsys)); stop == nil && (r.sum.Failures() == 0 || !errors.Is(err, ErrFull)) {
 		stop = err
@@ -298,6 +304,7 @@ func (r *runner) note(p *picture, made []outcome, err error) error {
 		default:
 			// Where it cannot be noted, the next run reads it back from the file.
 			stop = errors.Join(stop, full(r.ledger.add(r.fsys, m.record)))
+			r.seen.set(m.seen)
 		}
 		r.line(l)
 	}

@@ -16,6 +16,7 @@ import (
 	"sync/atomic"
 	"syscall"
 	"testing"
+	"time"
 
 	"garner/cull"
 	"garner/cull/job"
@@ -263,6 +264,136 @@ func TestNoStamp(t *testing.T) {
 	}
 	if _, unknown := Choose(Sets(testSettings), []string{"lap"}); unknown != "lap" {
 		t.Errorf("%q", unknown)
+	}
+}
+
+// What somebody has changed since it was cut is said and left, be it as long as before
+// or not, and also when its picture has changed; what cannot be decoded is cut anew.
+func TestChangedFiles(t *testing.T) {
+	b := newBench(t)
+	for i := range 3 {
+		b.put(fmt.Sprintf("%d.jpg", i), finishedPicture(t, i, day(10+i), "1001"))
+	}
+	b.must(Options{})
+	want := b.tree()
+	path := func(file string) string { return filepath.Join(b.dir, SetsFolder, "online", file) }
+	is := func(o Options, file string, action Action, remark string) {
+		t.Helper()
+		b.must(o)
+		for _, l := range b.lines {
+			if l.Set == "online" && l.File == file && (l.Action != action || strings.Join(l.Remarks, "; ") != remark) {
+				t.Errorf("%+v, wanted %s, %q", l, action, remark)
+			}
+			if (l.Set != "online" || l.File != file) && l.Action != Unchanged && !o.Force {
+				t.Errorf("another file: %+v", l)
+			}
+		}
+	}
+	const kept = "was changed since it was cut; --force cuts it anew"
+
+	// Its last comment: as long as before, and a picture all the same.
+	other := []byte(want["online/0.jpg"])
+	at := bytes.Index(other, []byte("Berg & S"))
+	other[bytes.Index(other, []byte("<dc:"))+4] = 'D'
+	if at < 0 {
+		t.Fatal("there is nothing to change")
+	}
+	if err := os.WriteFile(path("0.jpg"), other, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	is(Options{}, "0.jpg", Kept, kept)
+	is(Options{}, "0.jpg", Kept, kept)
+	longer := append(slices.Clone(other), "and more"...)
+	if err := os.WriteFile(path("0.jpg"), longer, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	is(Options{}, "0.jpg", Kept, kept)
+	if b.tree()["online/0.jpg"] != string(longer) {
+		t.Error("what somebody has changed was replaced")
+	}
+	b.settings.Sets = maps.Clone(b.settings.Sets)
+	online := b.settings.Sets["online"]
+	b.settings.Sets["online"] = job.SetSettings{LongEdge: to(50)}
+	if b.must(Options{}); b.tree()["online/0.jpg"] != string(longer) || b.tree()["online/1.jpg"] == want["online/1.jpg"] {
+		t.Error("with other settings, what somebody has changed was replaced, or the others were not")
+	}
+	b.settings.Sets["online"] = online
+	b.must(Options{})
+	is(Options{Force: true}, "0.jpg", Written, "")
+	if !maps.Equal(b.tree(), want) {
+		t.Error("by force it is not what it was")
+	}
+
+	// Touched, and the same bytes.
+	now := time.Now().Add(-time.Hour)
+	if err := os.Chtimes(path("1.jpg"), now, now); err != nil {
+		t.Fatal(err)
+	}
+	is(Options{}, "1.jpg", Unchanged, "")
+
+	// Damaged: zeros of a disk, as long as before; cut off; empty.
+	whole := []byte(want["online/2.jpg"])
+	zeros := slices.Clone(whole)
+	clear(zeros[len(zeros)/8:])
+	for _, data := range [][]byte{zeros, whole[:len(whole)*2/3], {}} {
+		if err := os.WriteFile(path("2.jpg"), data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		is(Options{}, "2.jpg", Written, Damaged)
+		if !maps.Equal(b.tree(), want) {
+			t.Errorf("of %d bytes: it is not what it was", len(data))
+		}
+	}
+
+	// What was seen is only there to read less.
+	if err := os.WriteFile(filepath.Join(b.dir, ".garner", seenName), []byte("nonsense"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path("0.jpg"), other, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	is(Options{}, "0.jpg", Kept, kept)
+}
+
+// A link in the place of a file is not written through: it may lead to an original.
+func TestLinkInThePlace(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.must(Options{})
+	original := filepath.Join(b.dir, "A", "IMG_0001.jpg")
+	put(t, original, []byte("an original"))
+	path := filepath.Join(b.dir, SetsFolder, "online", "a.jpg")
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(original, path); err != nil {
+		t.Skip(err)
+	}
+	for _, o := range []Options{{}, {Force: true}} {
+		if sum, err := b.run(o); err != nil || sum.Files[Failed] != 1 {
+			t.Errorf("%v, %+v", err, sum)
+		}
+	}
+	if data, err := os.ReadFile(original); err != nil || string(data) != "an original" {
+		t.Errorf("%v, the original is %q", err, data)
+	}
+}
+
+// A name that was given before a full disk, and taken by somebody else until there was
+// room: theirs stays.
+func TestNameTakenBetween(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	disk := &fullDisk{FS: vfs.OS{}}
+	disk.room.Store(2000) // for names alone
+	if _, err := b.runOn(Options{}, disk); !errors.Is(err, ErrFull) {
+		t.Fatal(err)
+	}
+	theirs := finishedPicture(t, 7, day(10), "1001")
+	put(t, filepath.Join(b.dir, SetsFolder, "online", "a.jpg"), theirs)
+	b.must(Options{})
+	if tree := b.tree(); tree["online/a.jpg"] != string(theirs) || b.names("online")["a.jpg"] != "a-2.jpg" {
+		t.Errorf("%v", b.names("online"))
 	}
 }
 
