@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -20,14 +21,16 @@ import (
 	"garner/store/vfs"
 )
 
-// TestMain lets a test run this binary as a program that cuts the sets of a job and
-// kills itself at the n-th step that it takes on the disk.
+// TestMain lets a test run this binary as a program that cuts the sets of a job, and
+// kills itself at the n-th step that it takes on the disk or says how many there were.
 func TestMain(m *testing.M) {
 	if dir := os.Getenv("GARNER_TEST_RENDER"); dir != "" {
 		at, _ := strconv.Atoi(os.Getenv("GARNER_TEST_KILL_AT"))
 		j, err := job.Open(dir, job.Options{Who: "test", Command: "render", Settings: testSettings})
 		if err == nil {
-			_, err = run(context.Background(), j, Options{Workers: 2}, &mortal{FS: vfs.OS{}, at: int64(at)})
+			m := &mortal{FS: vfs.OS{}, at: int64(at)}
+			_, err = run(context.Background(), j, Options{Workers: 2}, m)
+			fmt.Println(m.n.Load())
 		}
 		if err != nil {
 			println(err.Error())

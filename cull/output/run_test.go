@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"maps"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"reflect"
 	"runtime"
@@ -529,57 +528,6 @@ func TestFolderNotWritable(t *testing.T) {
 	b.must(Options{}) // there is nothing to be written
 	if sum, err := b.run(Options{Force: true}); err != nil || sum.Files[Written] != 6 || sum.Files[Failed] != 3 {
 		t.Errorf("%v, %+v", err, sum)
-	}
-}
-
-// Killed at any step, the next run ends in what an undisturbed one makes.
-func TestKilled(t *testing.T) {
-	whole := newBench(t)
-	pictures := map[string][]byte{}
-	for i := range 4 {
-		path := fmt.Sprintf("%d/same.jpg", i)
-		pictures[path] = finishedPicture(t, i, day(18-i), "1001")
-		whole.put(path, pictures[path])
-	}
-	whole.must(Options{})
-	want := whole.tree()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	kills := 0
-	b := newBench(t)
-	for step := 1; step < 200; step += 9 {
-		if err := os.RemoveAll(filepath.Join(b.dir, SetsFolder)); err != nil {
-			t.Fatal(err)
-		}
-		for path, data := range pictures {
-			b.put(path, data)
-		}
-		c := exec.Command(self)
-		c.Env = append(os.Environ(), "GARNER_TEST_RENDER="+b.dir, fmt.Sprint("GARNER_TEST_KILL_AT=", step))
-		out, err := c.CombinedOutput()
-		var exit *exec.ExitError
-		if err == nil {
-			break // it came to its end before
-		}
-		if !errors.As(err, &exit) || exit.ExitCode() != -1 {
-			t.Fatalf("step %d: %v: %s", step, err, out)
-		}
-		kills++
-		for path, data := range b.tree() {
-			if path != LedgerName && !strings.HasSuffix(path, ".garner-partial") && data != want[path] {
-				t.Fatalf("step %d: %s is not whole", step, path)
-			}
-		}
-		b.must(Options{})
-		if got := b.tree(); !maps.Equal(got, want) {
-			t.Fatalf("step %d: %v, wanted %v", step, slices.Sorted(maps.Keys(got)), slices.Sorted(maps.Keys(want)))
-		}
-	}
-	t.Logf("%d kills", kills)
-	if kills < 7 {
-		t.Errorf("only %d kills", kills)
 	}
 }
 
