@@ -1,6 +1,7 @@
 package output
 
 import (
+	"bytes"
 	"maps"
 	"os"
 	"path/filepath"
@@ -100,5 +101,31 @@ func TestNamesInAnotherNormalForm(t *testing.T) {
 	b.must(Options{})
 	if got := norm.NFC.String(b.names("online")["two/"+two]); got != "Größe-2.jpg" {
 		t.Errorf("%q", got)
+	}
+}
+
+// A picture keeps its number where the ledger has lost the picture's own line and not
+// those of its files.
+func TestNumberOfALostLine(t *testing.T) {
+	b := newBench(t)
+	for i, path := range []string{"a.jpg", "b.jpg", "c.jpg"} {
+		b.put(path, finishedPicture(t, i, day(10+i), "1001"))
+	}
+	b.must(Options{})
+	path := ledgerPath(b.dir)
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, lost := range []string{"b.jpg", "c.jpg"} {
+		text = bytes.Replace(text, []byte(`{"picture":"`+lost+`","sha256"`), []byte(`{"picture":"`+lost+`","sha257"`), 1)
+	}
+	put(t, path, text)
+	b.put("d.jpg", finishedPicture(t, 3, day(9), "1001"))
+	b.must(Options{})
+	for _, l := range b.lines {
+		if want := int(l.Picture[0]-'a') + 1; l.Number != want {
+			t.Errorf("%s of %s has number %d, want %d", l.File, l.Picture, l.Number, want)
+		}
 	}
 }

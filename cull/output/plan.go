@@ -242,6 +242,9 @@ func (pl *planner) numbers(pictures []*picture, folders map[string]folder) {
 		for i := 0; i < len(pl.every) && p.number == 0; i++ {
 			s := pl.every[i]
 			file, ok := folders[s.Name].ids[p.document(s.Name)]
+			if r := pl.ledger.files[fileKey{s.Name, p.path}]; !ok && r.Pattern == s.Pattern {
+				file, ok = r.File, true // of a ledger that has lost the picture's own line
+			}
 			if !ok {
 				continue
 			}
