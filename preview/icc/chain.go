@@ -1,7 +1,8 @@
 package icc
 
 // This file is the way through tables: pixels go through each step some hundred at a
-// time, channel by channel, in numbers of 32 bits.
+// time, channel by channel, in numbers of 32 bits. Products are rounded before they are
+// added up, so that processors which can do both at once give the same bits.
 
 // blockLen is the number of pixels that take a step together.
 const blockLen = 256
@@ -203,14 +204,14 @@ func (l *line) run(v []float32) {
 	last := len(s) - 2
 	end := float32(last + 1)
 	for i, x := range v {
-		x = (x - l.from) * l.perOne
+		x = float32((x - l.from) * l.perOne)
 		if !(x > 0) {
 			x = 0
 		}
 		x = min(x, end)
 		k := min(int(x), last)
 		a, b := s[k], s[k+1]
-		v[i] = a + (b-a)*(x-float32(k))
+		v[i] = a + float32((b-a)*(x-float32(k)))
 	}
 }
 
@@ -218,9 +219,9 @@ func multiply(b *block, n int, m *[3][4]float32) {
 	x, y, z := b[0][:n], b[1][:n], b[2][:n]
 	for i := range x {
 		p, q, r := x[i], y[i], z[i]
-		x[i] = m[0][0]*p + m[0][1]*q + m[0][2]*r + m[0][3]
-		y[i] = m[1][0]*p + m[1][1]*q + m[1][2]*r + m[1][3]
-		z[i] = m[2][0]*p + m[2][1]*q + m[2][2]*r + m[2][3]
+		x[i] = float32(m[0][0]*p) + float32(m[0][1]*q) + float32(m[0][2]*r) + m[0][3]
+		y[i] = float32(m[1][0]*p) + float32(m[1][1]*q) + float32(m[1][2]*r) + m[1][3]
+		z[i] = float32(m[2][0]*p) + float32(m[2][1]*q) + float32(m[2][2]*r) + m[2][3]
 	}
 }
 
@@ -238,9 +239,9 @@ func cubes(v []float32) {
 func store(dst []float32, b *block, m *[3][4]float32) {
 	for i := 0; len(dst) >= 3 && i < blockLen; i++ {
 		p, q, r := b[0][i], b[1][i], b[2][i]
-		dst[0] = m[0][0]*p + m[0][1]*q + m[0][2]*r + m[0][3]
-		dst[1] = m[1][0]*p + m[1][1]*q + m[1][2]*r + m[1][3]
-		dst[2] = m[2][0]*p + m[2][1]*q + m[2][2]*r + m[2][3]
+		dst[0] = float32(m[0][0]*p) + float32(m[0][1]*q) + float32(m[0][2]*r) + m[0][3]
+		dst[1] = float32(m[1][0]*p) + float32(m[1][1]*q) + float32(m[1][2]*r) + m[1][3]
+		dst[2] = float32(m[2][0]*p) + float32(m[2][1]*q) + float32(m[2][2]*r) + m[2][3]
 		dst = dst[3:]
 	}
 }

@@ -7,7 +7,7 @@ func place(x, scale float32, last int) (low int, part float32) {
 	if !(x > 0) {
 		x = 0
 	}
-	x = min(x, 1) * scale
+	x = float32(min(x, 1) * scale)
 	low = min(int(x), last)
 	return low, x - float32(low)
 }
@@ -39,7 +39,7 @@ func (g *grid) run4(b *block, n int) {
 		a0, a1, a2 := tetrahedron(v, sx, sy, sz, px, py, pz)
 		if pw > 0 {
 			c0, c1, c2 := tetrahedron(v[sw:], sx, sy, sz, px, py, pz)
-			a0, a1, a2 = a0+(c0-a0)*pw, a1+(c1-a1)*pw, a2+(c2-a2)*pw
+			a0, a1, a2 = a0+float32((c0-a0)*pw), a1+float32((c1-a1)*pw), a2+float32((c2-a2)*pw)
 		}
 		b[0][i], b[1][i], b[2][i] = a0, a1, a2
 	}
@@ -63,8 +63,8 @@ func tetrahedron(v []float32, sx, sy, sz int, x, y, z float32) (a, b, c float32)
 	v2 := (*[3]float32)(v[sx+sy:])
 	v3 := (*[3]float32)(v[last:])
 	w0, w1, w2 := 1-x, x-y, y-z
-	a = v0[0]*w0 + v1[0]*w1 + v2[0]*w2 + v3[0]*z
-	b = v0[1]*w0 + v1[1]*w1 + v2[1]*w2 + v3[1]*z
-	c = v0[2]*w0 + v1[2]*w1 + v2[2]*w2 + v3[2]*z
+	a = float32(v0[0]*w0) + float32(v1[0]*w1) + float32(v2[0]*w2) + float32(v3[0]*z)
+	b = float32(v0[1]*w0) + float32(v1[1]*w1) + float32(v2[1]*w2) + float32(v3[1]*z)
+	c = float32(v0[2]*w0) + float32(v1[2]*w1) + float32(v2[2]*w2) + float32(v3[2]*z)
 	return a, b, c
 }
