@@ -97,11 +97,16 @@ func (f *found) take(rel, p string, d fs.DirEntry) {
 	default:
 		if d.Type().IsRegular() {
 			f.others = append(f.others, rel)
+			return
 		}
-		return
+		if info, err := os.Stat(p); err != nil || !info.IsDir() {
+			return
+		}
 	}
 	info, err := os.Stat(p)
 	switch {
+	case err != nil && d.Type()&fs.ModeSymlink != 0:
+		f.cannot = append(f.cannot, failed(rel, errors.New("a link that leads to no picture")))
 	case err != nil:
 		f.cannot = append(f.cannot, failed(rel, err))
 	case info.IsDir():

@@ -1,12 +1,8 @@
 package output
 
 import (
-	"errors"
-	"io/fs"
 	"runtime"
 	"time"
-
-	"garner/store"
 )
 
 // Action says what became of a file, or of a picture.
@@ -104,21 +100,4 @@ func (o Options) withDefaults() Options {
 		o.Progress = func(Progress) {}
 	}
 	return o
-}
-
-func failed(picture string, err error) Line {
-	return Line{Picture: picture, Action: Failed, Reason: why(err)}
-}
-
-// why is an error without the path, which stands beside it.
-func why(err error) string {
-	var ours *store.Error
-	var pe *fs.PathError
-	switch {
-	case errors.As(err, &ours):
-		return ours.Op + ": " + why(ours.Err)
-	case errors.As(err, &pe):
-		err = pe.Err
-	}
-	return err.Error()
 }

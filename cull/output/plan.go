@@ -145,6 +145,9 @@ func (pl *planner) read(ctx context.Context, x file, here map[string]bool) (*pic
 	}
 	defer r.Close()
 	head, err := finished.Open(r, x.size)
+	if err == nil {
+		err = colourless(head)
+	}
 	if err != nil {
 		return nil, err
 	}
