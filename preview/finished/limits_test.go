@@ -2,6 +2,7 @@ package finished_test
 
 import (
 	"bytes"
+	"cmp"
 	"compress/zlib"
 	"context"
 	"encoding/binary"
@@ -68,25 +69,30 @@ func TestFewBytesTakeLittle(t *testing.T) {
 		return craft.Join(header(w, h, interlaced), chunk("IDAT", data), chunk("IEND", nil))
 	}
 	wide := append([]byte("\x89PNG\r\n\x1a\n"), chunk("IHDR", append(craft.U32(22000, 22000), 16, 6, 0, 0, 1))...)
+	// XMP that unfolds to more than is read of it, a hundred times.
+	packed := chunk("iTXt", craft.Join([]byte("XML:com.adobe.xmp\x00\x01\x00\x00\x00"), zeros(17<<20)))
+	texts := craft.Join(header(4, 4, 0), bytes.Repeat(packed, 100), chunk("IDAT", zeros(20)), chunk("IEND", nil))
 	for name, c := range map[string]struct {
 		b    []byte
 		want string // in the error; "" = none
+		most uint64 // bytes that it may take; 0 = 3 MiB
 	}{
-		"deflate, all there":       {packedTIFF(20000, 1000, 8, zeros(20_000_000), false), ""},
-		"deflate, one huge strip":  {packedTIFF(90000, 5000, 8, zeros(200_000), false), "more than the data can hold"},
-		"deflate, less than said":  {packedTIFF(30000, 1000, 8, zeros(20_000_000), false), "cut off: 666 of 1000"},
-		"a tile":                   {packedTIFF(90000, 5000, 8, zeros(200_000), true), "more than the data can hold"},
-		"plain":                    {packedTIFF(90000, 5000, 1, make([]byte, 1000), false), "more than the data can hold"},
-		"LZW":                      {packedTIFF(90000, 5000, 5, make([]byte, 1000), false), "more than the data can hold"},
-		"too many pixels":          {packedTIFF(99999, 99999, 1, nil, false), "more than is read"},
-		"a side too long":          {packedTIFF(100001, 1, 1, nil, false), "more than is read"},
-		"PNG, all there":           {pngOf(20000, 1000, 0, zeros(20_001_000)), ""},
-		"PNG, less than said":      {pngOf(30000, 1000, 0, append(zeros(20_010_000), make([]byte, 20_000)...)), "cut off: 666 of 1000"},
-		"PNG of nothing":           {pngOf(90000, 5000, 0, zeros(100)), "more than the data can hold"},
-		"PNG of nothing, in woven": {pngOf(90000, 5000, 1, zeros(100)), "more than the data can hold"},
-		"PNG of 16 bits, in woven": {craft.Join(wide, chunk("IDAT", make([]byte, 4_000_000)), chunk("IEND", nil)), "of an interlaced PNG"},
-		"JPEG":                     {craft.JPEG(0xC0, 65000, 7000, 100), "more than the data can hold"},
-		"progressive JPEG":         {craft.JPEG(0xC2, 65000, 7000, 100), "more than is read"},
+		"deflate, all there":       {packedTIFF(20000, 1000, 8, zeros(20_000_000), false), "", 0},
+		"deflate, one huge strip":  {packedTIFF(90000, 5000, 8, zeros(200_000), false), "more than the data can hold", 0},
+		"deflate, less than said":  {packedTIFF(30000, 1000, 8, zeros(20_000_000), false), "cut off: 666 of 1000", 0},
+		"a tile":                   {packedTIFF(90000, 5000, 8, zeros(200_000), true), "more than the data can hold", 0},
+		"plain":                    {packedTIFF(90000, 5000, 1, make([]byte, 1000), false), "more than the data can hold", 0},
+		"LZW":                      {packedTIFF(90000, 5000, 5, make([]byte, 1000), false), "more than the data can hold", 0},
+		"too many pixels":          {packedTIFF(99999, 99999, 1, nil, false), "more than is read", 0},
+		"a side too long":          {packedTIFF(100001, 1, 1, nil, false), "more than is read", 0},
+		"PNG, all there":           {pngOf(20000, 1000, 0, zeros(20_001_000)), "", 0},
+		"PNG, less than said":      {pngOf(30000, 1000, 0, append(zeros(20_010_000), make([]byte, 20_000)...)), "cut off: 666 of 1000", 0},
+		"PNG of nothing":           {pngOf(90000, 5000, 0, zeros(100)), "more than the data can hold", 0},
+		"PNG of nothing, in woven": {pngOf(90000, 5000, 1, zeros(100)), "more than the data can hold", 0},
+		"PNG of 16 bits, in woven": {craft.Join(wide, chunk("IDAT", make([]byte, 4_000_000)), chunk("IEND", nil)), "of an interlaced PNG", 0},
+		"PNG of many packed texts": {texts, "", 80 << 20},
+		"JPEG":                     {craft.JPEG(0xC0, 65000, 7000, 100), "more than the data can hold", 0},
+		"progressive JPEG":         {craft.JPEG(0xC2, 65000, 7000, 100), "more than is read", 0},
 	} {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
@@ -98,7 +104,7 @@ func TestFewBytesTakeLittle(t *testing.T) {
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v", name, err)
 		}
-		if took := after.TotalAlloc - before.TotalAlloc; took > 3<<20 {
+		if took := after.TotalAlloc - before.TotalAlloc; took > cmp.Or(c.most, 3<<20) {
 			t.Errorf("%s: %d KB for %d bytes", name, took>>10, len(c.b))
 		}
 	}

@@ -25,20 +25,30 @@ func (p *Picture) pngText(kind string, b []byte) {
 		}
 	}
 	isXMP := kind == "iTXt" && key == "XML:com.adobe.xmp" // XMP Part 3 §1.1.5
-	if packed {
-		most := maxText
-		if isXMP {
-			most = maxEmbedded
+	most := maxText
+	switch key {
+	case "Title", "Author", "Description", "Copyright", "Software":
+	default:
+		if most = maxEmbedded; !isXMP {
+			return
 		}
+	}
+	// Of each the first counts, be it broken: unpacking many takes time.
+	if _, seen := p.texts[key]; seen {
+		return
+	}
+	if p.texts == nil {
+		p.texts = map[string]string{}
+	}
+	p.texts[key] = ""
+	if packed {
 		var err error
 		if rest, err = inflate(rest, most); err != nil {
 			return
 		}
 	}
 	if isXMP {
-		if p.XMP == nil {
-			p.XMP = rest
-		}
+		p.XMP = rest
 		return
 	}
 	if len(rest) > maxText {
@@ -48,12 +58,5 @@ func (p *Picture) pngText(kind string, b []byte) {
 	if kind != "iTXt" {
 		text = latin1(rest)
 	}
-	text = strings.TrimSpace(strings.ToValidUTF8(text, "\uFFFD"))
-	switch key {
-	case "Title", "Author", "Description", "Copyright", "Software":
-		if p.texts == nil {
-			p.texts = map[string]string{}
-		}
-		p.texts[key] = text
-	}
+	p.texts[key] = strings.TrimSpace(strings.ToValidUTF8(text, "\uFFFD"))
 }
