@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"garner/cull/returned"
 )
 
 // FinishedFolder and SetsFolder are where pictures come from and go to, in the job.
@@ -70,7 +72,7 @@ func find(ctx context.Context, root string) (found, error) {
 			}
 			return nil
 		}
-		if p != base && passedOver(d.Name()) {
+		if p != base && returned.PassedOver(d.Name()) {
 			if d.IsDir() {
 				return fs.SkipDir
 			}
@@ -114,19 +116,6 @@ func (f *found) take(rel, p string, d fs.DirEntry) {
 	case info.Mode().IsRegular():
 		f.files = append(f.files, file{rel, p, info.Size(), info.ModTime().UnixNano()})
 	}
-}
-
-// passedOver reports whether a file or folder is hidden, or somebody is just writing it.
-func passedOver(name string) bool {
-	low := strings.ToLower(name)
-	if strings.HasPrefix(low, ".") || strings.HasPrefix(low, "~") || strings.HasSuffix(low, "~") || low == "thumbs.db" || low == "desktop.ini" {
-		return true
-	}
-	switch filepath.Ext(low) {
-	case ".tmp", ".temp", ".part", ".partial", ".crdownload", ".download":
-		return true
-	}
-	return false
 }
 
 // natural orders names as people do: numbers in them count as numbers, and letters

@@ -74,7 +74,6 @@ func TestFiles(t *testing.T) {
 	for _, other := range []string{"finished/._2.JPG", "finished/.hidden/3.jpg", "finished/notes.txt", "finished/1.xmp", "finished-2/1.jpg"} {
 		e.put(other, whole)
 	}
-	os.Symlink("2.JPG", filepath.Join(e.j.Root(), "finished/link.jpg"))
 
 	m := e.match(Options{})
 	var paths, failed []string
