@@ -34,9 +34,10 @@ once for all of them. Sets that are there without any settings:
   screen  as large as goes into 3840 by 2160, quality 90
 
 garner.toml changes them and adds others: a table [sets.NAME] with long_edge, fit or
-exact (and crop, crop_at, either_way, enlarge), quality, bytes, chroma, space, ppi,
-sharpen (sharpen_radius, sharpen_threshold), stamp, keep, name and skip; and a table
-[stamp] with text or picture, font, corner, size, margin, edge, opacity, dark and plain.
+exact (of pixels, or of paper as in "10x15 cm", "8x10 in" and "A4"; and crop, crop_at,
+either_way, enlarge), quality, bytes, chroma, space, ppi, sharpen (sharpen_radius,
+sharpen_threshold), stamp, keep, name and skip; and a table [stamp] with text or
+picture, font, corner, size, margin, edge, opacity, dark and plain.
 In name stand {name}, {number}, {date}, {time}, {frame}, {scene}, {body} and {set}.
 
 Names and numbers stay what they were when pictures are added later. What has not

@@ -166,6 +166,7 @@ func parseSettings(text []byte) (Settings, error) {
 	text = bytes.TrimPrefix(text, []byte("\ufeff")) // some editors begin a file with it
 	d := toml.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
+	d.EnableUnmarshalerInterface()
 	var f settingsFile
 	err := d.Decode(&f)
 	s := Settings{Goal: f.Goal, Keys: f.Keys, Questions: f.Questions, Evidence: f.Evidence, Credit: strings.TrimSpace(f.Credit), Rights: strings.TrimSpace(f.Rights), Sets: f.Sets, Stamp: f.Stamp}

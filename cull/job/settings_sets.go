@@ -23,9 +23,9 @@ type SetSettings struct {
 	Skip *bool `toml:"skip"` // do not cut this set unless it is asked for by name
 
 	// One of them; none = all pixels there are.
-	LongEdge *int  `toml:"long_edge"` // pixels
-	Fit      []int `toml:"fit"`       // [across, down], as large as goes into it
-	Exact    []int `toml:"exact"`     // [across, down]
+	LongEdge *int        `toml:"long_edge"` // pixels
+	Fit      *Dimensions `toml:"fit"`       // as large as goes into it
+	Exact    *Dimensions `toml:"exact"`
 
 	EitherWay *bool    `toml:"either_way"` // fit and exact are turned to the form of the picture
 	Crop      *bool    `toml:"crop"`       // exact: what does not fit its form may be cut away
@@ -190,10 +190,10 @@ func (s SetSettings) check(at faultAt) *misset {
 	}
 	for _, two := range []struct {
 		key  string
-		size []int
+		size *Dimensions
 	}{{"fit", s.Fit}, {"exact", s.Exact}} {
-		if two.size != nil && (len(two.size) != 2 || min(two.size[0], two.size[1]) < 1 || max(two.size[0], two.size[1]) > maxEdge) {
-			return at(two.key, "%s must be two numbers of pixels, as in %s = [3840, 2160]", two.key, two.key)
+		if two.size != nil && !two.size.sound() {
+			return at(two.key, "%s must be two numbers of pixels, as in %s = [3840, 2160], or paper, as in %s = \"10x15 cm\", \"8x10 in\" or \"A4\"", two.key, two.key, two.key)
 		}
 	}
 	for _, n := range []struct {

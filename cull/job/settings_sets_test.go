@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"strings"
 	"testing"
 )
 
@@ -17,7 +18,7 @@ func TestReadSets(t *testing.T) {
 	}{
 		{"sets", "[sets.online]\nlong_edge = 1600\nstamp = false\nkeep = [\"GPS\"]\n[sets.album]\nexact = [3000, 2400]\ncrop = true\nspace = \"adobe rgb\"\nsharpen = 1\nname = \"{number}-{name}\"\n",
 			map[string]SetSettings{"online": {LongEdge: ptr(1600), Stamp: ptr(false), Keep: []string{"GPS"}},
-				"album": {Exact: []int{3000, 2400}, Crop: ptr(true), Space: ptr("adobe rgb"), Sharpen: ptr(1.0), Name: ptr("{number}-{name}")}}, nil, ""},
+				"album": {Exact: &Dimensions{W: 3000, H: 2400}, Crop: ptr(true), Space: ptr("adobe rgb"), Sharpen: ptr(1.0), Name: ptr("{number}-{name}")}}, nil, ""},
 		{"a typo", "[sets.online]\nquality = 80\n  qualtiy = 70\n", map[string]SetSettings{"online": {Quality: ptr(80)}},
 			[]string{"garner.toml: line 3, column 3: sets.online.qualtiy is no setting; quality may be meant"}, ""},
 		{"a typo of the stamp", "[stamp]\nopasity = 0.5\n", nil, []string{"garner.toml: line 2, column 1: stamp.opasity is no setting; opacity may be meant"}, ""},
@@ -27,7 +28,18 @@ func TestReadSets(t *testing.T) {
 		{"dotted", "[sets]\na.chroma = \"haf\"\n", nil, nil, `garner.toml: line 2, column 12: chroma is "haf": there are full, half; half may be meant`},
 		{"space", "[sets.a]\nspace = \"sRBG\"\n", nil, nil, `garner.toml: line 2, column 9: space is "sRBG": there are sRGB, Display P3, Adobe RGB; sRGB may be meant`},
 		{"two sizes", "goal = 1\n[sets.a]\nlong_edge = 1\nfit = [1, 1]\n", nil, nil, "garner.toml: line 2, column 2: a set has one size: long_edge, fit or exact"},
-		{"one number", "[sets.a]\nfit = [3840]\n", nil, nil, "garner.toml: line 2, column 1: fit must be two numbers of pixels, as in fit = [3840, 2160]"},
+		{"one number", "[sets.a]\nfit = [3840]\n", nil, nil, "garner.toml: line 2, column 1: fit must be two numbers of pixels, as in fit = [3840, 2160], or paper, as in fit = \"10x15 cm\", \"8x10 in\" or \"A4\""},
+		{"paper", "[sets.a]\nexact = \"10x15 cm\"\n[sets.b]\nfit = \"8.5 × 11 IN\"\n[sets.c]\nexact = \"a4\"\n[sets.d]\nfit = '8x10\"'\n[sets.e]\nexact = \"100x148mm\"\n",
+			map[string]SetSettings{"a": {Exact: &Dimensions{100, 150, Millimetres}}, "b": {Fit: &Dimensions{8.5, 11, Inches}}, "c": {Exact: &Dimensions{210, 297, Millimetres}},
+				"d": {Fit: &Dimensions{8, 10, Inches}}, "e": {Exact: &Dimensions{100, 148, Millimetres}}}, nil, ""},
+		{"paper without a unit", "[sets.a]\nquality = 3\nexact = \"10x15\"\n", nil, nil, "garner.toml: line 3, column 9: exact must be two numbers of pixels, as in exact = [3840, 2160], or paper, as in exact = \"10x15 cm\", \"8x10 in\" or \"A4\""},
+		{"paper of one side", "[sets.a]\nexact = \"10 cm\"\n", nil, nil, "garner.toml: line 2, column 9: exact must be"},
+		{"paper of no side", "[sets.a]\nexact = \"0x15 cm\"\n", nil, nil, "garner.toml: line 2, column 9: exact must be"},
+		{"paper like a house", "[sets.a]\nexact = \"10000x15000 cm\"\n", nil, nil, "garner.toml: line 2, column 9: exact must be"},
+		{"a number for a size", "[sets.a]\nfit = 3840\n", nil, nil, "garner.toml: line 2, column 7: fit must be"},
+		{"a share for a size", "[sets.a]\nfit = [0.5, 0.5]\n", nil, nil, "garner.toml: line 2, column 1: fit must be"},
+		{"paper in a line", "sets = {a = {exact = \"10x15\"}}\n", nil, nil, "garner.toml: line 1, column 22: exact must be"},
+
 		{"a text for a number", "[sets.a]\nquality = \"best\"\n", nil, nil, "garner.toml: line 2, column 11: " + setsForm},
 		{"no table", "sets = 3\n", nil, nil, "garner.toml: line 1, column 8: " + setsForm},
 		{"a folder elsewhere", "[sets.\"../x\"]\nquality = 5\n", nil, nil, "garner.toml: line 1, column 2: the name of a set is that of its folder: letters, digits, blanks, - and _, as in [sets.album]"},
@@ -43,7 +55,7 @@ func TestReadSets(t *testing.T) {
 				t.Fatal(err)
 			}
 			got, err := ReadSettings(dir)
-			if (err == nil) != (c.err == "") || err != nil && err.Error() != c.err {
+			if (err == nil) != (c.err == "") || err != nil && err.Error() != c.err && (!strings.HasSuffix(c.err, " must be") || !strings.HasPrefix(err.Error(), c.err)) {
 				t.Fatalf("error %v\nwanted %s", err, c.err)
 			}
 			if err == nil && (!reflect.DeepEqual(got.Sets, c.want) || !reflect.DeepEqual(got.Typos, c.typos)) {
@@ -56,10 +68,10 @@ func TestReadSets(t *testing.T) {
 // The job's keys go over the studio's one by one, a size of one kind over that of
 // another.
 func TestSetsOverThoseOfTheStudio(t *testing.T) {
-	own := Settings{Sets: map[string]SetSettings{"a": {Fit: []int{9, 9}}, "b": {PPI: ptr(72)}}, Stamp: StampSettings{Picture: ptr("/x.png")}}
+	own := Settings{Sets: map[string]SetSettings{"a": {Fit: &Dimensions{W: 9, H: 9}}, "b": {PPI: ptr(72)}}, Stamp: StampSettings{Picture: ptr("/x.png")}}
 	studio := Settings{Sets: map[string]SetSettings{"a": {LongEdge: ptr(5), Quality: ptr(70)}, "c": {}}, Stamp: StampSettings{Text: ptr("Berg"), Size: ptr(0.05)}}
 	got := own.Over(studio)
-	want := map[string]SetSettings{"a": {Fit: []int{9, 9}, Quality: ptr(70)}, "b": {PPI: ptr(72)}, "c": {}}
+	want := map[string]SetSettings{"a": {Fit: &Dimensions{W: 9, H: 9}, Quality: ptr(70)}, "b": {PPI: ptr(72)}, "c": {}}
 	if !reflect.DeepEqual(got.Sets, want) {
 		t.Errorf("%#v", got.Sets)
 	}

@@ -49,7 +49,7 @@ var testSettings = job.Settings{
 	Sets: map[string]job.SetSettings{
 		"lab":    {Name: text("{number}-{name}")},
 		"online": {LongEdge: to(60)},
-		"screen": {Fit: []int{90, 60}},
+		"screen": {Fit: &job.Dimensions{W: 90, H: 60}},
 	},
 	Stamp: job.StampSettings{Text: text("Berg")},
 }

@@ -196,7 +196,7 @@ func TestBadPictures(t *testing.T) {
 		t.Fatal(err)
 	}
 	put(t, filepath.Join(b.dir, SetsFolder, "screen"), []byte("a file in the place of the folder"))
-	b.settings.Sets = map[string]job.SetSettings{"square": {Exact: []int{10, 10}}}
+	b.settings.Sets = map[string]job.SetSettings{"square": {Exact: &job.Dimensions{W: 10, H: 10}}}
 	sum, err := b.run(Options{})
 	if err != nil {
 		t.Fatal(err)

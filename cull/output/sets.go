@@ -40,7 +40,7 @@ func built() map[string]job.SetSettings {
 	return map[string]job.SetSettings{
 		"lab":    {Quality: to(95), PPI: to(300), Keep: job.Keeps},
 		"online": {LongEdge: to(2048), Quality: to(85), Chroma: to("half"), Sharpen: to(0.4), Stamp: to(true), Keep: []string{}},
-		"screen": {Fit: []int{3840, 2160}, Quality: to(90), Sharpen: to(0.3), Keep: job.Keeps},
+		"screen": {Fit: &job.Dimensions{W: 3840, H: 2160}, Quality: to(90), Sharpen: to(0.3), Keep: job.Keeps},
 	}
 }
 
@@ -91,10 +91,12 @@ func setOf(name string, s job.SetSettings) Set {
 	case s.LongEdge != nil:
 		t.Size.Kind, t.Size.W = resample.LongEdge, *s.LongEdge
 	case s.Fit != nil:
-		t.Size.Kind, t.Size.W, t.Size.H = resample.Fit, s.Fit[0], s.Fit[1]
-		t.Size.EitherWay = or(s.EitherWay, false)
+		t.Size.Kind = resample.Fit
+		t.Size.W, t.Size.H = pixels(*s.Fit, t.PPI)
+		t.Size.EitherWay = or(s.EitherWay, s.Fit.Unit != job.Pixels)
 	case s.Exact != nil:
-		t.Size.Kind, t.Size.W, t.Size.H = resample.Exact, s.Exact[0], s.Exact[1]
+		t.Size.Kind = resample.Exact
+		t.Size.W, t.Size.H = pixels(*s.Exact, t.PPI)
 		t.Size.EitherWay = or(s.EitherWay, true) // paper is turned
 	}
 	for _, at := range s.CropAt {
@@ -114,6 +116,17 @@ func setOf(name string, s job.SetSettings) Set {
 	}
 	t.GPS, t.Serial = has("gps"), has("serial")
 	return t
+}
+
+// pixels are those of a piece of paper, or of a screen.
+func pixels(d job.Dimensions, ppi int) (w, h int) {
+	switch d.Unit {
+	case job.Millimetres:
+		return max(resample.Millimetres(d.W, ppi), 1), max(resample.Millimetres(d.H, ppi), 1)
+	case job.Inches:
+		return max(resample.Inches(d.W, ppi), 1), max(resample.Inches(d.H, ppi), 1)
+	}
+	return int(d.W), int(d.H)
 }
 
 // Choose returns the sets of those names, or all that are not to be skipped where
