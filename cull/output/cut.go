@@ -30,27 +30,8 @@ type outcome struct {
 
 // cut makes all files of a picture, on a worker. The error is about the picture.
 func (r *runner) cut(ctx context.Context, p *picture) ([]outcome, error) {
-	f, err := os.Open(p.abs)
+	head, results, err := r.results(ctx, p)
 	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	if err := p.unchanged(f); err != nil {
-		return nil, err
-	}
-	head, err := finished.Open(f, p.size)
-	if err != nil {
-		return nil, err
-	}
-	cuts := make([]render.Cut, len(p.wanted))
-	for i, w := range p.wanted {
-		cuts[i] = r.order(w.set, p, head)
-	}
-	results, err := r.renderer.Render(ctx, head, cuts)
-	if err != nil {
-		return nil, err
-	}
-	if err := p.unchanged(f); err != nil {
 		return nil, err
 	}
 	made := make([]outcome, len(results))
@@ -79,6 +60,31 @@ func (w wanted) remarks() []string {
 		return []string{Damaged}
 	}
 	return nil
+}
+
+// results cuts a picture to all that is wanted of it, in memory.
+func (r *runner) results(ctx context.Context, p *picture) (*finished.Picture, []render.Result, error) {
+	f, err := os.Open(p.abs)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	if err := p.unchanged(f); err != nil {
+		return nil, nil, err
+	}
+	head, err := finished.Open(f, p.size)
+	if err != nil {
+		return nil, nil, err
+	}
+	cuts := make([]render.Cut, len(p.wanted))
+	for i, w := range p.wanted {
+		cuts[i] = r.order(w.set, p, head)
+	}
+	results, err := r.renderer.Render(ctx, head, cuts)
+	if err != nil {
+		return nil, nil, err
+	}
+	return head, results, p.unchanged(f)
 }
 
 // unchanged reports whether a picture is still what was planned with.
