@@ -9,7 +9,6 @@ import (
 
 	"garner/cull"
 	"garner/cull/station"
-	"garner/cull/tui/pane"
 	"garner/preview/term"
 )
 
@@ -42,31 +41,23 @@ type Gallery interface {
 	Ahead(build func() []byte)
 }
 
-// Model is the whole screen, the only tea.Model.
+// Model is the whole screen of the station.
 type Model struct {
-	o      Options
-	desk   *station.Desk
-	keys   keymap
-	screen Screen
-	styles *pane.Styles
+	window
+	desk *station.Desk
+	keys keymap[*Model]
 
-	width, height int
-	at            areas
-	pictures      pictures
-	view          cachedView
+	at   areas
+	view cachedView
 
 	prefix   string // "burst" or "alike": that key was pressed, the next one says what for
 	facts    bool
-	help     int         // the page of keys that is shown, from 1; 0 = none
 	field    *field      // something is typed
 	review   *reviewPage // what may be missing is shown
 	reviewed int         // the line of it that was looked at last
 	dialog   *dialog
 	told     uint64 // number of the last notice that was looked at
-	judged   bool   // it was said that half blocks cannot judge focus
 	coarsely bool   // it was said that they show little of a tile
-	left     bool   // nothing is drawn any more
-	ended    error
 }
 
 // ErrInput is returned by Run when nothing can be typed any more: the terminal
@@ -75,14 +66,14 @@ var ErrInput = errors.New("the terminal is gone")
 
 // New makes the model of a desk.
 func New(d *station.Desk, s Screen, width, height int, o Options) (*Model, error) {
-	keys, err := newKeymap(o.Keys)
+	keys, err := newKeymap(o.Keys, bindings())
 	if err != nil {
 		return nil, err
 	}
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	m := &Model{o: o, desk: d, keys: keys, screen: s, width: width, height: height}
+	m := &Model{window: window{o: o, screen: s, width: width, height: height}, desk: d, keys: keys}
 	m.dress(term.Caps{})
 	m.pictures = newPictures(o, s)
 	if d.Notice().Text == "" {
@@ -110,25 +101,29 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case pasteMsg:
 		m.paste(term.Paste(msg))
 	case tea.WindowSizeMsg:
-		m.resized(msg)
+		m.window.resized(m, msg)
 	case newsMsg:
 		cmd = m.news(msg.news)
 	case landedMsg:
-		m.landed(term.Landing(msg))
+		m.window.landed(m, term.Landing(msg))
+		if msg.State != term.Written {
+			m.desk.Fill()
+		}
 	case answerMsg:
 		if m.pictures.answered(term.Answer(msg)) {
-			cmd = m.probed()
+			m.probed(m)
 		}
 	case timerMsg:
-		cmd = m.timer(msg)
+		if msg.what == quietInput {
+			m.wakeDialog()
+		}
+		m.timer(m, msg)
 	case tickMsg:
 		m.wakeDialog()
 		m.desk.Tick()
 		cmd = tick()
 	case lostMsg:
-		m.pictures.painter.Stale()
-		m.desk.Redraw()
-		cmd = tea.ClearScreen
+		cmd = m.lost(m)
 	case inputEndedMsg:
 		m.ended = ErrInput
 		cmd = m.leave()
@@ -139,17 +134,9 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		cmd = tea.Batch(cmd, after(quietAfter, quietInput, 0))
 	}
 	m.fit()
-	cmd = tea.Batch(cmd, m.show())
+	cmd = tea.Batch(cmd, m.show(m))
 	m.sendAhead()
 	return m, cmd
-}
-
-// resized takes in another size of the window, or of its letters. What was on the
-// screen went with it.
-func (m *Model) resized(size tea.WindowSizeMsg) {
-	m.width, m.height = size.Width, size.Height
-	m.pictures.resized(size.Width)
-	m.desk.Redraw()
 }
 
 // fit divides the screen anew where it has to be.
@@ -240,7 +227,7 @@ func (m *Model) key(k term.Key) tea.Cmd {
 }
 
 // bound does what a binding is for, or says why it cannot.
-func (m *Model) bound(b binding, press station.Press) tea.Cmd {
+func (m *Model) bound(b binding[*Model], press station.Press) tea.Cmd {
 	if b.why != nil {
 		if why := b.why(m); why != "" {
 			m.desk.Do(nil, press)
@@ -269,7 +256,7 @@ func (m *Model) bound(b binding, press station.Press) tea.Cmd {
 }
 
 // called is what the first key of an action is called.
-func (m *Model) called(action string) string { return shown(m.keys.of(action).keys[0]) }
+func (m *Model) called(action string) string { return m.keys.called(action) }
 
 // unbound says that a key does nothing.
 func (m *Model) unbound(k term.Key) {
@@ -393,11 +380,4 @@ func (m *Model) turnHelp(k term.Key) {
 	}
 	m.help = 0
 	m.desk.Redraw()
-}
-
-// leave takes the station from the screen. Every decision is on the disk.
-func (m *Model) leave() tea.Cmd {
-	m.left = true
-	m.screen.Send(m.pictures.end())
-	return tea.Quit
 }

@@ -15,19 +15,19 @@ import (
 
 // binding is one thing that keys do: the single source for dispatch, the help
 // screen, remapping in garner.toml and the README's table.
-type binding struct {
+type binding[M any] struct {
 	name  string   // in garner.toml
 	keys  []string // as preview/term names them; the first is shown
 	group string
 	does  string
-	help  string                   // what it does together with the bindings beside it that say the same; "" = by itself
-	act   func(*Model) station.Act // what it asks of the desk; nil where do does it all
-	do    func(*Model) tea.Cmd     // what it does to the screen
-	why   func(*Model) string      // why it cannot act now; "" or nil = it can
+	help  string              // what it does together with the bindings beside it that say the same; "" = by itself
+	act   func(M) station.Act // what it asks of the desk; nil where do does it all
+	do    func(M) tea.Cmd     // what it does to the screen
+	why   func(M) string      // why it cannot act now; "" or nil = it can
 }
 
 // has reports whether a key is one of the binding's.
-func (b binding) has(key string) bool { return slices.Contains(b.keys, key) }
+func (b binding[M]) has(key string) bool { return slices.Contains(b.keys, key) }
 
 // The groups of the help screen.
 const (
@@ -43,8 +43,8 @@ func asks(a station.Act) func(*Model) station.Act { return func(*Model) station.
 func walk(m cull.Motion) func(*Model) station.Act { return asks(station.Walk{Motion: m}) }
 
 // bindings is the table of DESIGN section 7.
-func bindings() []binding {
-	return []binding{
+func bindings() []binding[*Model] {
+	return []binding[*Model]{
 		{name: "keep", keys: []string{"k"}, group: deciding, does: "keep (yes in a later pass), on to the next open frame; a series: merge it, this one leads", act: answer(cull.Yes)},
 		{name: "drop", keys: []string{"d"}, group: deciding, does: "drop (no in a later pass); a series: all of it", act: answer(cull.No)},
 		{name: "burst", keys: []string{"w"}, group: deciding, does: "then keep or drop: the whole burst", do: (*Model).wholeBurst, why: (*Model).alone},
@@ -110,31 +110,30 @@ func answer(a cull.Answer) func(*Model) station.Act {
 // fan shows the moment, or after the key of look-alikes all of them.
 func fan(m *Model) station.Act { return station.Fan{Alike: m.prefix == "alike"} }
 
-// keymap leads from a key to its binding.
-type keymap struct {
-	table []binding
+// keymap leads from a key to its binding, on one screen.
+type keymap[M any] struct {
+	table []binding[M]
 	byKey map[string]int
 }
 
-// newKeymap makes the table with keys of one's own, action → keys. An error says
-// in one sentence what cannot be: an action that does not exist, a key that
-// would do two things, an action without a key.
-func newKeymap(own map[string][]string) (keymap, error) {
-	k := keymap{table: bindings(), byKey: map[string]int{}}
-	index := map[string]int{}
-	for i, b := range k.table {
-		index[b.name] = i
-	}
+// newKeymap makes a table with keys of one's own, action → keys. An error says in one
+// sentence what cannot be: an action that no screen has, a key that would do two
+// things, an action without a key.
+func newKeymap[M any](own map[string][]string, table []binding[M]) (keymap[M], error) {
+	k := keymap[M]{table: table, byKey: map[string]int{}}
+	every := actions()
 	for _, name := range slices.Sorted(maps.Keys(own)) {
-		i, ok := index[name]
-		if !ok {
-			return k, fmt.Errorf("garner.toml gives keys to %q, which is no action; there are %s", cull.Plain(name), actionNames())
+		if !slices.Contains(every, name) {
+			return k, fmt.Errorf("garner.toml gives keys to %q, which is no action; there are %s", cull.Plain(name), strings.Join(every, ", "))
 		}
-		keys := own[name]
-		if len(keys) == 0 {
+		if len(own[name]) == 0 {
 			return k, fmt.Errorf("garner.toml gives no key to %s", name)
 		}
-		k.table[i].keys = slices.Clone(keys)
+	}
+	for i, b := range k.table {
+		if keys := own[b.name]; keys != nil {
+			k.table[i].keys = slices.Clone(keys)
+		}
 	}
 	for i, b := range k.table {
 		for _, key := range b.keys {
@@ -150,18 +149,31 @@ func newKeymap(own map[string][]string) (keymap, error) {
 	return k, nil
 }
 
-func actionNames() string {
-	var names []string
-	for _, b := range bindings() {
-		names = append(names, b.name)
+// actions are the names of what keys do, on any screen.
+func actions() []string {
+	var list []string
+	list = named(list, bindings())
+	return list
+}
+
+// named adds the names of a table that are not there yet: an action that several
+// screens have has the same keys on each.
+func named[M any](list []string, table []binding[M]) []string {
+	for _, b := range table {
+		if !slices.Contains(list, b.name) {
+			list = append(list, b.name)
+		}
 	}
-	return strings.Join(names, ", ")
+	return list
 }
 
 // of returns the binding of an action.
-func (k keymap) of(name string) binding {
-	return k.table[slices.IndexFunc(k.table, func(b binding) bool { return b.name == name })]
+func (k keymap[M]) of(name string) binding[M] {
+	return k.table[slices.IndexFunc(k.table, func(b binding[M]) bool { return b.name == name })]
 }
+
+// called is what the first key of an action is called.
+func (k keymap[M]) called(action string) string { return shown(k.of(action).keys[0]) }
 
 // shown is what a key is called on the screen.
 func shown(key string) string {

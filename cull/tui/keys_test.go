@@ -34,7 +34,7 @@ func TestKeyTable(t *testing.T) {
 // No key is bound twice, every binding says what it does, and those of the design
 // are there.
 func TestBindings(t *testing.T) {
-	k, err := newKeymap(nil)
+	k, err := newKeymap(nil, bindings())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -119,121 +119,100 @@ func (p *pictures) end() []byte {
 	return append(p.painter.Close(), term.DisableKeys()...)
 }
 
-// show asks the screen for what the desk wants seen, unless it has.
-func (m *Model) show() tea.Cmd {
-	p := &m.pictures
-	if p.holding || m.left {
+// show asks the screen for what is to be seen, unless it has.
+func (w *window) show(s subject) tea.Cmd {
+	p := &w.pictures
+	if p.holding || w.left {
 		return nil
 	}
-	if m.covered() {
+	if s.covered() {
 		if !p.hidden {
 			p.hidden, p.asked = true, 0
-			m.desk.Hidden()
+			s.table().Hidden()
 			painter := p.painter
-			m.screen.Show(term.Shot{Build: painter.Wipe})
+			w.screen.Show(term.Shot{Build: painter.Wipe})
 		}
 		return nil
 	}
 	if p.hidden {
 		p.hidden = false
-		m.desk.Redraw()
+		s.table().Redraw()
 	}
-	s := m.desk.Shot()
-	if s.ID == p.asked {
+	now := s.seen()
+	if now.id == p.asked {
 		return nil
 	}
-	p.asked = s.ID
-	if !s.Whole && s.Tiles == nil {
+	p.asked = now.id
+	if !now.ready {
 		// A thumbnail, or words, would only hold up the picture that is about to come.
-		return after(slowShotAfter, slowShot, s.ID)
+		return after(slowShotAfter, slowShot, now.id)
 	}
-	m.draw()
+	w.draw(s)
 	return nil
 }
 
-// covered reports that something else has the whole screen.
-func (m *Model) covered() bool { return m.help > 0 || m.review != nil || m.dialog != nil || m.at.small }
-
-// draw sends the present shot.
-func (m *Model) draw() {
-	s := m.desk.Shot()
-	area := m.at.picture.area()
-	painter := m.pictures.painter
-	m.pictures.writing = s.ID
-	if s.Tiles != nil {
-		pieces := m.pieces(s, m.at.picture)
-		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Mosaic(pieces, area) }})
-		return
-	}
-	if s.Picture == nil {
-		lines := m.message(s, area.Cols, area.Rows)
-		m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Text(lines, area) }})
-		return
-	}
-	look := m.lookOf(s.Answer)
-	m.screen.Show(term.Shot{ID: s.ID, Build: func() []byte { return painter.Paint(s.Picture, area, look) }})
+// draw sends what is to be seen.
+func (w *window) draw(s subject) {
+	id := s.seen().id
+	w.pictures.writing = id
+	w.screen.Show(term.Shot{ID: id, Build: s.draw()})
 }
 
 // landed takes in what became of a picture.
-func (m *Model) landed(l term.Landing) {
-	p := &m.pictures
+func (w *window) landed(s subject, l term.Landing) {
+	p := &w.pictures
 	if l.ID == p.writing {
 		p.writing = 0
 	}
-	seen := l.Acked
+	at := l.Acked
 	switch l.State {
 	case term.Failed:
-		m.failed(l)
+		w.failed(s, l)
 	case term.Drawn:
 		p.fenced = true
 		if p.noFence { // it was slow, not deaf
 			p.noFence = false
-			m.screen.SetFence(term.FenceFor(p.caps, p.mode), false)
-			m.desk.Redraw()
+			w.screen.SetFence(term.FenceFor(p.caps, p.mode), false)
+			s.table().Redraw()
 		}
 	case term.Written:
-		seen = l.Written
+		at = l.Written
 	}
 	if l.State == term.Drawn || l.State == term.Written && p.noFence {
-		if m.desk.InFan() {
-			m.coarse()
-		}
-		if s := m.desk.Shot(); l.ID == s.ID && s.Picture != nil {
+		s.landed()
+		if now := s.seen(); l.ID == now.id && now.picture {
 			if !p.first {
 				p.first = true
-				m.judge()
+				w.judge(s)
 				p.trace("first picture: last byte %d", l.Written.UnixMicro())
 			}
-			p.trace("picture %d whole %v: asked %d, built %d, written %d, on the screen %d, %d bytes, %s", s.ID, s.Whole,
+			p.trace("picture %d whole %v: asked %d, built %d, written %d, on the screen %d, %d bytes, %s", now.id, now.ready,
 				l.Asked.UnixMicro(), l.Built.UnixMicro(), l.Written.UnixMicro(), l.Acked.UnixMicro(), l.Bytes, p.mode)
 		}
-		m.desk.Drawn(l.ID, seen)
-	}
-	if l.State != term.Written {
-		m.desk.Fill()
+		s.table().Drawn(l.ID, at)
 	}
 }
 
 // failed takes in that a picture did not get onto the screen. Where the terminal
 // refused it, it goes another way; when there is none left, or it could not even
 // be made into bytes, half blocks always work.
-func (m *Model) failed(l term.Landing) {
-	p := &m.pictures
+func (w *window) failed(s subject, l term.Landing) {
+	p := &w.pictures
 	switch {
-	case l.ID != m.desk.Shot().ID:
+	case l.ID != s.seen().id:
 		return // it has been overtaken
 	case errors.Is(l.Err, term.ErrRefused) && p.painter.Refused():
 	case p.mode != term.Blocks:
-		m.screen.Send(p.painter.Close())
+		w.screen.Send(p.painter.Close())
 		p.mode = term.Blocks
 		p.painter = p.newPainter()
-		m.screen.SetFence(term.FenceFor(p.caps, p.mode), p.noFence)
-		m.desk.Remark(fmt.Sprintf("the terminal shows no pictures after all (%v): half blocks show what is in one, not its focus", l.Err))
+		w.screen.SetFence(term.FenceFor(p.caps, p.mode), p.noFence)
+		s.table().Remark(fmt.Sprintf("the terminal shows no pictures after all (%v): half blocks show what is in one, not its focus", l.Err))
 	default:
-		m.desk.Refuse(fmt.Sprintf("the picture could not be drawn: %v", l.Err))
+		s.table().Refuse(fmt.Sprintf("the picture could not be drawn: %v", l.Err))
 		return
 	}
-	m.desk.Redraw()
+	s.table().Redraw()
 }
 
 // trace tells what happened when, in microseconds since 1970, to whom measures.
@@ -244,58 +223,67 @@ func (p *pictures) trace(format string, args ...any) {
 }
 
 // judge says once what half blocks cannot do.
-func (m *Model) judge() {
-	if m.judged || m.pictures.pixels() || m.pictures.probing {
+func (w *window) judge(s subject) {
+	if w.judged || w.pictures.pixels() || w.pictures.probing {
 		return
 	}
-	m.judged = true
-	m.desk.Remark(m.pictures.noPixels())
+	w.judged = true
+	s.table().Remark(w.pictures.noPixels())
 }
 
 // probed takes over what the terminal said.
-func (m *Model) probed() tea.Cmd {
-	p := &m.pictures
+func (w *window) probed(s subject) {
+	p := &w.pictures
 	if p.o.Probe == nil || !p.probing {
-		return nil
+		return
 	}
 	p.probing = false
-	m.pictures.settle()
-	p.trace("the terminal said what it can do: %d", m.o.Now().UnixMicro())
-	m.dress(p.caps)
-	m.desk.Redraw()
-	return nil
+	p.settle()
+	p.trace("the terminal said what it can do: %d", w.o.Now().UnixMicro())
+	w.dress(p.caps)
+	s.table().Redraw()
 }
 
-// timer does what a timer was set for.
-func (m *Model) timer(t timerMsg) tea.Cmd {
-	p := &m.pictures
+// timer does what a timer of the pictures was set for.
+func (w *window) timer(s subject, t timerMsg) {
+	p := &w.pictures
 	switch t.what {
 	case probeSoon:
 		p.holding = false
 	case probeAgain:
 		if p.probing && p.o.Probe != nil {
 			if again := p.o.Probe.Again(); len(again) > 0 {
-				m.screen.Send(again)
+				w.screen.Send(again)
 			}
 		}
 	case probeOver:
-		if p.probing {
-			return m.probed()
-		}
+		w.probed(s)
 	case deaf:
 		if !p.fenced && !p.caps.Answered {
 			p.noFence = true
-			m.screen.SetFence(nil, true)
-			m.desk.Redraw()
+			w.screen.SetFence(nil, true)
+			s.table().Redraw()
 		}
 	case slowShot:
-		if s := m.desk.Shot(); s.ID == t.about && !m.covered() && !m.left {
-			m.draw()
+		if s.seen().id == t.about && !s.covered() && !w.left {
+			w.draw(s)
 		}
-	case quietInput:
-		m.wakeDialog()
 	}
-	return nil
+}
+
+// resized takes in another size of the window, or of its letters. What was on the
+// screen went with it.
+func (w *window) resized(s subject, size tea.WindowSizeMsg) {
+	w.width, w.height = size.Width, size.Height
+	w.pictures.resized(size.Width)
+	s.table().Redraw()
+}
+
+// lost draws everything anew, since the screen missed part of it.
+func (w *window) lost(s subject) tea.Cmd {
+	w.pictures.painter.Stale()
+	s.table().Redraw()
+	return tea.ClearScreen
 }
 
 // Pictures names the ways in which pictures get onto a terminal, for a message.

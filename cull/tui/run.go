@@ -23,7 +23,12 @@ const fps = 120
 // Run is the station on a terminal. It ends when the person leaves, when ctx ends,
 // when the terminal is gone, or after a fault; the terminal is as it was before,
 // whichever it was. The desk stays open.
-func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) (err error) {
+func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) error {
+	return run(ctx, in, out, o, func(s Screen, width, height int, o Options) (full, error) { return New(d, s, width, height, o) })
+}
+
+// run shows a full screen.
+func run(ctx context.Context, in, out *os.File, o Options, open opener) (err error) {
 	width, height, err := xterm.GetSize(int(out.Fd()))
 	if err != nil {
 		return fmt.Errorf("the size of the terminal is not to be had: %w", err)
@@ -42,7 +47,7 @@ func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) (err
 	}
 	o.Cell = func() (float64, float64) { return term.CellSize(out.Fd()) }
 	o.Probe = term.NewProbe(o.Getenv, o.TmpDir)
-	s := &sitting{o: o, in: in}
+	s := &sitting{o: o, in: in, open: open}
 	s.screen = term.NewScreen(out, term.ScreenOptions{Now: o.Now, Landed: s.landed, Lost: s.lost})
 	// Whatever happens: what was drawn is taken away, the modes are put back, and
 	// only then is the terminal given back to the shell.
@@ -50,7 +55,7 @@ func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) (err
 		fault := recover()
 		o.Probe.Close()
 		if s.model != nil {
-			s.model.pictures.painter.Close() // what lies in shared memory or files; the pictures go with the screen
+			s.model.frame().pictures.painter.Close() // what lies in shared memory or files; the pictures go with the screen
 		}
 		if fault != nil || err != nil { // it did not leave in order
 			s.screen.Send([]byte(alternate)) // the modes of the keyboard belong to it
@@ -65,19 +70,23 @@ func Run(ctx context.Context, d *station.Desk, in, out *os.File, o Options) (err
 			err = errors.Join(closeErr, restoreErr)
 		}
 	}()
-	return s.run(ctx, d, out, width, height)
+	return s.run(ctx, out, width, height)
 }
 
 // alternate switches to the alternate screen (xterm control sequences, DECSET
 // 1049); on it already it does no harm.
 const alternate = "\x1b[?1049h"
 
-// sitting is one Run.
+// opener makes the model of a full screen.
+type opener func(s Screen, width, height int, o Options) (full, error)
+
+// sitting is one run.
 type sitting struct {
 	o      Options
 	in     *os.File
+	open   opener
 	screen *term.Screen
-	model  *Model
+	model  full
 
 	mu      sync.Mutex
 	program *tea.Program // nil until it is made
@@ -87,11 +96,11 @@ type sitting struct {
 // maxEarly bounds it.
 const maxEarly = 256
 
-func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width, height int) error {
+func (s *sitting) run(ctx context.Context, out *os.File, width, height int) error {
 	// The questions go out before anything else, so that the answers are there
 	// when the first picture is.
 	s.screen.Send(s.o.Probe.Ask())
-	m, err := New(d, s.screen, width, height, s.o)
+	m, err := s.open(s.screen, width, height, s.o)
 	if err != nil {
 		return err
 	}
@@ -124,7 +133,7 @@ func (s *sitting) run(ctx context.Context, d *station.Desk, out *os.File, width,
 	case ctx.Err() != nil:
 		return ctx.Err()
 	case err == nil:
-		return m.ended
+		return m.frame().ended
 	}
 	return err
 }

@@ -265,53 +265,18 @@ func (m *Model) sideLines(r rect) []string {
 }
 
 func (m *Model) helpPane() pane.Help {
-	h := pane.Help{Title: "keys", Foot: append(append(pane.Legend(m.desk.Pass().Name), station.MarkLegend()),
+	h := helpOf(m.keys, m)
+	h.Foot = append(append(pane.Legend(m.desk.Pass().Name), station.MarkLegend()),
 		"A key decides only a frame that is on the screen; held down, it decides once. Every decision is on the disk before it is shown.",
-		"any key goes back"), Page: m.help - 1, Next: []string{m.called("help") + " shows more keys; any other goes back"}}
-	for i, b := range m.keys.table {
-		if b.help != "" && i > 0 && m.keys.table[i-1].help == b.help {
-			continue
-		}
-		if n := len(h.Groups); n == 0 || h.Groups[n-1].Name != b.group {
-			h.Groups = append(h.Groups, pane.HelpGroup{Name: b.group})
-		}
-		g := &h.Groups[len(h.Groups)-1]
-		g.Keys = append(g.Keys, m.keyLine(i))
-	}
+		"any key goes back")
+	h.Page = m.help - 1
 	return h
 }
 
-// keyLine is what the help says of a binding, and of those after it that it is
-// told of with.
-func (m *Model) keyLine(i int) pane.KeyLine {
-	b := m.keys.table[i]
-	k := pane.KeyLine{Does: b.does}
-	if b.why != nil {
-		k.Why = b.why(m)
-	}
-	if b.help == "" {
-		for _, key := range b.keys {
-			k.Keys = append(k.Keys, shown(key))
-		}
-		return k
-	}
-	var keys []string
-	for ; i < len(m.keys.table) && m.keys.table[i].help == b.help; i++ {
-		keys = append(keys, shown(m.keys.table[i].keys[0]))
-	}
-	k.Keys, k.Does = []string{shownTogether(keys)}, b.help
-	return k
-}
-
-// message is what stands in the place of a picture.
-func (m *Model) message(s station.Shot, cols, rows int) []string {
-	return pane.Message{Title: s.Title, Lines: s.Text}.Block(m.styles, cols, rows)
-}
-
 // dress chooses the colours of the text.
-func (m *Model) dress(c term.Caps) {
+func (w *window) dress(c term.Caps) {
 	dark := !c.BackgroundKnown || c.DarkBackground
-	m.styles = pane.NewStyles(colours(m.o, c), dark)
+	w.styles = pane.NewStyles(colours(w.o, c), dark)
 }
 
 // colours is what the terminal can show of them. NO_COLOR asks for none

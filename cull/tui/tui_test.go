@@ -284,7 +284,7 @@ func TestOwnKeys(t *testing.T) {
 	for name, keys := range map[string]map[string][]string{
 		"two things": {"drop": {"k"}}, "no action": {"fly": {"f"}}, "no key": {"keep": {}}, "cannot be given": {"keep": {"ctrl+c"}},
 	} {
-		if _, err := newKeymap(keys); err == nil || !strings.Contains(err.Error(), name) {
+		if _, err := newKeymap(keys, bindings()); err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("%v: %v, want something with %q", keys, err, name)
 		}
 	}
