@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -21,6 +20,7 @@ func renderCommand(d desk) *cobra.Command {
 	var f jobFlags
 	var o output.Options
 	var sets []string
+	var preview, picture string
 	c := &cobra.Command{
 		Use:   "render JOB",
 		Short: "Cut the sets out: files for the lab, online and the screen from the finished pictures",
@@ -47,22 +47,36 @@ file is removed. Where there is no room, where a set's folder cannot be written,
 where the stamp cannot be made, the files that this concerns are counted and all
 others are cut; a set that is to be stamped is not cut without.
 
+--preview shows on the full screen, picture by picture, what a set would be: the very
+bytes, with the pixels at the stamp 1:1 and what a crop cuts away. ? shows the keys.
+
 ` + exitCodes,
 		Example: `  garner render "Job 0613"
   garner render "Job 0613" --set online --set lab
-  garner render "Job 0613" --dry-run`,
+  garner render "Job 0613" --dry-run
+  garner render "Job 0613" --preview online`,
 		Args: oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
 			if slices.Contains(sets, "") {
 				return &usageError{"--set wants the name of a set"}
 			}
-			return d.render(c.Context(), args[0], f, o, sets)
+			switch {
+			case !c.Flags().Changed("preview"):
+				return d.render(c.Context(), args[0], f, o, sets)
+			case preview == "":
+				return &usageError{"--preview wants the name of a set"}
+			case len(sets) > 0 || o.DryRun || o.Force || f.json:
+				return &usageError{"--preview shows sets and cuts none: it goes together with --state and --picture alone"}
+			}
+			return d.trial(c.Context(), args[0], f, preview, picture)
 		},
 	}
 	f.add(c, true)
 	c.Flags().StringArrayVar(&sets, "set", nil, "cut this set alone (may be given several times), also one with skip = true")
 	c.Flags().BoolVar(&o.DryRun, "dry-run", false, "say what would be cut, and write nothing")
 	c.Flags().BoolVar(&o.Force, "force", false, "cut again what has not changed, too")
+	c.Flags().StringVar(&preview, "preview", "", "show on the full screen what the set `NAME` would be, and the others beside it; nothing is written")
+	c.Flags().StringVar(&picture, "picture", "auto", "how pictures get onto the terminal then, as of garner cull")
 	return c
 }
 
@@ -72,11 +86,8 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 		return err
 	}
 	defer j.Close()
-	if typos := j.Settings().Typos; len(typos) > 0 {
-		for _, t := range typos[1:] {
-			d.sayf("%s", cull.Plain(t))
-		}
-		return errors.New(typos[0])
+	if err := d.typos(j); err != nil {
+		return err
 	}
 	every := output.Sets(j.Settings())
 	chosen, unknown := output.Choose(every, names)
@@ -120,9 +131,7 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 // ties finds the frames of the pictures, and says what is missing or odd before anything
 // is cut.
 func (d desk) ties(ctx context.Context, j *job.Job, f jobFlags, dry bool) (output.Ties, error) {
-	m, err := returned.Match(ctx, j, returned.Options{ReadOnly: dry, Progress: func(done, total int) {
-		d.progressf("finding the frames of pictures: %d of %d", done, total)
-	}})
+	m, err := returned.Match(ctx, j, returned.Options{ReadOnly: dry, Progress: d.matching})
 	if err != nil {
 		return nil, err
 	}

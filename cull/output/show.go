@@ -2,12 +2,14 @@ package output
 
 import (
 	"context"
+	"errors"
 	"image"
 	"os"
 	"sync"
 
 	"garner/cull/job"
 	"garner/preview/finished"
+	"garner/preview/imprint"
 	"garner/preview/resample"
 )
 
@@ -162,3 +164,35 @@ func (t *inTurn) Of(path string, p *finished.Picture) Tie {
 
 // Why is an error of Show in words, without the path, which stands beside it.
 func Why(err error) string { return why(err) }
+
+// Advice is what can be done about an error of Show; "" = nothing that garner knows of.
+func Advice(err error, set Set) string {
+	var mark *StampError
+	var shape *resample.ShapeError
+	switch {
+	case errors.As(err, &mark):
+		return "[stamp] in garner.toml says what it is; stamp = false in [sets." + set.Name + "] does without"
+	case errors.As(err, &shape):
+		return "crop = true in [sets." + set.Name + "] lets it be cropped; fit instead of exact shows all of it"
+	}
+	return ""
+}
+
+// StampAt is where stamps stand, in parts of a picture's width and height.
+func (s *Showing) StampAt() (across, down float64) {
+	across, down = 0.5, 0.5
+	c, _ := imprint.ParseCorner(or(s.job.Settings().Stamp.Corner, imprint.BottomRight.String()))
+	switch c {
+	case imprint.BottomRight, imprint.TopRight:
+		across = 1
+	case imprint.BottomLeft, imprint.TopLeft:
+		across = 0
+	}
+	switch c {
+	case imprint.BottomRight, imprint.BottomLeft, imprint.Bottom:
+		down = 1
+	case imprint.TopRight, imprint.TopLeft, imprint.Top:
+		down = 0
+	}
+	return across, down
+}

@@ -100,18 +100,12 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		cmd = m.key(term.Key(msg))
 	case pasteMsg:
 		m.paste(term.Paste(msg))
-	case tea.WindowSizeMsg:
-		m.window.resized(m, msg)
 	case newsMsg:
 		cmd = m.news(msg.news)
 	case landedMsg:
 		m.window.landed(m, term.Landing(msg))
 		if msg.State != term.Written {
 			m.desk.Fill()
-		}
-	case answerMsg:
-		if m.pictures.answered(term.Answer(msg)) {
-			m.probed(m)
 		}
 	case timerMsg:
 		if msg.what == quietInput {
@@ -122,13 +116,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.wakeDialog()
 		m.desk.Tick()
 		cmd = tick()
-	case lostMsg:
-		cmd = m.lost(m)
-	case inputEndedMsg:
-		m.ended = ErrInput
-		cmd = m.leave()
-	case stopMsg:
-		cmd = m.leave()
+	default:
+		cmd = m.window.update(m, msg)
 	}
 	if m.dialog != nil && m.dialog != before {
 		cmd = tea.Batch(cmd, after(quietAfter, quietInput, 0))
@@ -183,11 +172,6 @@ func (m *Model) heed() {
 	}
 }
 
-// press is an event of a key as the desk wants to know it.
-func (m *Model) press(k term.Key) station.Press {
-	return station.Press{Key: k.Name, At: k.At, Repeat: k.Repeat, Precise: m.pictures.caps.KeyEvents}
-}
-
 // key does what a key asks for.
 func (m *Model) key(k term.Key) tea.Cmd {
 	press := m.press(k)
@@ -199,7 +183,7 @@ func (m *Model) key(k term.Key) tea.Cmd {
 		return m.dialogKey(k)
 	case m.help > 0:
 		if !m.desk.Do(nil, press) { // not the key that opened it, held
-			m.turnHelp(k)
+			m.turnHelp(m, m.keys.of("help").has(k.Name), m.helpPane())
 		}
 		return nil
 	case m.field != nil:
@@ -370,14 +354,4 @@ func (m *Model) openHelp() tea.Cmd {
 	m.help = 1
 	m.desk.Hidden()
 	return nil
-}
-
-// turnHelp shows the next page of keys, or goes back to the picture.
-func (m *Model) turnHelp(k term.Key) {
-	if m.keys.of("help").has(k.Name) && m.help < m.helpPane().Pages(m.styles, m.at.width, m.at.height) {
-		m.help++
-		return
-	}
-	m.help = 0
-	m.desk.Redraw()
 }

@@ -24,6 +24,8 @@ type binding[M any] struct {
 	act   func(M) station.Act // what it asks of the desk; nil where do does it all
 	do    func(M) tea.Cmd     // what it does to the screen
 	why   func(M) string      // why it cannot act now; "" or nil = it can
+
+	goesOn bool // held, do is done again and again
 }
 
 // has reports whether a key is one of the binding's.
@@ -37,6 +39,14 @@ const (
 	seeing   = "see"
 	leaving  = "help and leave"
 )
+
+// does is what a key does that leaves no work behind.
+func does[M any](do func(M)) func(M) tea.Cmd {
+	return func(m M) tea.Cmd {
+		do(m)
+		return nil
+	}
+}
 
 func asks(a station.Act) func(*Model) station.Act { return func(*Model) station.Act { return a } }
 
@@ -116,7 +126,8 @@ type keymap[M any] struct {
 	byKey map[string]int
 }
 
-// newKeymap makes a table with keys of one's own, action → keys. An error says in one
+// newKeymap makes a table with keys of one's own, action → keys; actions that the station
+// has, too, have its keys. An error says in one
 // sentence what cannot be: an action that no screen has, a key that would do two
 // things, an action without a key.
 func newKeymap[M any](own map[string][]string, table []binding[M]) (keymap[M], error) {
@@ -131,6 +142,9 @@ func newKeymap[M any](own map[string][]string, table []binding[M]) (keymap[M], e
 		}
 	}
 	for i, b := range k.table {
+		if b.keys == nil {
+			k.table[i].keys = stationKeys(b.name)
+		}
 		if keys := own[b.name]; keys != nil {
 			k.table[i].keys = slices.Clone(keys)
 		}
@@ -149,10 +163,21 @@ func newKeymap[M any](own map[string][]string, table []binding[M]) (keymap[M], e
 	return k, nil
 }
 
+// stationKeys are the keys that an action has in the station.
+func stationKeys(name string) []string {
+	for _, b := range bindings() {
+		if b.name == name {
+			return b.keys
+		}
+	}
+	return nil
+}
+
 // actions are the names of what keys do, on any screen.
 func actions() []string {
 	var list []string
 	list = named(list, bindings())
+	list = named(list, trialBindings())
 	return list
 }
 
@@ -170,6 +195,15 @@ func named[M any](list []string, table []binding[M]) []string {
 // of returns the binding of an action.
 func (k keymap[M]) of(name string) binding[M] {
 	return k.table[slices.IndexFunc(k.table, func(b binding[M]) bool { return b.name == name })]
+}
+
+// bound returns the binding of a key, if it has one.
+func (k keymap[M]) bound(key string) (b binding[M], ok bool) {
+	i, ok := k.byKey[key]
+	if ok {
+		b = k.table[i]
+	}
+	return b, ok
 }
 
 // called is what the first key of an action is called.
@@ -220,12 +254,22 @@ func shownTogether(keys []string) string {
 	return common + strings.Join(keys, gap)
 }
 
-// KeyTable is the table of keys for the README, in Markdown.
+// KeyTable are the tables of keys for the README, in Markdown.
 func KeyTable() string {
 	var b strings.Builder
-	b.WriteString("| key | does | in garner.toml |\n|---|---|---|\n")
-	for _, bind := range bindings() {
-		fmt.Fprintf(&b, "| `%s` | %s | `%s` |\n", shown(bind.keys[0]), bind.does, bind.name)
-	}
+	keyRows(&b, bindings())
+	b.WriteString("\nOn the screen of `garner render --preview`, where keys that the station has, too, follow its settings:\n\n")
+	keyRows(&b, trialBindings())
 	return b.String()
+}
+
+func keyRows[M any](b *strings.Builder, table []binding[M]) {
+	k, err := newKeymap(nil, table)
+	if err != nil {
+		panic(err) // tests hold that every table is whole
+	}
+	b.WriteString("| key | does | in garner.toml |\n|---|---|---|\n")
+	for _, bind := range k.table {
+		fmt.Fprintf(b, "| `%s` | %s | `%s` |\n", shown(bind.keys[0]), bind.does, bind.name)
+	}
 }

@@ -9,13 +9,14 @@ import (
 
 // The messages of the model, besides tea.WindowSizeMsg.
 type (
-	keyMsg    term.Key
-	pasteMsg  term.Paste
-	answerMsg term.Answer  // of the terminal; fences go straight to the screen
-	landedMsg term.Landing // what became of a picture
-	newsMsg   struct{ news station.News }
-	tickMsg   time.Time
-	timerMsg  struct { // a timer that was set has run out
+	keyMsg     term.Key
+	pasteMsg   term.Paste
+	answerMsg  term.Answer  // of the terminal; fences go straight to the screen
+	landedMsg  term.Landing // what became of a picture
+	newsMsg    struct{ news station.News }
+	broughtMsg struct{ news station.Brought } // of a desk beside the station's
+	tickMsg    time.Time
+	timerMsg   struct { // a timer that was set has run out
 		what  timer
 		about uint64 // what it was set for, where that may have passed
 	}

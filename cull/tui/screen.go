@@ -109,17 +109,7 @@ func (m *Model) lines() []string {
 	out = append(out, m.ribbon().Line(m.styles, a.width))
 	// Behind a view of fewer lines than the last the renderer erases what is below,
 	// and with it the cell that the cursor is on: the last one stays empty.
-	return append(out, pane.Bottom(m.styles, m.notice(), m.pacePane(), a.width-1))
-}
-
-func (m *Model) tooSmall() []string {
-	lines := make([]string, m.height)
-	for i, text := range []string{"the window is too small", fmt.Sprintf("%dx%d; garner needs %dx%d", m.width, m.height, minWidth, minHeight)} {
-		if i < len(lines) {
-			lines[i] = text[:min(len(text), m.width)]
-		}
-	}
-	return lines
+	return append(out, pane.Bottom(m.styles, notice(m.desk.Notice(), m.called("undo")), m.pacePane(), a.width-1))
 }
 
 func (m *Model) top() pane.Top {
@@ -223,18 +213,6 @@ func preparing(p prepare.Progress) string {
 		return "grouping"
 	}
 	return "preparing"
-}
-
-func (m *Model) notice() pane.Notice {
-	n := m.desk.Notice()
-	kind := pane.Said
-	switch n.Kind {
-	case station.Refused:
-		kind = pane.Refused
-	case station.Fault:
-		kind = pane.Fault
-	}
-	return pane.Notice{Text: n.Text, Kind: kind, Undo: n.Undo, Key: m.called("undo")}
 }
 
 // sideLines is what stands at the left: go-to, or the facts.

@@ -1,11 +1,14 @@
 package tui
 
 import (
+	"fmt"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"garner/cull/station"
 	"garner/cull/tui/pane"
+	"garner/preview/term"
 )
 
 // window is what every full screen has: the terminal, the way of pictures onto it, and
@@ -57,6 +60,69 @@ type full interface {
 
 // frame is the window itself.
 func (w *window) frame() *window { return w }
+
+// update folds in what has to do with the terminal alone.
+func (w *window) update(s subject, msg tea.Msg) (cmd tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		w.resized(s, msg)
+	case landedMsg:
+		w.landed(s, term.Landing(msg))
+	case answerMsg:
+		if w.pictures.answered(term.Answer(msg)) {
+			w.probed(s)
+		}
+	case timerMsg:
+		w.timer(s, msg)
+	case lostMsg:
+		cmd = w.lost(s)
+	case inputEndedMsg:
+		w.ended = ErrInput
+		cmd = w.leave()
+	case stopMsg:
+		cmd = w.leave()
+	}
+	return cmd
+}
+
+// press is an event of a key as a desk wants to know it.
+func (w *window) press(k term.Key) station.Press {
+	return station.Press{Key: k.Name, At: k.At, Repeat: k.Repeat, Precise: w.pictures.caps.KeyEvents}
+}
+
+// turnHelp shows the next page of keys if there is one and it is wanted, or goes back
+// to the picture.
+func (w *window) turnHelp(s subject, wanted bool, h pane.Help) {
+	if wanted && w.help < h.Pages(w.styles, w.width, w.height) {
+		w.help++
+		return
+	}
+	w.help = 0
+	s.table().Redraw()
+}
+
+func (w *window) tooSmall() []string {
+	lines := make([]string, w.height)
+	for i, text := range []string{"the window is too small", fmt.Sprintf("%dx%d; garner needs %dx%d", w.width, w.height, minWidth, minHeight)} {
+		if i < len(lines) {
+			lines[i] = text[:min(len(text), w.width)]
+		}
+	}
+	return lines
+}
+
+// notice is what a desk says as it is drawn; undo is the name of the key that takes
+// back what it tells of.
+func notice(n station.Notice, undo string) pane.Notice {
+	kind := pane.Said
+	switch n.Kind {
+	case station.Refused:
+		kind = pane.Refused
+	case station.Fault:
+		kind = pane.Fault
+	}
+	return pane.Notice{Text: n.Text, Kind: kind, Undo: n.Undo, Key: undo}
+}
 
 // leave takes everything from the screen.
 func (w *window) leave() tea.Cmd {
