@@ -203,26 +203,28 @@ func (d *driver) awaitAhead() {
 	}
 }
 
-// paint writes View as Bubble Tea v1's renderer does on the alternate screen:
+func (d *driver) paint() { d.lines = paint(d.t, d.grid, d.lines, d.m.View()) }
+
+// paint writes a View as Bubble Tea v1's renderer does on the alternate screen:
 // line by line, those that are as they were passed over, what is shorter than
-// the screen erased to the end.
-func (d *driver) paint() {
-	width, height := d.grid.Size()
-	lines := strings.Split(d.m.View(), "\n")
+// the screen erased to the end. It returns the lines.
+func paint(t testing.TB, grid *testterm.Grid, was []string, view string) []string {
+	width, height := grid.Size()
+	lines := strings.Split(view, "\n")
 	if len(lines) > height {
-		d.t.Fatalf("View has %d lines on a screen of %d", len(lines), height)
+		t.Fatalf("View has %d lines on a screen of %d", len(lines), height)
 	}
 	for i, line := range lines {
-		if i < len(d.lines) && d.lines[i] == line {
+		if i < len(was) && was[i] == line {
 			continue
 		}
 		line = ansi.Truncate(line, width, "")
 		if ansi.StringWidth(line) < width {
 			line += "\x1b[K"
 		}
-		d.write([]byte(fmt.Sprintf("\x1b[%d;1H%s", i+1, line)))
+		grid.Write([]byte(fmt.Sprintf("\x1b[%d;1H%s", i+1, line)))
 	}
-	d.lines = lines
+	return lines
 }
 
 // press types keys well apart.

@@ -267,7 +267,10 @@ func (t *Trial) pane() pane.Trial {
 // hint names the keys that one needs here.
 func (t *Trial) hint() string {
 	k := t.keys
-	hints := []string{k.called("previous-moment") + k.called("next-moment") + " pictures", k.called("ladder-up") + k.called("ladder-down") + " sets", k.called("loupe") + " 1:1"}
+	hints := []string{k.called("previous-moment") + k.called("next-moment") + " pictures", k.called("ladder-up") + k.called("ladder-down") + " sets"}
+	if t.noLoupe() == "" {
+		hints = append(hints, k.called("loupe")+" 1:1")
+	}
 	if t.desk.NothingCut() == "" {
 		hints = append(hints, k.called("cut-away")+" what is cut away")
 	}

@@ -117,6 +117,17 @@ func TestTopHoldsItsSize(t *testing.T) {
 	})
 }
 
+func TestTrialHoldsItsSize(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		st, w := aStyle().Draw(t, "style"), aSize().Draw(t, "width")
+		trial := pane.Trial{Set: nasty().Draw(t, "set"), SetAt: rapid.Int().Draw(t, "at"), SetsAll: rapid.Int().Draw(t, "sets"), Picture: nasty().Draw(t, "picture"),
+			At: rapid.Int().Draw(t, "which"), Total: rapid.Int().Draw(t, "total"), File: nasty().Draw(t, "file"), Number: rapid.Int().Draw(t, "number"), NoName: nasty().Draw(t, "no name"),
+			Facts: strs(t, "facts", 6), Remarks: strs(t, "remarks", 3), Cutting: rapid.Bool().Draw(t, "cutting"), Seen: nasty().Draw(t, "seen"), Loupe: aLoupe().Draw(t, "loupe"),
+			Notice: pane.Notice{Text: nasty().Draw(t, "notice"), Kind: pane.Refused}, Hint: nasty().Draw(t, "hint")}
+		exact(t, "trial", append(trial.Top(st, w), trial.Bottom(st, w)), w, 3)
+	})
+}
+
 func TestLadderHoldsItsSize(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		st, w, h := aStyle().Draw(t, "style"), aSize().Draw(t, "width"), aSize().Draw(t, "height")

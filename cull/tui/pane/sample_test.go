@@ -293,9 +293,27 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 		{"asking about faces", pane.Goto{Prompt: "look for faces?", Selected: -1, Matches: []pane.Match{{Name: "yes", What: "look for them"}, {Name: "no", What: "remove what was found"}},
 			Hint: "type yes or no", Notes: []string{"Faces are personal data: the law where you work says whether you may."}}.Lines(st, min(w, 40), 9)},
 		{"review", slices.Concat(sampleReview().Rows(st, w, h), empty.Rows(st, w, 14))},
+		{"trial of a set", sampleTrials(st, w)},
 		{"message", sampleMessage().Block(st, w, 9)},
 		{"question", slices.Concat(sampleQuestion().Lines(st, w, 9), asleep.Lines(st, w, 8))},
 	}
+}
+
+// sampleTrials are pictures as sets would have them: as they are, close, being cut, with
+// what is cut away, and refused.
+func sampleTrials(st *pane.Styles, w int) []string {
+	t := pane.Trial{Set: "online", SetAt: 2, SetsAll: 4, Picture: "day one/VRNH0412-2.jpg", At: 12, Total: 603, File: "0012-VRNH0412-2.jpg", Number: 12,
+		Facts: []string{"2048x1365", "412 kB", "stamped", "quality 85", "sRGB", "300 ppi", "from 6000x4000"}, Hint: "←→ pictures   ↑↓ sets   ? keys"}
+	near, cutting, away := t, t, t
+	near.Loupe = &pane.Loupe{Part: image.Rect(1248, 800, 2048, 1365), Size: image.Pt(2048, 1365), From: "the stamp"}
+	cutting.File, cutting.NoName, cutting.Facts, cutting.Cutting = "", "its name is being worked out", nil, true
+	away.Set, away.Seen, away.Remarks = "album", "what is cut away", []string{"has fewer pixels than the set asks for: 1600 by 1600"}
+	away.Notice = pane.Notice{Text: "this is the last picture", Kind: pane.Refused}
+	var lines []string
+	for _, t := range []pane.Trial{t, near, cutting, away} {
+		lines = append(append(lines, t.Top(st, w)...), t.Bottom(st, w))
+	}
+	return lines
 }
 
 type section struct {

@@ -24,11 +24,11 @@ type Trial struct {
 // Ranks of the parts of the two lines: what goes first has the highest.
 const (
 	rankTrial = iota
-	rankTrialName
 	rankTrialPlace
+	rankTrialName
 	rankTrialSets
-	rankTrialRemarks
 	rankTrialFacts
+	rankTrialRemarks = rankTrialFacts + 2 // size and bytes are wanted more
 )
 
 // Top returns the two lines above the picture: which picture in which set and what it
@@ -54,7 +54,7 @@ func (t Trial) Top(st *Styles, w int) []string {
 		left = append(left, say(rankTrialFacts+i, st.Text, f))
 	}
 	for _, r := range cleanAll(t.Remarks) {
-		left = append(left, say(rankTrialRemarks, st.Warn, signBroken+" "+r, signBroken))
+		left = append(left, say(rankTrialRemarks, st.Warn, signBroken+" "+r, signBroken+" "+cut(r, 24), signBroken))
 	}
 	if t.SetsAll > 1 {
 		right = append(right, say(rankTrialSets, st.Quiet, "set "+number(t.SetAt)+" of "+number(t.SetsAll)))
