@@ -36,7 +36,7 @@ func iptcResource(b []byte) []byte {
 // a length of two bytes; longer ones (§1.5.7) are not of the kind that is wanted.
 func (m *Meta) iptc(b []byte) {
 	coded := false
-	var keywords []string
+	var keywords, creators []string
 	text := func(v []byte) string {
 		s := ""
 		if coded {
@@ -61,8 +61,10 @@ func (m *Meta) iptc(b []byte) {
 			setText(&m.Title, text(v))
 		case set == 25 && len(keywords) < maxKeywords:
 			keywords = append(keywords, text(v))
-		case set == 80:
-			setText(&m.Creator, text(v))
+		case set == 80 && len(creators) < maxSources:
+			if c := text(v); c != "" {
+				creators = append(creators, c)
+			}
 		case set == 110:
 			setText(&m.Credit, text(v))
 		case set == 116:
@@ -71,6 +73,7 @@ func (m *Meta) iptc(b []byte) {
 			setText(&m.Caption, text(v))
 		}
 	}
+	setText(&m.Creator, strings.Join(creators, "; "))
 	if m.Keywords == nil {
 		m.Keywords = keywords
 	}

@@ -179,3 +179,19 @@ func TestExifOfTIFFs(t *testing.T) {
 		}
 	}
 }
+
+// Several photographers of a picture are all named (CIPA DC-008 §4.6.4 has them in one
+// text).
+func TestSeveralCreators(t *testing.T) {
+	t.Parallel()
+	for where, args := range map[string][]string{
+		"XMP":  {"-XMP-dc:Creator=Anna Berg", "-XMP-dc:Creator=Ben Thal"},
+		"IPTC": {"-IPTC:By-line=Anna Berg", "-IPTC:By-line=Ben Thal"},
+		"Exif": {"-EXIF:Artist=Anna Berg; Ben Thal"},
+	} {
+		b := written(t, map[string][]byte{".jpg": blanks(t)[".jpg"]}, args...)[".jpg"]
+		if got := open(t, b).Meta.Creator; got != "Anna Berg; Ben Thal" {
+			t.Errorf("%s: %q", where, got)
+		}
+	}
+}

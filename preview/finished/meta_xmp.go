@@ -1,6 +1,7 @@
 package finished
 
 import (
+	"slices"
 	"strings"
 
 	"garner/preview/exif"
@@ -36,7 +37,7 @@ func (m *Meta) xmp(d *xmp.Doc) {
 
 	m.Caption = p.text(xmp.NSDC, "description")
 	m.Title = p.text(xmp.NSDC, "title")
-	m.Creator = p.text(xmp.NSDC, "creator")
+	m.Creator = p.all(xmp.NSDC, "creator")
 	m.Copyright = p.text(xmp.NSDC, "rights")
 	m.Credit = p.text(xmp.NSPress, "Credit")
 	for _, v := range p[[2]string{xmp.NSDC, "subject"}].Items {
@@ -74,6 +75,25 @@ func (p packet) text(ns, name string) string {
 		return ""
 	}
 	return strings.TrimSpace(v.Text)
+}
+
+// all is every text of a list in one, as Exif wants several names (CIPA DC-008 §4.6.4,
+// Artist).
+func (p packet) all(ns, name string) string {
+	v := p[[2]string{ns, name}]
+	if len(v.Items) == 0 {
+		return p.text(ns, name)
+	}
+	var texts []string
+	for _, item := range v.Items[:min(len(v.Items), maxSources)] {
+		if s := strings.TrimSpace(item.Text); s != "" && !slices.Contains(texts, s) {
+			texts = append(texts, s)
+		}
+	}
+	if s := strings.Join(texts, "; "); len(s) <= maxText {
+		return s
+	}
+	return p.text(ns, name)
 }
 
 // reference reads a ResourceRef.

@@ -39,7 +39,12 @@ func TestTIFFSamples(t *testing.T) {
 	const full, half = 65535, 32896 // 128 of 255
 	colours := func(t *craft.TIFF) craft.Field {
 		v := make([]uint16, 3*256)
-		v[7], v[256+7], v[512+7] = 1, 2, 3
+		v[7], v[256+7], v[512+7] = 1, 2, 4000
+		return t.Short(320, v...)
+	}
+	bytes := func(t *craft.TIFF) craft.Field {
+		v := make([]uint16, 3*256)
+		v[7], v[256+7], v[512+7] = 1, 2, 255
 		return t.Short(320, v...)
 	}
 	for _, c := range []struct {
@@ -50,7 +55,9 @@ func TestTIFFSamples(t *testing.T) {
 		remarks                     int
 	}{
 		{"white is zero", 1, 8, 0, []uint16{0, full, half}, []uint16{full, 0, full - half}, nil, 0},
-		{"palette", 1, 8, 3, []uint16{7 * 257, 0, 7 * 257}, []uint16{1, 2, 3, 0, 0, 0, 1, 2, 3}, []func(*craft.TIFF) craft.Field{colours}, 0},
+		{"palette", 1, 8, 3, []uint16{7 * 257, 0, 7 * 257}, []uint16{1, 2, 4000, 0, 0, 0, 1, 2, 4000}, []func(*craft.TIFF) craft.Field{colours}, 0},
+		// libtiff takes a palette without a number above 255 for one of bytes, too.
+		{"palette of bytes", 1, 8, 3, []uint16{7 * 257, 0}, []uint16{257, 514, full, 0, 0, 0}, []func(*craft.TIFF) craft.Field{bytes}, 0},
 		{"associated", 4, 16, 2, []uint16{100, 200, 300, half}, []uint16{100 + full - half, 200 + full - half, 300 + full - half}, []func(*craft.TIFF) craft.Field{extra(1)}, 1},
 		{"unassociated", 4, 16, 2, []uint16{100, 200, 300, 0}, []uint16{full, full, full}, []func(*craft.TIFF) craft.Field{extra(2)}, 1},
 		{"unspecified", 4, 16, 2, []uint16{100, 200, 300, 5}, []uint16{100, 200, 300}, []func(*craft.TIFF) craft.Field{extra(0)}, 1},

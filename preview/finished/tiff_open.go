@@ -223,6 +223,12 @@ func (p *Picture) tiffModel(t *tiffBody, d *tiff.IFD) error {
 		if e != nil {
 			t.palette = e.Ints(3 * 256)
 		}
+		// Some writers take the numbers of 16 bits for bytes (common practice of readers).
+		if len(t.palette) > 0 && slices.Max(t.palette) < 256 {
+			for i := range t.palette {
+				t.palette[i] *= 257
+			}
+		}
 		if p.Bits != 8 || t.samples != 1 || len(t.palette) != 3*256 {
 			return FormatError("a broken TIFF: its palette cannot be")
 		}
