@@ -5,6 +5,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"golang.org/x/text/unicode/norm"
@@ -127,5 +128,42 @@ func TestNumberOfALostLine(t *testing.T) {
 		if want := int(l.Picture[0]-'a') + 1; l.Number != want {
 			t.Errorf("%s of %s has number %d, want %d", l.File, l.Picture, l.Number, want)
 		}
+	}
+}
+
+// Thousands of pictures of one name, such as that of a day, get their numbers without
+// every one trying those of all others.
+func TestManyOfOneName(t *testing.T) {
+	names := taken{}
+	names.take("2026-06-13-3.jpg")
+	n := testing.AllocsPerRun(1, func() { // runs it twice
+		for range 10_000 {
+			names.free("2026-06-13")
+		}
+	})
+	if n > 100_000 {
+		t.Errorf("%.0f allocations for 10,000 names", n)
+	}
+	if got := names.free("2026-06-13"); got != "2026-06-13-20002.jpg" {
+		t.Errorf("the last is %s", got)
+	}
+	few := taken{}
+	few.take("a-2.jpg")
+	for _, want := range []string{"a.jpg", "a-3.jpg", "a-4.jpg"} {
+		if got := few.free("a"); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+	}
+}
+
+// A list of names that is no file is said to be none; a pipe is not waited for.
+func TestLedgerIsNoFile(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	if err := os.MkdirAll(ledgerPath(b.dir), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.run(Options{}); err == nil || !strings.Contains(err.Error(), "is no file") {
+		t.Errorf("%v", err)
 	}
 }

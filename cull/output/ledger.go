@@ -86,11 +86,18 @@ type ledger struct {
 // out, as is one that a killed program did not write to its end.
 func openLedger(path string) (*ledger, error) {
 	l := &ledger{path: path, pictures: map[string]record{}, files: map[fileKey]record{}}
-	f, err := os.Open(path)
+	info, err := os.Stat(path)
+	if err == nil && !info.Mode().IsRegular() { // a pipe would be waited for
+		return nil, errors.New(path + " is no file: it is where names of pictures are kept")
+	}
 	if errors.Is(err, fs.ErrNotExist) {
 		l.lost = true
 		return l, nil
 	}
+	if err != nil {
+		return nil, store.Wrap("read", path, err)
+	}
+	f, err := os.Open(path)
 	if err != nil {
 		return nil, store.Wrap("read", path, err)
 	}

@@ -64,14 +64,15 @@ func fill(pattern string, values ...string) string {
 // fold is the same for names that some file system takes for one.
 func fold(file string) string { return intake.Fold(file) }
 
-// taken are the names of a set's folder that are given, folded.
-type taken map[string]bool
+// taken are the names of a set's folder that are given, folded, each with the number
+// that is tried for the next picture of that name.
+type taken map[string]int
 
 // free returns the name for a stem that nobody has, and takes it.
 func (t taken) free(stem string) string {
 	file := stem + extension
-	for n := 2; !t.take(file); n++ {
-		file = fmt.Sprintf("%s-%d%s", stem, n, extension)
+	for first := fold(file); !t.take(file); t[first]++ {
+		file = fmt.Sprintf("%s-%d%s", stem, t[first], extension)
 	}
 	return file
 }
@@ -79,10 +80,10 @@ func (t taken) free(stem string) string {
 // take gives a name away; false if somebody has it.
 func (t taken) take(file string) bool {
 	key := fold(file)
-	if t[key] {
+	if t[key] > 0 {
 		return false
 	}
-	t[key] = true
+	t[key] = 2
 	return true
 }
 

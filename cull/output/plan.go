@@ -21,7 +21,7 @@ import (
 
 // version is raised whenever the same input and settings come out otherwise, so that
 // all is cut again.
-const version = 2
+const version = 3
 
 // picture is a finished picture and what is to be made of it.
 type picture struct {
@@ -277,8 +277,8 @@ func (p *picture) document(set string) string {
 // set finds names for the files of a set and what of them is to be cut.
 func (pl *planner) set(ctx context.Context, s *Set, pictures []*picture, f folder) error {
 	names, given, ours := taken{}, taken{}, map[string]bool{}
-	for key := range f.names {
-		names[key] = true
+	for _, file := range f.names {
+		names.take(file)
 	}
 	for k, r := range pl.ledger.files {
 		if k.set == s.Name {

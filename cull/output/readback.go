@@ -40,7 +40,7 @@ func look(dir string, noted taken) folder {
 			continue
 		}
 		f.sizes[e.Name()], f.times[e.Name()] = info.Size(), info.ModTime().UnixNano()
-		if !noted[fold(e.Name())] && filepath.Ext(e.Name()) == extension && cull.PortableName(e.Name()) == e.Name() {
+		if noted[fold(e.Name())] == 0 && filepath.Ext(e.Name()) == extension && cull.PortableName(e.Name()) == e.Name() {
 			if id := documentOf(filepath.Join(dir, e.Name()), info.Size()); id != "" {
 				if _, twice := f.ids[id]; !twice {
 					f.ids[id] = e.Name()
