@@ -65,6 +65,8 @@ func TestRenderExitCodes(t *testing.T) {
 			}
 			return os.WriteFile(filepath.Join(dir, "sets", "screen"), nil, 0o666)
 		}, nil, exitPartly, "sets/screen: 2 files could not be made: its folder cannot be written: a file of that name stands in its place"},
+		{"no folder at all", func(dir string) error { return os.WriteFile(filepath.Join(dir, "sets"), nil, 0o666) }, nil, exitFailed,
+			"error: the folder sets cannot be written: a file of that name stands in its place"},
 		{"a broken picture", func(dir string) error { return os.Truncate(filepath.Join(dir, "finished", "001.jpg"), 700) }, nil, exitPartly, "finished/001.jpg: a broken JPEG: "},
 		{"no pictures", func(dir string) error { return os.RemoveAll(filepath.Join(dir, "finished")) }, nil, exitFailed, "error: there is no finished picture"},
 	} {

@@ -13,11 +13,25 @@ import (
 // ErrFull says that there was no room for a file. What was cut before is kept.
 var ErrFull = errors.New("there is no room left on the disk")
 
-// FolderError says that nothing can be written into the folder of a set.
-type FolderError struct{ Err error }
+// FolderError says that nothing can be written into the folder of a set, or into that of
+// all of them.
+type FolderError struct {
+	All bool
+	Err error
+}
 
-func (e *FolderError) Error() string { return "its folder cannot be written: " + why(e.Err) }
+func (e *FolderError) Error() string {
+	if e.All {
+		return "the folder " + SetsFolder + " cannot be written: " + why(e.Err)
+	}
+	return "its folder cannot be written: " + why(e.Err)
+}
+
+// Unwrap returns the reason.
 func (e *FolderError) Unwrap() error { return e.Err }
+
+// errInTheWay is about a file where a folder is wanted.
+var errInTheWay = errors.New("a file of that name stands in its place")
 
 // hindered is a file that is not cut, for a cause that others share.
 func hindered(set string, p *picture, file string, cause error) Line {

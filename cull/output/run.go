@@ -101,6 +101,9 @@ func (r *runner) prepare(ctx context.Context, j *job.Job) error {
 			return err
 		}
 	}
+	if info, err := r.fsys.Stat(filepath.Join(r.root, SetsFolder)); err == nil && !info.IsDir() {
+		return &FolderError{true, errInTheWay}
+	}
 	if pl.ledger, err = openLedger(ledgerPath(r.root)); err != nil {
 		return err
 	}
@@ -162,14 +165,15 @@ func (r *runner) rate() float64 {
 // written is left out.
 func (r *runner) folders() error {
 	base := filepath.Join(r.root, SetsFolder)
-	if err := vfs.MkdirAll(r.fsys, base, 0o777); err != nil {
-		return err
+	err := vfs.MkdirAll(r.fsys, base, 0o777)
+	if err == nil {
+		_, err = vfs.Sweep(r.fsys, base)
 	}
-	if _, err := vfs.Sweep(r.fsys, base); err != nil {
-		return err
+	if err == nil {
+		err = r.ledger.save(r.fsys)
 	}
-	if err := r.ledger.save(r.fsys); err != nil {
-		return err
+	if err != nil {
+		return &FolderError{true, err}
 	}
 	wanted := map[string]bool{}
 	for _, p := range r.plan.pictures {
@@ -187,7 +191,7 @@ func (r *runner) folders() error {
 			return err
 		}
 		if err != nil {
-			causes[s.Name] = &FolderError{err}
+			causes[s.Name] = &FolderError{Err: err}
 		}
 	}
 	r.leaveOut(causes)
@@ -197,7 +201,7 @@ func (r *runner) folders() error {
 // ready makes the folder of a set, and sees that it is one in which files can be made.
 func ready(fsys vfs.FS, dir string) error {
 	if info, err := fsys.Stat(dir); err == nil && !info.IsDir() {
-		return errors.New("a file of that name stands in its place")
+		return errInTheWay
 	}
 	if err := vfs.MkdirAll(fsys, dir, 0o777); err != nil {
 		return err
