@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"golang.org/x/text/unicode/norm"
+
+	"garner/cull/job"
 )
 
 // forge writes a ledger of lines with sums that are right.
@@ -165,5 +167,27 @@ func TestLedgerIsNoFile(t *testing.T) {
 	}
 	if _, err := b.run(Options{}); err == nil || !strings.Contains(err.Error(), "is no file") {
 		t.Errorf("%v", err)
+	}
+}
+
+// A set whose name is written in other letters later keeps the names of its files where
+// the file system takes both for one folder; a link stands for such a file system.
+func TestSetInOtherLetters(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.settings.Sets = map[string]job.SetSettings{"Album": {LongEdge: to(50)}}
+	b.must(Options{})
+	if err := os.Symlink("Album", filepath.Join(b.dir, SetsFolder, "album")); err != nil {
+		t.Skip(err)
+	}
+	b.settings.Sets = map[string]job.SetSettings{"album": {LongEdge: to(50)}}
+	for range 2 {
+		sum := b.must(Options{})
+		if got := b.names("album"); !maps.Equal(got, map[string]string{"a.jpg": "a.jpg"}) || sum.Files[Left] != 0 {
+			t.Errorf("%v, %+v", got, sum)
+		}
+	}
+	if sum := b.must(Options{}); sum.Decodes != 0 {
+		t.Errorf("again: %+v", sum)
 	}
 }

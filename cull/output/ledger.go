@@ -14,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"garner/cull"
@@ -202,6 +203,47 @@ func (l *ledger) follow(from, to string) {
 			delete(l.files, k)
 			r.Picture = name(to)
 			l.files[fileKey{k.set, to}] = r
+		}
+	}
+}
+
+// respell brings what was kept of a set along whose name is now written in other letters,
+// where the file system takes both for one folder.
+func (l *ledger) respell(sets []Set) {
+	now := map[string]bool{}
+	for _, s := range sets {
+		now[s.Name] = true
+	}
+	same := func(a, b string) bool {
+		x, err := os.Stat(filepath.Join(filepath.Dir(l.path), a))
+		y, yerr := os.Stat(filepath.Join(filepath.Dir(l.path), b))
+		return err == nil && yerr == nil && os.SameFile(x, y)
+	}
+	for _, s := range sets {
+		old := map[string]bool{}
+		for k := range l.files {
+			if !now[k.set] && strings.EqualFold(k.set, s.Name) {
+				old[k.set] = true
+			}
+		}
+		for _, set := range slices.Sorted(maps.Keys(old)) {
+			if same(set, s.Name) {
+				l.move(set, s.Name)
+			}
+		}
+	}
+}
+
+// move brings the files of one set to another, unless it has some of the picture.
+func (l *ledger) move(from, to string) {
+	for k, r := range l.files {
+		if k.set != from {
+			continue
+		}
+		delete(l.files, k)
+		r.Set = to
+		if key := (fileKey{to, k.picture}); l.files[key].File == "" {
+			l.files[key] = r
 		}
 	}
 }

@@ -107,6 +107,7 @@ func (r *runner) prepare(ctx context.Context, j *job.Job) error {
 	if pl.ledger, err = openLedger(ledgerPath(r.root)); err != nil {
 		return err
 	}
+	pl.ledger.respell(pl.every)
 	pl.seen = openSeen(filepath.Join(j.StateDir(), seenName))
 	if err := pl.run(ctx); err != nil {
 		return err

@@ -9,7 +9,7 @@
 // standard library. TIFF 6.0: 8 and 16 bits, grey, RGB, CMYK and palettes, strips
 // and tiles, chunky and planar, stored plainly or with PackBits, LZW or deflate,
 // with and without the horizontal predictor, in both byte orders. PNG: all of the
-// standard's forms.
+// standard's forms, but no high dynamic range.
 //
 // A row holds the samples as the profile means them, brought to 16 bits and not
 // converted. Chroma of JPEGs is interpolated between its samples' centres, without
