@@ -45,6 +45,12 @@ func seeds(f *testing.F) [][]byte {
 		out = append(out, c.Bytes(c.IFD(0, c.Long(256, 13), c.Long(257, 1), c.Short(258, 8), c.Short(259, coding), c.Short(262, 1), c.Short(277, 1),
 			c.Short(317, 2), c.Short(322, 16), c.Short(323, 16), c.Long(324, at), c.Long(325, uint32(len(data))))))
 	}
+	c := craft.NewTIFF(binary.LittleEndian)
+	shot := c.IFD(0, c.Rational(0x829A, 1, 200), c.Short(0x8827, 400), c.Text(0xA431, "1001"), c.Undefined(0x927C, make([]byte, 20)))
+	place := c.IFD(0, c.Text(1, "N"), c.Rational(2, 47, 1, 3, 1, 0, 1))
+	at := c.Blob(make([]byte, 12))
+	out = append(out, c.Bytes(c.IFD(0, c.Long(256, 4), c.Long(257, 3), c.Short(258, 8), c.Short(262, 1), c.Text(0x010F, "Lumora"), c.Long(273, at),
+		c.Long(0x8769, shot), c.Long(0x8825, place))))
 	return append(out, craft.JPEG(0xC0, 13, 9, 40, craft.XMP("<x:xmpmeta/>")))
 }
 
@@ -77,6 +83,12 @@ func FuzzOpen(f *testing.F) {
 		}
 		if n := p.Channels(); n != 1 && n != 3 && n != 4 || p.Memory() < int64(2*n*p.Width) {
 			t.Fatalf("%d channels, %d bytes of memory", n, p.Memory())
+		}
+		if p.Format == finished.TIFF && p.Exif != nil {
+			j := craft.JPEG(0xC0, 13, 9, 40, craft.Exif(p.Exif)) // which takes no more than 64 KiB
+			if q, err := finished.Open(bytes.NewReader(j), int64(len(j))); err != nil || q.Remarks != nil || q.Exif == nil {
+				t.Fatalf("Exif of %d bytes that cannot be read again: %v, %+v", len(p.Exif), err, q)
+			}
 		}
 		if p.Width*p.Height > 1e5 {
 			t.Skip("too large to be quick")
