@@ -59,10 +59,14 @@ func (t *tiffBody) places(p *Picture, d *tiff.IFD) error {
 		return &TruncatedError{0, p.Height}
 	}
 	t.offsets = offsets.Ints(int(n))
-	if counts != nil {
+	switch {
+	case len(t.offsets) != int(n): // texts or fractions, say
+	case counts != nil:
 		t.size = counts.Ints(int(n))
-	} else if err := t.guess(p, int(n)); err != nil {
-		return err
+	default:
+		if err := t.guess(p, int(n)); err != nil {
+			return err
+		}
 	}
 	if len(t.offsets) != int(n) || len(t.size) != int(n) {
 		return FormatError("a broken TIFF: its tables of strips or tiles cannot be read")
