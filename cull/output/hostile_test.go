@@ -191,3 +191,27 @@ func TestSetInOtherLetters(t *testing.T) {
 		t.Errorf("again: %+v", sum)
 	}
 }
+
+// Two pictures of one size and time swap their names: their files show what they show
+// now, and keep their names and numbers.
+func TestSwappedNames(t *testing.T) {
+	b := newBench(t)
+	one, two := finishedPicture(t, 1, day(10), "1001"), finishedPicture(t, 2, day(11), "1001")
+	n := max(len(one), len(two)) // what stands behind a JPEG is passed over
+	one, two = append(one, make([]byte, n-len(one))...), append(two, make([]byte, n-len(two))...)
+	b.put("a.jpg", one)
+	b.put("b.jpg", two)
+	b.must(Options{})
+	before, lab := b.tree(), b.names("lab")
+	b.put("a.jpg", two)
+	b.put("b.jpg", one)
+	b.must(Options{})
+	if now := b.names("lab"); !maps.Equal(now, lab) {
+		t.Errorf("%v, were %v", now, lab)
+	}
+	for a, bb := range map[string]string{"online/a.jpg": "online/b.jpg", "screen/b.jpg": "screen/a.jpg"} {
+		if b.tree()[a] != before[bb] {
+			t.Errorf("%s does not show what %s did", a, bb)
+		}
+	}
+}

@@ -248,6 +248,23 @@ func (l *ledger) move(from, to string) {
 	}
 }
 
+// state is what a picture is known by without reading it.
+type state struct{ bytes, changed int64 }
+
+// twins are the states of several pictures: plain TIFFs of one body have one size, and
+// disks that keep time to two seconds give them one time. When two of them swap their
+// names nothing but their bytes tells.
+func (l *ledger) twins() map[state]bool {
+	n, twins := map[state]int{}, map[state]bool{}
+	for _, p := range l.pictures {
+		s := state{p.Bytes, p.Changed}
+		if n[s]++; n[s] > 1 {
+			twins[s] = true
+		}
+	}
+	return twins
+}
+
 // last is the highest number that was ever given.
 func (l *ledger) last() int {
 	n := 0

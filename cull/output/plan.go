@@ -87,6 +87,7 @@ type planner struct {
 	root   string
 	ledger *ledger
 	seen   *ledger
+	twins  map[state]bool
 	ties   Ties
 
 	renderer *render.Renderer // which has conversions of profiles by then
@@ -98,6 +99,7 @@ type planner struct {
 }
 
 func (pl *planner) run(ctx context.Context) error {
+	pl.twins = pl.ledger.twins()
 	f, err := find(ctx, pl.root)
 	if err != nil {
 		return err
@@ -152,7 +154,8 @@ func (pl *planner) read(ctx context.Context, x file, here map[string]bool) (*pic
 		return nil, err
 	}
 	old, ok := pl.ledger.pictures[x.path]
-	if sum, err := hex.DecodeString(old.SHA256); ok && err == nil && len(sum) == len(p.sum) && old.Bytes == x.size && old.Changed == x.modified {
+	known := ok && old.Bytes == x.size && old.Changed == x.modified && !pl.twins[state{x.size, x.modified}]
+	if sum, err := hex.DecodeString(old.SHA256); known && err == nil && len(sum) == len(p.sum) {
 		p.sum = [sha256.Size]byte(sum)
 	} else if p.sum, err = sumOf(ctx, r); err != nil {
 		return nil, err
