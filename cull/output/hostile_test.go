@@ -215,3 +215,25 @@ func TestSwappedNames(t *testing.T) {
 		}
 	}
 }
+
+// Two pictures of the same bytes that are moved together keep their names and numbers.
+func TestTwoAlikeAreMoved(t *testing.T) {
+	b := newBench(t)
+	one := finishedPicture(t, 1, day(10), "1001")
+	b.put("a/x.jpg", one)
+	b.put("b/x.jpg", one)
+	b.put("c.jpg", finishedPicture(t, 2, day(11), "1001"))
+	b.must(Options{})
+	lab := b.names("lab")
+	finished := filepath.Join(b.dir, FinishedFolder)
+	for _, dir := range []string{"a", "b"} {
+		if err := os.Rename(filepath.Join(finished, dir), filepath.Join(finished, "to-"+dir)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sum := b.must(Options{})
+	want := map[string]string{"to-a/x.jpg": lab["a/x.jpg"], "to-b/x.jpg": lab["b/x.jpg"], "c.jpg": lab["c.jpg"]}
+	if got := b.names("lab"); !maps.Equal(got, want) || sum.Decodes != 0 || sum.Files[Left] != 0 {
+		t.Errorf("%v, want %v, %+v", got, want, sum)
+	}
+}

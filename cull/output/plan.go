@@ -185,15 +185,12 @@ func (pl *planner) read(ctx context.Context, x file, here map[string]bool) (*pic
 	return p, nil
 }
 
-// renamed finds the picture of the same content that is no longer where it was; none
-// where there are several.
+// renamed finds the picture of the same content that is no longer where it was; of
+// several the first, as pictures come in that order, too.
 func (pl *planner) renamed(sum string, here map[string]bool) string {
 	from := ""
 	for path, r := range pl.ledger.pictures {
-		if r.SHA256 == sum && !here[path] {
-			if from != "" {
-				return ""
-			}
+		if r.SHA256 == sum && !here[path] && (from == "" || natural(path, from) < 0) {
 			from = path
 		}
 	}
