@@ -47,7 +47,7 @@ func (p *Page) HTML() ([]byte, error) {
 	w.put("</main>\n")
 	w.footer(l)
 	w.put("</body>\n</html>\n")
-	return []byte(w.String()), nil
+	return sign([]byte(w.String())), nil
 }
 
 // markup is a page as it is written. Every text comes through bdi or quoted.
@@ -76,7 +76,7 @@ func (w *markup) head(l *laid) {
 	if l.studio != "" {
 		title += " – " + l.studio
 	}
-	w.put("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n")
+	w.put("%s%s\"/>\n", opening, noSum)
 	w.put(`<meta http-equiv="Content-Security-Policy" content="%s"/>`+"\n", policy)
 	w.put("<title>%s</title>\n", quoted(title))
 	for _, m := range [][2]string{

@@ -69,14 +69,14 @@ func (o *objects) stream(n int, dict string, b []byte) {
 
 // end writes the table of objects and the trailer.
 func (o *objects) end(root, info int) error {
-	id := fmt.Sprintf("<%X>", o.sum.Sum(nil)[:16])
-	start := o.at
+	id, start := identifier(o.sum), o.at
 	var b strings.Builder
 	fmt.Fprintf(&b, "xref\n0 %d\n0000000000 65535 f \n", len(o.places))
 	for _, at := range o.places[1:] {
 		fmt.Fprintf(&b, "%010d 00000 n \n", at)
 	}
-	fmt.Fprintf(&b, "trailer\n<< /Size %d /Root %d 0 R /Info %d 0 R /ID [%s %[4]s] >>\nstartxref\n%[5]d\n%%%%EOF\n", len(o.places), root, info, id, start)
+	fmt.Fprintf(&b, "trailer\n<< /Size %d /Root %d 0 R /Info %d 0 R ", len(o.places), root, info)
+	b.Write(ending(id, start))
 	o.write([]byte(b.String()))
 	return o.err
 }
