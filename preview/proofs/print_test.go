@@ -70,8 +70,14 @@ func TestLeaves(t *testing.T) {
 	for _, s := range []Sheet{{Columns: 4, Rows: 5}, {Paper: Letter, Columns: 1, Rows: 1}, {Columns: 12, Rows: 16}, {Paper: Letter, Columns: 5, Rows: 3}} {
 		for _, counts := range [][]int{{1}, {4, 1, 1, 1, 1, 1, 1, 9}, {20, 20}, {19, 2, 61}, {200}} {
 			l := &laid{}
-			for _, n := range counts {
-				l.scenes = append(l.scenes, scene{pictures: make([]picture, n)})
+			shapes := [][2]int{{480, 320}, {320, 480}, {480, 10}, {480, 320}, {480, 320}, {480, 320}, {480, 320}, {480, 320}, {480, 320}, {10, 480}}
+			for i, n := range counts {
+				one := scene{pictures: make([]picture, n)}
+				for j := range one.pictures {
+					shape := shapes[(i+j)%len(shapes)]
+					one.pictures[j].small = File{Width: shape[0], Height: shape[1]}
+				}
+				l.scenes = append(l.scenes, one)
 			}
 			seen := map[[2]int]int{}
 			paper := papers[s.Paper]
@@ -80,6 +86,16 @@ func TestLeaves(t *testing.T) {
 					seen[[2]int{a.scene, a.picture}]++
 					if a.x < margin-0.01 || a.x+a.w > paper.width-margin+0.01 || a.y-numRoom < margin+footRoom-0.01 || a.y+a.h > paper.height-margin-headRoom+0.01 || a.w < 10 || a.h < 10 {
 						t.Fatalf("%+v of %v: page %d: place %+v", s, counts, i, a)
+					}
+					// A row has no more room above it than its pictures need.
+					row := slices.DeleteFunc(slices.Clone(page.places), func(b placed) bool { return b.y != a.y })
+					high := slices.ContainsFunc(row, func(b placed) bool {
+						small := l.scenes[b.scene].pictures[b.picture].small
+						_, _, _, h := b.fit(small.Width, small.Height)
+						return h > b.h-0.01
+					})
+					if !high && a.h > 10 {
+						t.Fatalf("%+v of %v: page %d: a row of %g points that no picture fills", s, counts, i, a.h)
 					}
 					for _, b := range page.places[:j] {
 						if a.x < b.x+b.w && b.x < a.x+a.w && a.y-numRoom < b.y+b.h && b.y-numRoom < a.y+a.h {

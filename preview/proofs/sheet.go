@@ -9,7 +9,7 @@ import (
 type Sheet struct {
 	Paper   Paper
 	Columns int    // 0 = 4, at most 12
-	Rows    int    // 0 = 5, at most 16: that many fit on a page without headings
+	Rows    int    // 0 = 5, at most 16: so many of upright pictures fit on a page without headings
 	Profile []byte // ICC profile of the pictures in colour; nil = none, which readers take for sRGB or near it
 }
 
@@ -58,20 +58,23 @@ type placed struct {
 }
 
 // leaves shares the pictures out to pages: a heading begins each scene, and each
-// page; none stands at the foot of a page without a row of pictures.
+// page; none stands at the foot of a page without a row of pictures. A row is as high as
+// its highest picture.
 func leaves(l *laid, s Sheet) []leaf {
 	paper := papers[s.Paper]
 	top, bottom := paper.height-margin-headRoom, float64(margin+footRoom)
 	cellW := (paper.width - 2*margin - gap*float64(s.Columns-1)) / float64(s.Columns)
-	rowH := (top - bottom - nameRoom) / float64(s.Rows) // with number and gap
-	cellH := rowH - numRoom - gap
+	most := (top-bottom-nameRoom)/float64(s.Rows) - numRoom - gap // of a picture's height
 
 	var out []leaf
 	y := bottom // no room yet
+	var cellH, rowH float64
 	for i, scene := range l.scenes {
 		for j := range scene.pictures {
 			column := j % s.Columns
 			if column == 0 {
+				cellH = rowHeight(scene.pictures[j:min(j+s.Columns, len(scene.pictures))], cellW, most)
+				rowH = cellH + numRoom + gap
 				need := rowH
 				if j == 0 {
 					need += nameRoom
@@ -92,6 +95,16 @@ func leaves(l *laid, s Sheet) []leaf {
 		}
 	}
 	return out
+}
+
+// rowHeight is the height of the highest picture of a row in cells of that width, as
+// far as it may be high.
+func rowHeight(row []picture, width, most float64) float64 {
+	h := 10.0 // a panorama is as narrow as a line
+	for _, p := range row {
+		h = math.Max(h, width*float64(p.small.Height)/float64(p.small.Width))
+	}
+	return math.Min(h, most)
 }
 
 // fit places w by h pixels at the foot of a place, so that the numbers of a row are on
