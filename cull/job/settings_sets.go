@@ -45,6 +45,13 @@ type SetSettings struct {
 	Stamp *bool    `toml:"stamp"` // with the stamp of [stamp], if there is one
 	Keep  []string `toml:"keep"`  // of what files say: gps, serial; nil = as the set does
 	Name  *string  `toml:"name"`  // pattern of names, without extension
+
+	// Of [sets.proofs] alone.
+	Title   *string  `toml:"title"`   // of the page
+	Note    *string  `toml:"note"`    // to the client
+	Paper   []string `toml:"paper"`   // of contact sheets: a4, letter; [] or none = no sheets
+	Columns *int     `toml:"columns"` // of pictures on a sheet
+	Rows    *int     `toml:"rows"`
 }
 
 // StampSettings are the table [stamp]. What is nil is not set.
@@ -147,6 +154,9 @@ func checkSets(sets map[string]SetSettings) *misset {
 		default:
 			names[low] = true
 		}
+		if f := sets[name].checkKind(name, at); f != nil {
+			return f
+		}
 		if f := sets[name].check(at); f != nil {
 			return f
 		}
@@ -183,7 +193,8 @@ func (s SetSettings) check(at faultAt) *misset {
 		key      string
 		v        *int
 		from, to int
-	}{{"long_edge", s.LongEdge, 1, maxEdge}, {"quality", s.Quality, 1, 100}, {"bytes", s.Bytes, 1000, maxBytes}, {"ppi", s.PPI, 1, 10000}} {
+	}{{"long_edge", s.LongEdge, 1, maxEdge}, {"quality", s.Quality, 1, 100}, {"bytes", s.Bytes, 1000, maxBytes}, {"ppi", s.PPI, 1, 10000},
+		{"columns", s.Columns, 1, 12}, {"rows", s.Rows, 1, 16}} {
 		if n.v != nil && (*n.v < n.from || *n.v > n.to) {
 			return at(n.key, "%s is %d: it must be %d to %d", n.key, *n.v, n.from, n.to)
 		}
@@ -204,6 +215,9 @@ func (s SetSettings) check(at faultAt) *misset {
 		if n.v != nil && !(*n.v >= n.from && *n.v <= n.to) {
 			return at(n.key, "%s is %v: it must be %v to %v", n.key, *n.v, n.from, n.to)
 		}
+	}
+	if f := s.checkProofs(at); f != nil {
+		return f
 	}
 	return s.checkWords(at)
 }
