@@ -88,7 +88,7 @@ var mayImport = map[string][]string{
 	"cull/review":     {"cull"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/evidence":   {"cull", "cull/group"},
-	"cull/output":     {"cull", "cull/intake/plan", "cull/job", "cull/returned", "preview/exif", "preview/finished", "preview/icc", "preview/imprint", "preview/render", "preview/resample", "preview/sched", "store", "store/*"},
+	"cull/output":     {"cull", "cull/intake/plan", "cull/job", "cull/returned", "preview/exif", "preview/finished", "preview/icc", "preview/imprint", "preview/proofs", "preview/render", "preview/resample", "preview/sched", "store", "store/*"},
 	"cull/handoff":    {"cull", "cull/evidence", "cull/job", "cull/sidecar", "store", "store/*"},
 	"cull/station":    {"cull", "cull/evidence", "cull/handoff", "cull/job", "cull/marks", "cull/measure", "cull/output", "cull/prepare", "cull/returned", "cull/review", "preview", "preview/jpeg", "preview/pix", "preview/sched"},
 	"cull/tui":        {"cull", "cull/prepare", "cull/review", "cull/station", "cull/tui/*", "preview/term"},

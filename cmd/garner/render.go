@@ -23,7 +23,7 @@ func renderCommand(d desk) *cobra.Command {
 	var preview, picture string
 	c := &cobra.Command{
 		Use:   "render JOB",
-		Short: "Cut the sets out: files for the lab, online and the screen from the finished pictures",
+		Short: "Cut the sets out: files for the lab, online, the screen and the client from the finished pictures",
 		Long: `Takes the pictures that the editor gave back (JPEG, TIFF and PNG in JOB/finished, at
 any depth) and cuts every set of files into JOB/sets/NAME; each picture is decoded
 once for all of them. Sets that are there without any settings:
@@ -32,6 +32,8 @@ once for all of them. Sets that are there without any settings:
   online  2048 pixels on the long edge, quality 85, stamped if there is a [stamp],
           without place and serial numbers
   screen  as large as goes into 3840 by 2160, quality 90
+  proofs  a page for the client to choose from, by scene and number, and contact
+          sheets as PDF; cut with --set proofs, or with skip = false in garner.toml
 
 garner.toml changes them and adds others: a table [sets.NAME] with long_edge, fit or
 exact (of pixels, or of paper as in "10x15 cm", "8x10 in" and "A4"; and crop, crop_at,
@@ -39,6 +41,8 @@ either_way, enlarge), quality, bytes, chroma, space, ppi, sharpen (sharpen_radiu
 sharpen_threshold), stamp, keep, name and skip; and a table [stamp] with text or
 picture, font, corner, size, margin, edge, opacity, dark and plain.
 In name stand {name}, {number}, {date}, {time}, {frame}, {scene}, {body} and {set}.
+[sets.proofs] has title, note, paper (a4, letter, none), columns and rows, and of the
+others skip, long_edge, quality, chroma, sharpen and stamp.
 
 Names and numbers stay what they were when pictures are added later. What has not
 changed is not cut again; what was interrupted goes on. A file appears whole or not
@@ -53,6 +57,7 @@ bytes, with the pixels at the stamp 1:1 and what a crop cuts away. ? shows the k
 ` + exitCodes,
 		Example: `  garner render "Job 0613"
   garner render "Job 0613" --set online --set lab
+  garner render "Job 0613" --set proofs
   garner render "Job 0613" --dry-run
   garner render "Job 0613" --preview online`,
 		Args: oneJob,
@@ -196,16 +201,17 @@ func (d desk) renderLine(json, dry, remark bool, l output.Line) {
 	case l.File != "":
 		what += "/" + l.File
 	}
+	if l.Set != "" && l.Picture != "" {
+		what += " of " + l.Picture
+	}
 	switch {
 	case l.Cause != nil, l.Action == output.Kept: // counted, or one sentence in the end
-	case l.Action == output.Failed && l.Set != "" && l.Picture != "":
-		d.sayf("%s of %s: %s", cull.Plain(what), cull.Plain(l.Picture), cull.Plain(l.Reason))
 	case l.Action == output.Failed:
 		d.sayf("%s: %s", cull.Plain(what), cull.Plain(l.Reason))
 	case l.Action == output.Wanted && dry:
-		d.sayf("%s of %s", cull.Plain(what), cull.Plain(l.Picture))
+		d.sayf("%s", cull.Plain(what))
 	case remark && len(l.Remarks) > 0:
-		d.sayf("%s of %s: %s", cull.Plain(what), cull.Plain(l.Picture), cull.Plain(strings.Join(l.Remarks, "; ")))
+		d.sayf("%s: %s", cull.Plain(what), cull.Plain(strings.Join(l.Remarks, "; ")))
 	}
 }
 
@@ -243,7 +249,10 @@ func (d desk) renderSummary(o output.Options, sum output.Summary) {
 	}
 	text := fmt.Sprintf("%s from %s (%s): %d cut, %d unchanged", count(sum.Files[output.Written]+sum.Files[output.Unchanged], "file"), count(sum.Pictures, "picture"), sets, sum.Files[output.Written], sum.Files[output.Unchanged])
 	if sum.Files[output.Written] > 0 {
-		text += fmt.Sprintf(", %s, %s decoded, each once", size(sum.Bytes), count(sum.Decodes, "picture"))
+		text += ", " + size(sum.Bytes)
+	}
+	if sum.Decodes > 0 {
+		text += fmt.Sprintf(", %s decoded, each once", count(sum.Decodes, "picture"))
 	}
 	d.sayf("%s", text)
 	if sum.ReadBack {

@@ -51,7 +51,7 @@ func TestRenderExitCodes(t *testing.T) {
 		says string
 	}{
 		{"all", nil, nil, exitDone, "6 files from 2 pictures (lab, online, screen): 6 cut, 0 unchanged"},
-		{"no set of that name", nil, []string{"--set", "onlin"}, exitUsage, "error: there is no set onlin; there are lab, online, screen"},
+		{"no set of that name", nil, []string{"--set", "onlin"}, exitUsage, "error: there is no set onlin; there are lab, online, proofs, screen"},
 		{"a key that nobody knows", settings("goal = 5\n[sets.online]\nlong_egde = 2000\n"), nil, exitFailed, "error: garner.toml: line 3, column 1: sets.online.long_egde is no setting; long_edge may be meant"},
 		{"a value that cannot be", settings("[sets.online]\nquality = 850\n"), nil, exitFailed, "error: garner.toml: line 2, column 11: quality is 850: it must be 1 to 100"},
 		{"a table that is none", settings("[sets.online\n"), nil, exitFailed, "error: garner.toml: line 1, column "},

@@ -5,8 +5,9 @@
 //
 // # Sets
 //
-// lab, online and screen are built in; garner.toml changes them and adds others
-// (job.SetSettings). [Sets] lays one over the other.
+// lab, online, screen and proofs are built in; garner.toml changes them and adds others
+// (job.SetSettings). [Sets] lays one over the other. Proofs are pictures in two sizes, and
+// when those are there, contact sheets and a page (preview/proofs).
 //
 // # Names and numbers
 //

@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -28,8 +29,9 @@ func TestMain(m *testing.M) {
 		at, _ := strconv.Atoi(os.Getenv("GARNER_TEST_KILL_AT"))
 		j, err := job.Open(dir, job.Options{Who: "test", Command: "render", Settings: testSettings})
 		if err == nil {
+			sets, _ := Choose(Sets(testSettings), strings.Fields(os.Getenv("GARNER_TEST_SETS")))
 			m := &mortal{FS: vfs.OS{}, at: int64(at)}
-			_, err = run(context.Background(), j, Options{Workers: 2}, m)
+			_, err = run(context.Background(), j, Options{Workers: 2, Sets: sets}, m)
 			fmt.Println(m.n.Load())
 		}
 		if err != nil {

@@ -29,7 +29,7 @@ func stem(pattern string, set Set, p *picture) string {
 	if t := p.taken; t.Known() {
 		date, clock = t.Wall.Format("2006-01-02"), t.Wall.Format("150405")
 	}
-	s := fill(pattern, "{name}", base, "{number}", fmt.Sprintf("%04d", p.number), "{date}", date, "{time}", clock,
+	s := fill(pattern, "{name}", base, "{number}", numbered(p.number), "{date}", date, "{time}", clock,
 		"{frame}", frame, "{scene}", p.tie.Scene, "{body}", p.tie.Body, "{set}", set.Name)
 	for len(s) > maxStem {
 		_, n := utf8.DecodeLastRuneInString(s)
@@ -40,6 +40,9 @@ func stem(pattern string, set Set, p *picture) string {
 	}
 	return s
 }
+
+// numbered is a picture's number as names and clients have it.
+func numbered(n int) string { return fmt.Sprintf("%04d", n) }
 
 // signs part the fields of a pattern.
 const signs = "-_ "
@@ -96,19 +99,22 @@ func number(pictures []*picture, last int) {
 			fresh = append(fresh, p)
 		}
 	}
-	slices.SortStableFunc(fresh, func(a, b *picture) int {
-		switch x, y := a.taken, b.taken; {
-		case x.Known() != y.Known():
-			if x.Known() {
-				return -1
-			}
-			return 1
-		case !x.Wall.Equal(y.Wall):
-			return x.Wall.Compare(y.Wall)
-		}
-		return natural(a.path, b.path)
-	})
+	slices.SortStableFunc(fresh, byTime)
 	for i, p := range fresh {
 		p.number = last + 1 + i
 	}
+}
+
+// byTime is the order of the day.
+func byTime(a, b *picture) int {
+	switch x, y := a.taken, b.taken; {
+	case x.Known() != y.Known():
+		if x.Known() {
+			return -1
+		}
+		return 1
+	case !x.Wall.Equal(y.Wall):
+		return x.Wall.Compare(y.Wall)
+	}
+	return natural(a.path, b.path)
 }

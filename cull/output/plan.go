@@ -1,6 +1,7 @@
 package output
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -10,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"garner/cull/job"
 	"garner/preview/exif"
@@ -31,8 +33,11 @@ type picture struct {
 	tie    Tie
 	taken  exif.Time // corrected
 	number int
-	load   int64 // bytes of memory that cutting takes
+	says   string // caption, else title
+	load   int64  // bytes of memory that cutting takes
 	wanted []wanted
+
+	width, height, orientation int
 }
 
 // wanted is one file that is to be cut.
@@ -53,6 +58,7 @@ type plan struct {
 	all      int        // pictures that can be cut
 	readBack bool
 	others   []string
+	proofs   *proofSet // nil where proofs are not asked for
 }
 
 // texts are what files say by the settings.
@@ -130,6 +136,9 @@ func (pl *planner) run(ctx context.Context) error {
 			return err
 		}
 	}
+	if pl.proofs != nil {
+		pl.proofs.pictures = pictures
+	}
 	for _, p := range pictures {
 		if len(p.wanted) > 0 {
 			pl.pictures = append(pl.pictures, p)
@@ -171,6 +180,7 @@ func (pl *planner) read(ctx context.Context, x file, here map[string]bool) (*pic
 		p.taken = head.Meta.Taken
 	}
 	m := head.Meta
+	p.says, p.width, p.height, p.orientation = cmp.Or(strings.TrimSpace(m.Caption), strings.TrimSpace(m.Title)), head.Width, head.Height, head.Orientation
 	p.chain = imprint.Chain{Source: p.sum, DocumentID: m.DocumentID, InstanceID: m.InstanceID, OriginalDocumentID: m.OriginalDocumentID}
 	for _, id := range []string{m.DerivedFrom.OriginalDocumentID, m.DerivedFrom.DocumentID} {
 		if p.chain.OriginalDocumentID == "" {

@@ -45,9 +45,13 @@ func run(ctx context.Context, j *job.Job, o Options, fsys vfs.FS) (Summary, erro
 	}
 	if o.DryRun {
 		r.rehearse()
-		return r.summary(), nil
+		err := r.pages(ctx)
+		return r.summary(), err
 	}
 	err := r.cutAll(ctx)
+	if err == nil {
+		err = r.pages(ctx)
+	}
 	return r.summary(), err
 }
 
@@ -90,6 +94,7 @@ func (r *runner) prepare(ctx context.Context, j *job.Job) error {
 		pl.sets, _ = Choose(pl.every, nil)
 	}
 	var err error
+	pl.every, pl.proofs, pl.sets = parts(pl.every), proofsOf(pl.sets), parts(pl.sets)
 	if err := pl.readStamp(j.Settings().Stamp); err != nil {
 		return err
 	}
@@ -121,6 +126,8 @@ func (r *runner) prepare(ctx context.Context, j *job.Job) error {
 }
 
 func (r *runner) line(l Line) {
+	r.plan.proofs.see(l)
+	l = l.inSet()
 	if l.File == "" {
 		r.sum.Cannot++
 	} else {

@@ -8,6 +8,7 @@ import (
 	"garner/cull/job"
 	"garner/preview/icc"
 	"garner/preview/imprint"
+	"garner/preview/proofs"
 	"garner/preview/resample"
 )
 
@@ -26,21 +27,21 @@ type Set struct {
 	GPS     bool // the place is kept
 	Serial  bool // numbers of body and lens are kept
 	Pattern string
+	Pages   *Pages `json:"-"` // of proofs; nil for a set that is files alone
 }
-
-// ProofsSet is the name of the set that is pages and not files alone; it is made
-// otherwise.
-const ProofsSet = "proofs"
 
 // built returns the settings of the sets that are there without any: a print lab
 // takes 300 pixels an inch; 2048 pixels are what galleries show; 3840 by 2160 are a
 // large screen (common practice, all of it). Smaller pictures are sharpened a little,
-// for what a filter takes (common practice, too).
+// for what a filter takes (common practice, too). Proofs are for a client to choose from,
+// and not every client does.
 func built() map[string]job.SetSettings {
 	return map[string]job.SetSettings{
 		"lab":    {Quality: to(95), PPI: to(300), Keep: job.Keeps},
 		"online": {LongEdge: to(2048), Quality: to(85), Chroma: to("half"), Sharpen: to(0.4), Stamp: to(true), Keep: []string{}},
 		"screen": {Fit: &job.Dimensions{W: 3840, H: 2160}, Quality: to(90), Sharpen: to(0.3), Keep: job.Keeps},
+		job.ProofsSet: {Skip: to(true), LongEdge: to(1600), Quality: to(80), Chroma: to("half"), Sharpen: to(0.4), Stamp: to(true), Keep: []string{},
+			Name: to("{number}"), Paper: []string{proofs.A4.String()}},
 	}
 }
 
@@ -68,9 +69,7 @@ func Sets(s job.Settings) []Set {
 		delete(own, name)
 	}
 	for _, name := range slices.Sorted(maps.Keys(own)) {
-		if !strings.EqualFold(name, ProofsSet) {
-			sets = append(sets, setOf(name, own[name]))
-		}
+		sets = append(sets, setOf(name, own[name]))
 	}
 	return sets
 }
@@ -115,6 +114,9 @@ func setOf(name string, s job.SetSettings) Set {
 		return slices.ContainsFunc(s.Keep, func(k string) bool { return strings.EqualFold(k, word) })
 	}
 	t.GPS, t.Serial = has("gps"), has("serial")
+	if name == job.ProofsSet {
+		t.Pages = pagesOf(s)
+	}
 	return t
 }
 

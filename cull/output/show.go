@@ -105,6 +105,9 @@ func (s *Showing) cut(ctx context.Context, set Set, path string) (Shown, error) 
 	if err != nil {
 		return Shown{}, err
 	}
+	if set.Pages != nil {
+		set = set.part(largePart)
+	}
 	p.wanted = []wanted{{set: &set}}
 	head, results, err := r.results(ctx, p)
 	if err != nil {

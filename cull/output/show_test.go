@@ -71,10 +71,10 @@ func TestShowIsWhatRunWrites(t *testing.T) {
 	if crop := shown["album/IMG_0001.jpg"]; !crop.Cropped() || !crop.Stamped || crop.Kept != image.Rect(40, 0, 120, 80) || crop.Full != image.Pt(120, 80) {
 		t.Errorf("%+v of %v, stamped %v", crop.Kept, crop.Full, crop.Stamped)
 	}
-	if _, err := b.run(Options{}); err != nil {
+	if _, err := b.run(Options{Sets: sets}); err != nil {
 		t.Fatal(err)
 	}
-	if len(shown) != 8 {
+	if len(shown) != 10 {
 		t.Fatalf("%d files are shown", len(shown))
 	}
 	for file, got := range shown {
@@ -106,7 +106,7 @@ func TestShowSaysWhyNot(t *testing.T) {
 		var stamp *StampError
 		var shape *resample.ShapeError
 		switch set.Name {
-		case "online":
+		case "online", "proofs":
 			if !errors.As(err, &stamp) {
 				t.Errorf("%s: %v", set.Name, err)
 			}

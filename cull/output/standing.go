@@ -26,8 +26,8 @@ func Stands(ctx context.Context, j *job.Job) (Standing, error) {
 		return st, err
 	}
 	for _, r := range l.files {
-		if r.Cut != "" {
-			st.Sets[r.Set]++
+		if set, counts := pictureOf(r.Set); r.Cut != "" && counts {
+			st.Sets[set]++
 		}
 	}
 	sets, _ := Choose(Sets(j.Settings()), nil)
@@ -35,7 +35,7 @@ func Stands(ctx context.Context, j *job.Job) (Standing, error) {
 	for _, x := range f.files {
 		p := l.pictures[x.path]
 		waits := p.Bytes != x.size || p.Changed != x.modified
-		for _, s := range sets {
+		for _, s := range parts(sets) {
 			waits = waits || l.files[fileKey{s.Name, x.path}].Cut == ""
 		}
 		if waits {

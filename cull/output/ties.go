@@ -15,6 +15,7 @@ import (
 type Tie struct {
 	Frame   string    // name of its first frame, as in "A/IMG_0001"; "" = of none
 	Scene   string    // name of that frame's scene, as in "01" or "First dance"; "" = of none
+	SceneAt int       // that scene's place in the order of the job, from 1; 0 = of none
 	Body    string    // letter of the body that took it; "" = not known
 	Taken   exif.Time // corrected; not known = as the picture says
 	Creator string    // for pictures that name nobody
@@ -108,7 +109,7 @@ func FrameTies(j *job.Job, m *returned.Matched) (Ties, error) {
 		place, ok := places[f.ID]
 		one := Tie{Frame: f.Name, Body: letters[f.Body], Taken: exifTime(place.Corrected)}
 		if ok && place.Scene >= 0 && place.Scene < len(layout.Scenes) {
-			one.Scene = layout.Scenes[place.Scene].Name
+			one.Scene, one.SceneAt = layout.Scenes[place.Scene].Name, place.Scene+1
 		}
 		t.ties[path] = one
 	}

@@ -102,7 +102,7 @@ func TestTrialShowsWhatIsCut(t *testing.T) {
 	settle(t, d)
 	seen := map[string][]byte{}
 	for range 2 {
-		for range 4 {
+		for range 5 {
 			h := d.Here()
 			if h.Cut == nil || h.Name.File == "" {
 				t.Fatalf("%s in %s: %+v", h.Picture, h.Set.Name, h)
@@ -121,10 +121,10 @@ func TestTrialShowsWhatIsCut(t *testing.T) {
 	if after := filesOf(t, j.Root()); !maps.Equal(before, after) {
 		t.Error("looking has written something")
 	}
-	if _, err := output.Run(context.Background(), j, output.Options{}); err != nil {
+	if _, err := output.Run(context.Background(), j, output.Options{Sets: output.Sets(s)}); err != nil {
 		t.Fatal(err)
 	}
-	if len(seen) != 8 {
+	if len(seen) != 10 {
 		t.Fatalf("%d files were seen", len(seen))
 	}
 	for file, got := range seen {

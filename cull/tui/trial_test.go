@@ -79,14 +79,14 @@ func driveTrial(t testing.TB, width, height int, o Options, settings job.Setting
 // is said in its place.
 func TestTrialKeys(t *testing.T) {
 	b, _ := driveTrial(t, 120, 40, Options{Picture: "kitty"}, settingsOfSets())
-	b.sees("online  day/one.jpg  would be one.jpg, number 1", "picture 1 of 3", "set 2 of 5", "1800x1200", "stamped", "quality 85", "sRGB", "300 ppi")
+	b.sees("online  day/one.jpg  would be one.jpg, number 1", "picture 1 of 3", "set 2 of 6", "1800x1200", "stamped", "quality 85", "sRGB", "300 ppi")
 	if at := b.pixels(); at != image.Pt(37*20*3/2, 37*20) {
 		t.Errorf("the picture takes %v pixels", at)
 	}
 	b.press("left")
 	b.sees("this is the first picture")
-	b.press("down", "down")
-	b.sees("album", "would be 0001-one.jpg", "600x600", "33 % cut away", "set 4 of 5")
+	b.press("down", "down", "down")
+	b.sees("album", "would be 0001-one.jpg", "600x600", "33 % cut away", "set 5 of 6")
 	if at := b.pixels(); at != image.Pt(740, 740) {
 		t.Errorf("the crop takes %v pixels", at)
 	}
