@@ -38,6 +38,7 @@ var mayImport = map[string][]string{
 	"preview/jpeg/internal/dct": {}, // transforms of 8x8 blocks, in Go and in assembly
 	"preview/icc":               {},
 	"preview/pix":               {"preview/jpeg", "preview/icc"},
+	"preview/pix/overlay":       {"preview/jpeg", "preview/pix"},                                                            // how pictures differ, place by place
 	"preview/render":            {"preview/finished", "preview/icc", "preview/imprint", "preview/jpeg", "preview/resample"}, // all sizes of a picture from one decode
 	"preview/resample":          {"preview/jpeg", "preview/resample/internal/lanes"},
 	"preview/imprint":           {"preview/exif", "preview/icc", "preview/internal/bin", "preview/jpeg", "preview/tiff", "preview/xmp"}, // a finished file: pixels, stamp, metadata
@@ -84,7 +85,7 @@ var mayImport = map[string][]string{
 	"cull/decide":     {"cull", "cull/job"},
 	"cull/clocks":     {"cull", "cull/clocks/match", "cull/group", "cull/job"},
 	"cull/scenes":     {"cull", "cull/job"},
-	"cull/returned":   {"cull", "cull/job", "preview/exif", "preview/finished", "preview/icc", "preview/jpeg", "preview/pix", "preview/sched", "preview/xmp"},
+	"cull/returned":   {"cull", "cull/job", "cull/prepare", "preview/exif", "preview/finished", "preview/icc", "preview/jpeg", "preview/pix", "preview/pix/overlay", "preview/sched", "preview/xmp"},
 	"cull/review":     {"cull"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/evidence":   {"cull", "cull/group"},
