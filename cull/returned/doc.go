@@ -17,8 +17,11 @@
 // Frames that all of these name, and nothing speaks against, are what it shows. Where
 // they name different frames, it stays open and the reasons are said. Likeness tells
 // moments apart, never the frames of one burst: there something else has to name the
-// frame, if only that it is the one of them that was kept. Several pictures of one
-// frame are versions of it; one of frames that were answered part is their merge.
+// frame, or a closer look (preview/pix/overlay), for which [Match] opens the picture and
+// the frames of the burst again: wherever they differ, the picture has to be as one of
+// them. That one was kept and the others dropped is no reason, only a proposal: somebody
+// may give back another one. Several pictures of one frame are versions of it; one of
+// frames that were answered part is their merge.
 //
 // What a person says ([garner/cull/job.Job.SetFinished]) is never questioned.
 package returned

@@ -110,23 +110,15 @@ func (c *judging) several(fs set) {
 		c.tie(lead, c.reasons(lead))
 		return
 	}
-	near := c.nearOnes(fs)
-	if f, ok := c.kept(near); ok && len(near) == len(fs) {
-		c.tie(f, append(c.reasons(f), "of the frames that it may show it is the one that was kept"))
-		c.t.Likely = true
+	if f, ok := c.closest(); ok {
+		if !fs.has(f) {
+			c.open(fs, c.claimed(fs[0])+", but it fits on "+c.frames[f].Name)
+			return
+		}
+		c.tie(f, append(c.reasons(f), fitsBest))
 		return
 	}
 	c.open(fs, fmt.Sprintf("%d frames may be meant", len(fs)))
-}
-
-// nearOnes is those of some frames that likeness does not put behind the others.
-func (c *judging) nearOnes(fs set) (out set) {
-	for _, f := range fs {
-		if c.like.says(c.index, f) == supports {
-			out = append(out, f)
-		}
-	}
-	return out
 }
 
 // byLikeness is for a picture that says nothing of itself.
@@ -153,26 +145,11 @@ func (c *judging) byLikeness() {
 		c.tie(f, []string{"it looks like this frame and like no other"})
 		return
 	}
-	if f, ok := c.kept(c.burst()); ok && l.best <= alikeSure && l.bits(f) < l.best+alikeLead {
-		c.tie(f, []string{"it looks like frames of which this one was kept, and no other"})
-		c.t.Likely = true
+	if f, ok := c.closest(); ok {
+		c.tie(f, []string{fitsBest})
 		return
 	}
 	c.open(left, "it looks like several frames, and nothing says which")
-}
-
-// burst is the frames that a picture may show by its look: those it looks like, and
-// those of their moments that are hardly further.
-func (c *judging) burst() set {
-	m := map[int]bool{}
-	for moment := range c.like.moments {
-		for _, f := range c.moments[moment] {
-			if !c.frames[f].Looked || c.like.bits(f) < c.like.best+alikeSame {
-				m[f] = true
-			}
-		}
-	}
-	return setOf(m)
 }
 
 // tie ties a picture to a frame, and to the rest of a merge if the frame is of one.
@@ -194,8 +171,16 @@ func (c *judging) open(fs set, why ...string) {
 			near = append(near, f)
 		}
 	}
+	// Of a burst editors get what was kept, so that comes first.
+	dropped := func(f int) int {
+		if c.frames[f].Answer == cull.Yes {
+			return 0
+		}
+		return 1
+	}
 	slices.SortStableFunc(near, func(a, b int) int {
-		return cmp.Or(-cmp.Compare(c.votes(a), c.votes(b)), cmp.Compare(c.like.bits(a), c.like.bits(b)), cmp.Compare(c.frames[a].Place, c.frames[b].Place))
+		return cmp.Or(-cmp.Compare(c.votes(a), c.votes(b)), cmp.Compare(dropped(a), dropped(b)), cmp.Compare(c.rank(a), c.rank(b)),
+			cmp.Compare(c.like.bits(a), c.like.bits(b)), cmp.Compare(c.frames[a].Place, c.frames[b].Place))
 	})
 	c.t.Nearest = c.ids(near[:min(len(near), mostNearest)])
 }

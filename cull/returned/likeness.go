@@ -1,7 +1,5 @@
 package returned
 
-import "garner/cull"
-
 // The limits of likeness, in bits of a Like. Of 120 drawn frames, what showed one
 // whole, however bright, was within 6 bits of it, and 17 or more from those of other
 // moments; crops down to 60 % were within 19 and led by 4 or more in nine of ten
@@ -100,23 +98,4 @@ func (l *likeness) alone(x *index) (int, bool) {
 		}
 	}
 	return f, true
-}
-
-// kept is the one of some frames that was kept where every other was dropped: an
-// editor gets no others.
-func (x *index) kept(fs set) (int, bool) {
-	one := -1
-	for _, f := range fs {
-		switch x.frames[f].Answer {
-		case cull.No:
-		case cull.Yes:
-			if one >= 0 {
-				return 0, false
-			}
-			one = f
-		default:
-			return 0, false
-		}
-	}
-	return one, one >= 0
 }

@@ -26,6 +26,7 @@ type Matched struct {
 	Ties     []Tie     // one for each
 	Failed   []Failure // could not be read; by path
 	Read     int       // how many had to be read: of the others everything was known
+	Closer   int       // at how many a closer look was taken
 	Report   Report
 }
 
@@ -64,6 +65,12 @@ func Match(ctx context.Context, j *job.Job, o Options) (*Matched, error) {
 		k.readDocuments(j.Root())
 	}
 	out.Ties = Find(out.Pictures, k.frames).Ties
+	if err := out.lookCloser(ctx, j, &k, o); err != nil {
+		return nil, err
+	}
+	if out.Closer > 0 {
+		out.Ties = Find(out.Pictures, k.frames).Ties
+	}
 	out.Report = Check(out.Pictures, out.Ties, k.frames)
 	return out, nil
 }
@@ -72,6 +79,11 @@ func Match(ctx context.Context, j *job.Job, o Options) (*Matched, error) {
 type record struct {
 	Picture
 	Frames string // digest of the frames that it was compared with
+}
+
+func recorded(p Picture, digest string) ([]byte, bool) {
+	b, err := json.Marshal(record{p, digest})
+	return b, err == nil
 }
 
 // read gives what is known of each file, and reads what is not.
@@ -129,7 +141,7 @@ func (out *Matched) read(ctx context.Context, j *job.Job, k *known, files []list
 			}
 			if found[i] = p; err != nil {
 				reasons[i] = sentence(err)
-			} else if b, err := json.Marshal(record{p, digest}); err == nil {
+			} else if b, ok := recorded(p, digest); ok {
 				news[p.Path] = b
 			}
 			if done++; o.Progress != nil {

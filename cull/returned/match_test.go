@@ -241,7 +241,7 @@ func TestReport(t *testing.T) {
 	got := strings.Join(r.Lines(NamesOf(names)), "\n")
 	want := strings.Join([]string{
 		"2 keepers have no finished picture: A/IMG_0001, A/IMG_0004",
-		"a finished picture is of no frame that can be told: 5.jpg",
+		"a finished picture looks like no frame: 5.jpg",
 		"a finished picture is smaller than its frame: 2.jpg (2000x1333, could be 6000 long)",
 		"of 3 finished pictures the colours are not sure: 3.jpg (its colour profile is Wide\\x1b Gamut), 4.jpg (it has no colour profile), 5.jpg (its colour profile cannot be used: describes CMYK, the picture is RGB)",
 		"of a frame two finished pictures look the same: 1.jpg and 2.jpg",

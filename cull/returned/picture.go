@@ -32,6 +32,7 @@ type Picture struct {
 
 	Look  cull.Look
 	Likes []Like // nearest first; empty = it was not compared
+	Close Close
 
 	Said  bool      // a person said what it shows
 	Shows []cull.ID // that; empty = none of the frames
@@ -42,6 +43,14 @@ type Like struct {
 	Frame cull.ID
 	Bits  float64 // of 64, on the mean; 32 = nothing in common
 	Share float64 // of the frame's width and height that the crop has, the greater
+}
+
+// Close is what a closer look at the frames that a picture may show has found. The zero
+// value is that nobody looked.
+type Close struct {
+	Method int
+	Among  []cull.ID // the frames, those that it fits on best first
+	Shows  cull.ID   // fits better than any other wherever they differ; "" = none does
 }
 
 // Frame is what tying needs to know of a frame.

@@ -16,8 +16,15 @@ type Report struct {
 	Smaller  []Smaller  // by path
 	Profiles []Profiled // by path
 	Twice    []Twice    // in the order of the layout
-	Likely   []string   // paths of pictures that are tied to the one of a burst that was kept, by that alone
-	Open     []string   // paths of pictures that are not tied
+	Dropped  []Shown    // pictures of frames that were dropped, by path
+	Doubtful []Shown    // pictures that are not tied, with the frame that they show most likely; by path
+	Open     []string   // paths of pictures that are not tied and look like no frame
+}
+
+// Shown is a picture and a frame.
+type Shown struct {
+	Path  string
+	Frame cull.ID
 }
 
 // Smaller is a picture that has fewer pixels than what it shows of its frame.
@@ -53,14 +60,16 @@ func Check(pictures []Picture, ties []Tie, frames []Frame) Report {
 		for _, id := range t.Frames {
 			shown[id] = true
 		}
-		if t.Likely {
-			r.Likely = append(r.Likely, p.Path)
-		}
 		switch {
+		case t.State == Open && len(t.Nearest) > 0:
+			r.Doubtful = append(r.Doubtful, Shown{p.Path, t.Nearest[0]})
 		case t.State == Open:
 			r.Open = append(r.Open, p.Path)
 		case len(t.Frames) > 0:
 			of[t.Frames[0]] = append(of[t.Frames[0]], i)
+			if f, ok := x.byID[t.Frames[0]]; ok && x.frames[f].Answer == cull.No {
+				r.Dropped = append(r.Dropped, Shown{p.Path, t.Frames[0]})
+			}
 			if s, ok := x.smaller(p, t); ok {
 				r.Smaller = append(r.Smaller, s)
 			}
@@ -185,8 +194,12 @@ func (r Report) Lines(name func(cull.ID) string) (lines []string) {
 	}
 	shown := func(path string) string { return cull.Plain(strings.TrimPrefix(path, Folder+"/")) }
 	add(len(r.Missing), "a keeper has no finished picture", "%d keepers have no finished picture", func(i int) string { return name(r.Missing[i]) })
-	add(len(r.Open), "a finished picture is of no frame that can be told", "%d finished pictures are of no frame that can be told", func(i int) string { return shown(r.Open[i]) })
-	add(len(r.Likely), "a finished picture looks like a burst, and counts as the one of it that was kept", "%d finished pictures look like bursts, and count as the one of each that was kept", func(i int) string { return shown(r.Likely[i]) })
+	of := func(list []Shown) func(i int) string {
+		return func(i int) string { return shown(list[i].Path) + " (" + name(list[i].Frame) + ")" }
+	}
+	add(len(r.Dropped), "a finished picture shows a frame that was dropped", "%d finished pictures show frames that were dropped", of(r.Dropped))
+	add(len(r.Doubtful), "of a finished picture it is not sure which frame it shows, perhaps the one named", "of %d finished pictures it is not sure which frames they show, perhaps those named", of(r.Doubtful))
+	add(len(r.Open), "a finished picture looks like no frame", "%d finished pictures look like no frame", func(i int) string { return shown(r.Open[i]) })
 	add(len(r.Smaller), "a finished picture is smaller than its frame", "%d finished pictures are smaller than their frames", func(i int) string {
 		s := r.Smaller[i]
 		return fmt.Sprintf("%s (%dx%d, could be %d long)", shown(s.Path), s.Width, s.Height, s.Long)

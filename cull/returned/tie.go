@@ -37,7 +37,6 @@ type Tie struct {
 	Path   string
 	State  State
 	Frames []cull.ID // of a merge the lead first; empty where it is open or foreign
-	Likely bool      // tied to the one of a burst that was kept, by that alone
 
 	Why     []string  // clauses for people: what speaks for it, or why it stays open
 	Nearest []cull.ID // of an open one: the frames that it may show, best first

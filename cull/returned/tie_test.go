@@ -142,28 +142,55 @@ func TestFind(t *testing.T) {
 	}
 }
 
-// Of a burst of which one was kept and all others dropped, that is the one; the tie
-// says that it is no more than likely.
-func TestKeptOfABurst(t *testing.T) {
+// Of a burst nothing is tied by what was kept; that is what is proposed first. A closer
+// look may tell the frame, one that was dropped as well, as long as it was taken at all
+// that the picture may show, and nothing else is said.
+func TestOfABurst(t *testing.T) {
 	frames := two()
 	for i := range 3 {
 		frames[i].Answer = cull.No
 	}
-	p := Picture{Likes: looks(3, "A1", "A2", "A3")}
-	if tie := Find([]Picture{p}, frames).Ties[0]; tie.State != Open {
-		t.Errorf("none was kept: %+v", tie)
-	}
 	frames[1].Answer = cull.Yes
-	if tie := Find([]Picture{p}, frames).Ties[0]; tie.State != Tied || tie.Frames[0] != id("A2") || !tie.Likely {
-		t.Errorf("one was kept: %+v", tie)
+	all := []cull.ID{id("A3"), id("A1"), id("A2")}
+	closely := func(shows string, among ...cull.ID) Picture {
+		p := Picture{Likes: looks(3, "A1", "A2", "A3"), Close: Close{Method: closeMethod, Among: among}}
+		if shows != "" {
+			p.Close.Shows = id(shows)
+		}
+		return p
 	}
-	p.Taken, p.Serial = at(0, 0), "A417"
-	if tie := Find([]Picture{p}, frames).Ties[0]; tie.State != Tied || tie.Frames[0] != id("A2") || !tie.Likely {
-		t.Errorf("one was kept, and the second is known: %+v", tie)
+	timed := closely("A3", all...)
+	timed.Taken, timed.Serial = at(0, 0), "A417"
+	later := timed
+	later.Taken = at(10, 0)
+	other := closely("A3", all...)
+	other.Serial = "b417"
+	for _, c := range []struct {
+		name    string
+		p       Picture
+		want    string // "" = open
+		nearest string
+	}{
+		{"nobody looked closer", Picture{Likes: looks(3, "A1", "A2", "A3")}, "", "A2"},
+		{"a closer look tells nothing", closely("", all...), "", "A2"},
+		{"it tells one that was dropped", closely("A3", all...), "A3", ""},
+		{"it was not taken at all of them", closely("A3", all[:2]...), "", "A2"},
+		{"by the second too", timed, "A3", ""},
+		{"of another second", later, "", "A4"},
+		{"of another body", other, "", "A2"},
+	} {
+		tie := Find([]Picture{c.p}, frames).Ties[0]
+		if c.want == "" && (tie.State != Open || tie.Nearest[0] != id(c.nearest)) || c.want != "" && (tie.State != Tied || tie.Frames[0] != id(c.want)) {
+			t.Errorf("%s: %+v", c.name, tie)
+		}
 	}
-	frames[2].Answer = cull.Open
-	if tie := Find([]Picture{p}, frames).Ties[0]; tie.State != Open {
-		t.Errorf("one is open: %+v", tie)
+	undecided := two()
+	if tie := Find([]Picture{closely("", all...)}, undecided).Ties[0]; tie.State != Open || tie.Nearest[0] != id("A3") {
+		t.Errorf("what fits best comes first where nobody decided: %+v", tie)
+	}
+	undecided[0].Looked = false
+	if tie := Find([]Picture{closely("A3", all[0], all[2])}, undecided).Ties[0]; tie.State != Open {
+		t.Errorf("one could not be compared: %+v", tie)
 	}
 }
 
