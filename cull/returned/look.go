@@ -85,6 +85,9 @@ func (out *Matched) lookCloser(ctx context.Context, j *job.Job, k *known, o Opti
 	digest, done := k.digest(), 0
 	for i, t := range tickets {
 		found, err := t.Result()
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
 		if err != nil {
 			return err
 		}

@@ -231,8 +231,12 @@ func TestReport(t *testing.T) {
 		{Path: "finished/3.jpg", Width: 5990, Height: 3993, HasProfile: true, Profile: "Wide\x1b Gamut", Grey: true, Look: other, Likes: looks(2, "A7")},
 		{Path: "finished/4.jpg", Width: 3000, Height: 2000, Look: look, Likes: cropped},
 		{Path: "finished/5.jpg", Width: 100, Height: 100, ProfileFault: "describes CMYK, the picture is RGB"},
+		{Path: "finished/6.jpg", Width: 6000, Height: 4000, ColorSpace: "sRGB", Likes: looks(2, "B1", "B2")},
 	}
-	frames[0].Answer = cull.Yes
+	for i := range 10 {
+		pictures = append(pictures, Picture{Path: fmt.Sprintf("finished/dropped/%02d-A-IMG_0002.jpg", i), Width: 6000, Height: 4000, ColorSpace: "sRGB", Likes: looks(2, "A1", "A2", "A3")})
+	}
+	frames[0].Answer, frames[1].Answer, frames[4].Answer = cull.Yes, cull.No, cull.Yes
 	r := Check(pictures, Find(pictures, frames).Ties, frames)
 	names := map[cull.ID]cull.Frame{}
 	for _, f := range frames {
@@ -240,7 +244,9 @@ func TestReport(t *testing.T) {
 	}
 	got := strings.Join(r.Lines(NamesOf(names)), "\n")
 	want := strings.Join([]string{
-		"2 keepers have no finished picture: A/IMG_0001, A/IMG_0004",
+		"3 keepers have no finished picture: A/IMG_0001, B/IMG_0002, A/IMG_0004",
+		"10 finished pictures show frames that were dropped: dropped/00-A-IMG_0002.jpg (A/IMG_0002), dropped/01-A-IMG_0002.jpg (A/IMG_0002), dropped/02-A-IMG_0002.jpg (A/IMG_0002), dropped/03-A-IMG_0002.jpg (A/IMG_0002), dropped/04-A-IMG_0002.jpg (A/IMG_0002), dropped/05-A-IMG_0002.jpg (A/IMG_0002), dropped/06-A-IMG_0002.jpg (A/IMG_0002), dropped/07-A-IMG_0002.jpg (A/IMG_0002), and 2 more",
+		"of a finished picture it is not sure which frame it shows, perhaps the one named: 6.jpg (B/IMG_0002)",
 		"a finished picture looks like no frame: 5.jpg",
 		"a finished picture is smaller than its frame: 2.jpg (2000x1333, could be 6000 long)",
 		"of 3 finished pictures the colours are not sure: 3.jpg (its colour profile is Wide\\x1b Gamut), 4.jpg (it has no colour profile), 5.jpg (its colour profile cannot be used: describes CMYK, the picture is RGB)",

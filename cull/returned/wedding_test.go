@@ -129,7 +129,7 @@ func TestWedding(t *testing.T) {
 		t.Fatalf("%v, %d of %d pictures, %d read", m.Failed, len(m.Pictures), len(e.truth), m.Read)
 	}
 	again := e.match(Options{})
-	if again.Read != 0 || fmt.Sprint(again.Ties) != fmt.Sprint(m.Ties) || fmt.Sprint(again.Report) != fmt.Sprint(m.Report) {
+	if m.Closer == 0 || again.Closer != 0 || again.Read != 0 || fmt.Sprint(again.Ties) != fmt.Sprint(m.Ties) || fmt.Sprint(again.Report) != fmt.Sprint(m.Report) {
 		t.Errorf("%d pictures are read the second time, or tied otherwise", again.Read)
 	}
 
@@ -197,9 +197,13 @@ func TestWedding(t *testing.T) {
 	if got.wrong > 0 || got.open > 9 {
 		t.Errorf("%+v", got)
 	}
-	for _, d := range Check(all, ties, e.known.frames).Dropped {
+	dropped := Check(all, ties, e.known.frames).Dropped
+	for _, d := range dropped {
 		if !e.dropped[d.Path] {
-			t.Errorf("%s is said to be dropped", d.Path)
+			t.Errorf("%s is said to be of a dropped frame", d.Path)
 		}
+	}
+	if len(dropped) < 4 {
+		t.Errorf("%d of six are said to be of dropped frames", len(dropped))
 	}
 }
