@@ -33,20 +33,25 @@ func TestKilled(t *testing.T) {
 	t.Logf("seed %d", seed)
 	random := rand.New(rand.NewPCG(seed, 0))
 
-	whole, b := newBench(t), newBench(t)
+	const names = "lab online screen proofs"
+	b := newBench(t)
+	sets, _ := Choose(Sets(b.settings), strings.Fields(names))
 	for i := range 4 {
-		path := fmt.Sprintf("%d/same.jpg", i)
-		whole.put(path, finishedPicture(t, i, day(18-i), "1001"))
-		b.put(path, finishedPicture(t, i, day(18-i), "1001"))
+		b.put(fmt.Sprintf("%d/same.jpg", i), finishedPicture(t, i, day(18-i), "1001"))
+	}
+	render := func(killAt int) *exec.Cmd {
+		c := child(t, b.dir, killAt)
+		c.Env = append(c.Env, "GARNER_TEST_SETS="+names)
+		return c
 	}
 	began := time.Now()
-	out, err := child(t, whole.dir, 0).CombinedOutput()
+	out, err := render(0).CombinedOutput()
 	took := time.Since(began)
 	steps, _ := strconv.Atoi(string(bytes.TrimSpace(out)))
 	if err != nil || steps < 50 {
 		t.Fatalf("an undisturbed run: %v: %s", err, out)
 	}
-	want := whole.tree()
+	want := b.tree()
 
 	kills, inside := 0, 0
 	for try := 0; kills < rounds() && try < 4*rounds(); try++ {
@@ -60,7 +65,7 @@ func TestKilled(t *testing.T) {
 			after = time.Duration(random.Int64N(int64(took)))
 		}
 		what := fmt.Sprintf("killed at step %d, or after %v", at, after)
-		if !killed(t, child(t, b.dir, at), after) {
+		if !killed(t, render(at), after) {
 			continue // it came to its end before
 		}
 		kills++
@@ -75,7 +80,7 @@ func TestKilled(t *testing.T) {
 		if there > 0 && there < len(want)-1 {
 			inside++
 		}
-		b.must(Options{})
+		b.must(Options{Sets: sets})
 		if got := b.tree(); !maps.Equal(got, want) {
 			t.Fatalf("%s: %v, wanted %v", what, slices.Sorted(maps.Keys(got)), slices.Sorted(maps.Keys(want)))
 		}
