@@ -103,7 +103,7 @@ func (r *runner) pages(ctx context.Context) error {
 				return os.ReadFile(filepath.Join(dir, filepath.FromSlash(file)))
 			})
 			for i, text := range beyond {
-				beyond[i] = fmt.Sprintf("%q has letters that the font of contact sheets lacks; the outline has them", text)
+				beyond[i] = fmt.Sprintf("%q has letters that the font of contact sheets lacks; it stands whole in the outline of the PDF", text)
 			}
 			return beyond, err
 		})
