@@ -5,6 +5,7 @@ import (
 	"errors"
 	"image"
 	"os"
+	"strings"
 	"sync"
 
 	"garner/cull/job"
@@ -78,8 +79,12 @@ func OpenShowing(ctx context.Context, j *job.Job, ties Ties) (*Showing, error) {
 // Pictures are the paths in finished/, in their order.
 func (s *Showing) Pictures() []string { return s.paths }
 
-// Show cuts a picture for a set: the bytes are those that a Run would write.
+// Show cuts a picture for a set: the bytes are those that a Run would write. Of proofs
+// it is the large one.
 func (s *Showing) Show(ctx context.Context, set Set, path string) (Shown, error) {
+	if set.Pages != nil {
+		set = set.part(largePart)
+	}
 	if set.Stamp && s.stampErr != nil {
 		return Shown{}, s.stampErr
 	}
@@ -145,7 +150,7 @@ func (s *Showing) Names(ctx context.Context, sets []Set) (map[string]map[string]
 		names[set.Name] = map[string]Name{}
 	}
 	_, err := Run(ctx, s.job, Options{Sets: bare, DryRun: true, Ties: s.ties, Line: func(l Line) {
-		if l.Picture != "" && l.File != "" {
+		if l.Picture != "" && l.File != "" && !strings.HasPrefix(l.File, smallPart+"/") {
 			names[l.Set][l.Picture] = Name{l.File, l.Number}
 		}
 	}})
