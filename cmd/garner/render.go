@@ -21,6 +21,7 @@ func renderCommand(d desk) *cobra.Command {
 	var o output.Options
 	var sets []string
 	var preview, picture string
+	var tie bool
 	c := &cobra.Command{
 		Use:   "render JOB",
 		Short: "Cut the sets out: files for the lab, online, the screen and the client from the finished pictures",
@@ -52,26 +53,34 @@ where the stamp cannot be made, the files that this concerns are counted and all
 others are cut; a set that is to be stamped is not cut without.
 
 --preview shows on the full screen, picture by picture, what a set would be: the very
-bytes, with the pixels at the stamp 1:1 and what a crop cuts away. ? shows the keys.
+bytes, with the pixels at the stamp 1:1 and what a crop cuts away. --tie shows the
+pictures one by one whose frames cannot be told, beside the frames that they may show.
+? shows the keys.
 
 ` + exitCodes,
 		Example: `  garner render "Job 0613"
   garner render "Job 0613" --set online --set lab
   garner render "Job 0613" --set proofs
   garner render "Job 0613" --dry-run
-  garner render "Job 0613" --preview online`,
+  garner render "Job 0613" --preview online
+  garner render "Job 0613" --tie`,
 		Args: oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
 			if slices.Contains(sets, "") {
 				return &usageError{"--set wants the name of a set"}
 			}
+			shows := c.Flags().Changed("preview")
 			switch {
-			case !c.Flags().Changed("preview"):
+			case !shows && !tie:
 				return d.render(c.Context(), args[0], f, o, sets)
-			case preview == "":
+			case shows && tie:
+				return &usageError{"--preview and --tie are two screens: one at a time"}
+			case shows && preview == "":
 				return &usageError{"--preview wants the name of a set"}
 			case len(sets) > 0 || o.DryRun || o.Force || f.json:
-				return &usageError{"--preview shows sets and cuts none: it goes together with --state and --picture alone"}
+				return &usageError{"--preview and --tie cut no sets: they go together with --state and --picture alone"}
+			case tie:
+				return d.tie(c.Context(), args[0], f, picture)
 			}
 			return d.trial(c.Context(), args[0], f, preview, picture)
 		},
@@ -81,6 +90,7 @@ bytes, with the pixels at the stamp 1:1 and what a crop cuts away. ? shows the k
 	c.Flags().BoolVar(&o.DryRun, "dry-run", false, "say what would be cut, and write nothing")
 	c.Flags().BoolVar(&o.Force, "force", false, "cut again what has not changed, too")
 	c.Flags().StringVar(&preview, "preview", "", "show on the full screen what the set `NAME` would be, and the others beside it; nothing is written")
+	c.Flags().BoolVar(&tie, "tie", false, "say on the full screen which frames those pictures show of which nothing can be told")
 	c.Flags().StringVar(&picture, "picture", "auto", "how pictures get onto the terminal then, as of garner cull")
 	return c
 }
@@ -100,7 +110,7 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 		return &usageError{"there is no set " + unknown + "; there are " + setNames(every)}
 	}
 	o.Sets, o.Now = chosen, d.now
-	if o.Ties, err = d.ties(ctx, j, f, o.DryRun); err != nil {
+	if o.Ties, err = d.ties(ctx, dir, j, f, o.DryRun); err != nil {
 		return err
 	}
 	remarked := 0
@@ -135,7 +145,7 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 
 // ties finds the frames of the pictures, and says what is missing or odd before anything
 // is cut.
-func (d desk) ties(ctx context.Context, j *job.Job, f jobFlags, dry bool) (output.Ties, error) {
+func (d desk) ties(ctx context.Context, dir string, j *job.Job, f jobFlags, dry bool) (output.Ties, error) {
 	m, err := returned.Match(ctx, j, returned.Options{ReadOnly: dry, Progress: d.matching})
 	if err != nil {
 		return nil, err
@@ -148,6 +158,9 @@ func (d desk) ties(ctx context.Context, j *job.Job, f jobFlags, dry bool) (outpu
 		lines := m.Report.Lines(returned.NamesOf(frames))
 		for _, l := range lines {
 			d.sayf("%s", cull.Plain(l))
+		}
+		if len(m.Report.Open)+len(m.Report.Doubtful) > 0 {
+			d.hintf("garner render %s --tie shows these pictures beside frames, to be tied by hand", shellWord(dir))
 		}
 		if f.json {
 			if lines == nil {

@@ -21,10 +21,18 @@ type Match struct {
 // maxMatches bounds what Find returns.
 const maxMatches = 50
 
-// Find looks for frames by what a person types: a number in the order of the
-// job, a time such as 14:05 or 14:05:30, a scene's name or number, or a part of
-// a frame's name. What fits best comes first.
-func (d *Desk) Find(text string) []Match {
+// finder looks for frames of a job.
+type finder struct {
+	session *cull.Session
+	name    func(cull.ID) string
+}
+
+// Find looks for frames by what a person types.
+func (d *Desk) Find(text string) []Match { return finder{d.session, d.name}.find(text) }
+
+// find looks for a number in the order of the job, a time such as 14:05 or 14:05:30, a
+// scene's name or number, or a part of a frame's name. What fits best comes first.
+func (d finder) find(text string) []Match {
 	text = strings.TrimSpace(text)
 	if text == "" {
 		return nil
@@ -43,7 +51,7 @@ func (d *Desk) Find(text string) []Match {
 	return found[:min(len(found), maxMatches)]
 }
 
-func (d *Desk) findNumber(text string) []Match {
+func (d finder) findNumber(text string) []Match {
 	n, err := strconv.Atoi(text)
 	places := d.session.Layout().Places
 	if err != nil || n < 1 || n > len(places) || text[0] == '0' { // 03 is a scene
@@ -55,7 +63,7 @@ func (d *Desk) findNumber(text string) []Match {
 
 // findTime finds the first frame at or after a time of day. Where the job goes
 // over midnight each day has its own.
-func (d *Desk) findTime(text string) []Match {
+func (d finder) findTime(text string) []Match {
 	var at time.Time
 	var err error
 	for _, form := range []string{"15:04:05", "15:04", "15h04", "15:"} {
@@ -83,7 +91,7 @@ func (d *Desk) findTime(text string) []Match {
 	return found
 }
 
-func (d *Desk) findScene(text string) []Match {
+func (d finder) findScene(text string) []Match {
 	l := d.session.Layout()
 	first := map[int]cull.ID{}
 	count := map[int]int{}
@@ -110,7 +118,7 @@ func (d *Desk) findScene(text string) []Match {
 
 // findName finds frames whose name begins with the text, then those that have it
 // anywhere.
-func (d *Desk) findName(text string) []Match {
+func (d finder) findName(text string) []Match {
 	low := strings.ToLower(text)
 	var begins, holds []Match
 	for i, p := range d.session.Layout().Places {

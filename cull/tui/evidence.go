@@ -65,7 +65,7 @@ func (m *Model) openFaces() tea.Cmd {
 	}
 	f.find = func(string) []station.Match { return facesAnswers }
 	f.matches = facesAnswers
-	f.enter = (*Model).answerFaces
+	f.enter = m.answerFaces
 	m.field = f
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"unicode"
 
 	"garner/cull/station"
+	"garner/cull/tui/pane"
 	"garner/preview/term"
 )
 
@@ -20,25 +21,45 @@ type field struct {
 	first        int      // what is selected once something is typed
 	typed        bool     // something other than the held key that opened it
 	find         func(text string) []station.Match
-	enter        func(*Model, *field) // after it was closed
+	enter        func(*field) // after it was closed
 }
 
 // maxField bounds what can be typed or pasted.
 const maxField = 200
 
-// fieldKey edits the field; Tab completes, Enter goes on with it, Esc leaves it.
+// fieldKey edits the field that is open.
 func (m *Model) fieldKey(k term.Key) {
 	f := m.field
-	if !f.typed && m.keys.of(f.opener).has(k.Name) {
-		return // the key that opened it is still held
+	switch f.key(k, m.keys.of(f.opener).has(k.Name)) {
+	case fieldLeft:
+		m.field = nil
+	case fieldEntered:
+		m.field = nil
+		f.enter(f)
+	}
+}
+
+// fieldEnd is what became of a field after a key.
+type fieldEnd uint8
+
+const (
+	fieldOpen fieldEnd = iota
+	fieldLeft
+	fieldEntered
+)
+
+// key edits the field; Tab completes, Enter goes on with it, Esc leaves it. Opener is
+// whether the key is one of those that opened it, which may still be held.
+func (f *field) key(k term.Key, opener bool) fieldEnd {
+	if !f.typed && opener {
+		return fieldOpen
 	}
 	f.typed = true
 	switch k.Name {
 	case "esc":
-		m.field = nil
+		return fieldLeft
 	case "enter":
-		m.field = nil
-		f.enter(m, f)
+		return fieldEntered
 	case "tab":
 		if at := max(f.selected, 0); at < len(f.matches) {
 			f.set(f.matches[at].Name)
@@ -68,6 +89,16 @@ func (m *Model) fieldKey(k term.Key) {
 	default:
 		f.insert(k.Text)
 	}
+	return fieldOpen
+}
+
+// lines are the field, and below it what it may mean.
+func (f *field) lines(st *pane.Styles, r rect) []string {
+	p := pane.Goto{Prompt: f.prompt, Text: string(f.text), Cursor: f.cursor, Selected: f.selected, Hint: f.hint, Notes: f.notes}
+	for _, match := range f.matches {
+		p.Matches = append(p.Matches, pane.Match{Name: match.Name, What: match.What})
+	}
+	return p.Lines(st, r.cols, r.rows)
 }
 
 func (f *field) insert(text string) {

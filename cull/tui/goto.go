@@ -6,7 +6,7 @@ import (
 
 // openGoTo lets a person type where to go.
 func (m *Model) openGoTo() tea.Cmd {
-	m.field = &field{opener: "go-to", hint: "number, name, 14:05, scene; Enter", find: m.desk.Find, enter: (*Model).arrive}
+	m.field = &field{opener: "go-to", hint: "number, name, 14:05, scene; Enter", find: m.desk.Find, enter: m.arrive}
 	return nil
 }
 

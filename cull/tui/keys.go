@@ -178,6 +178,7 @@ func actions() []string {
 	var list []string
 	list = named(list, bindings())
 	list = named(list, trialBindings())
+	list = named(list, tyingBindings())
 	return list
 }
 
@@ -260,6 +261,8 @@ func KeyTable() string {
 	keyRows(&b, bindings())
 	b.WriteString("\nOn the screen of `garner render --preview`, where keys that the station has, too, follow its settings:\n\n")
 	keyRows(&b, trialBindings())
+	b.WriteString("\nOn the screen of `garner render --tie`, likewise:\n\n")
+	keyRows(&b, tyingBindings())
 	return b.String()
 }
 

@@ -15,7 +15,7 @@ func (m *Model) openNaming() tea.Cmd {
 		opener: "scene-name", prompt: "scene " + cull.SceneNumber(s.ID) + " is", hint: "Tab completes, Enter keeps it",
 		first: -1, selected: -1,
 		find:  m.desk.FindSceneName,
-		enter: nameFor(h.Frame.ID),
+		enter: m.nameFor(h.Frame.ID),
 	}
 	f.text = []rune(given)
 	f.cursor = len(f.text)
@@ -26,8 +26,8 @@ func (m *Model) openNaming() tea.Cmd {
 
 // nameFor keeps what was typed, or the match that was chosen, as the name of a
 // frame's scene.
-func nameFor(frame cull.ID) func(*Model, *field) {
-	return func(m *Model, f *field) {
+func (m *Model) nameFor(frame cull.ID) func(*field) {
+	return func(f *field) {
 		name := string(f.text)
 		if f.selected >= 0 && f.selected < len(f.matches) {
 			name = f.matches[f.selected].Name

@@ -217,12 +217,8 @@ func preparing(p prepare.Progress) string {
 
 // sideLines is what stands at the left: go-to, or the facts.
 func (m *Model) sideLines(r rect) []string {
-	if g := m.field; g != nil {
-		p := pane.Goto{Prompt: g.prompt, Text: string(g.text), Cursor: g.cursor, Selected: g.selected, Hint: g.hint, Notes: g.notes}
-		for _, match := range g.matches {
-			p.Matches = append(p.Matches, pane.Match{Name: match.Name, What: match.What})
-		}
-		return p.Lines(m.styles, r.cols, r.rows)
+	if m.field != nil {
+		return m.field.lines(m.styles, r)
 	}
 	h, _ := m.desk.Here()
 	f := pane.Facts{Title: h.Frame.Name}

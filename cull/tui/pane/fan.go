@@ -21,6 +21,7 @@ type Fan struct {
 	Counts cull.Counts
 	Tiles  []Tile // those on the screen, row by row
 	Why    string // why one of them is marked, or why none is
+	Title  string // instead of what a fan of the station is over; "" = that
 }
 
 // Tile is one frame of a fan. Its picture takes the cells of Col, Row, Cols and
@@ -124,6 +125,9 @@ func (f Fan) head(st *Styles, w int) row {
 		title = "alike: " + frames(f.Total) + " of " + number(f.Alike) + " moments"
 	}
 	left := []part{say(0, st.Strong, title), answered(st, f.Counts, f.Pass, 1)}
+	if own := clean(f.Title); own != "" {
+		left = []part{say(0, st.Strong, own)}
+	}
 	if why := clean(f.Why); why != "" {
 		short, _, _ := strings.Cut(why, ":")
 		left = append(left, say(3, st.Quiet, why, short))

@@ -128,6 +128,16 @@ func TestTrialHoldsItsSize(t *testing.T) {
 	})
 }
 
+func TestTyingHoldsItsSize(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		st, w := aStyle().Draw(t, "style"), aSize().Draw(t, "width")
+		tying := pane.Tying{Picture: nasty().Draw(t, "picture"), At: rapid.Int().Draw(t, "at"), Total: rapid.Int().Draw(t, "total"), Left: rapid.Int().Draw(t, "left"),
+			Why: strs(t, "why", 3), Done: nasty().Draw(t, "done"), Picked: strs(t, "picked", 4), Waiting: rapid.Bool().Draw(t, "waiting"),
+			Notice: pane.Notice{Text: nasty().Draw(t, "notice"), Undo: rapid.Bool().Draw(t, "undo")}, Hint: nasty().Draw(t, "hint")}
+		exact(t, "tying", append(tying.Top(st, w), tying.Bottom(st, w)), w, 3)
+	})
+}
+
 func TestLadderHoldsItsSize(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		st, w, h := aStyle().Draw(t, "style"), aSize().Draw(t, "width"), aSize().Draw(t, "height")

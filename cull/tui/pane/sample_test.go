@@ -294,6 +294,7 @@ func sampleParts(st *pane.Styles, w, h int) []section {
 			Hint: "type yes or no", Notes: []string{"Faces are personal data: the law where you work says whether you may."}}.Lines(st, min(w, 40), 9)},
 		{"review", slices.Concat(sampleReview().Rows(st, w, h), empty.Rows(st, w, 14))},
 		{"trial of a set", sampleTrials(st, w)},
+		{"a picture to be tied", sampleTyings(st, w)},
 		{"message", sampleMessage().Block(st, w, 9)},
 		{"question", slices.Concat(sampleQuestion().Lines(st, w, 9), asleep.Lines(st, w, 8))},
 	}
@@ -314,6 +315,29 @@ func sampleTrials(st *pane.Styles, w int) []string {
 		lines = append(append(lines, t.Top(st, w)...), t.Bottom(st, w))
 	}
 	return lines
+}
+
+// sampleTyings are pictures that wait for their frames: as it is, with two picked, and one
+// that was said something of.
+func sampleTyings(st *pane.Styles, w int) []string {
+	open := pane.Tying{Picture: "day one/final 0412.tif", At: 3, Total: 17, Left: 15, Why: []string{"it was taken when A/IMG_0412 was", "but it looks like A/IMG_0398"},
+		Hint: "Enter this frame   0 no frame   m pick   n skip"}
+	picked, done := open, open
+	picked.Picked = []string{"A/IMG_0412", "A/IMG_0413"}
+	done.Done, done.Waiting, done.Notice = "shows A/IMG_0412", true, pane.Notice{Text: "final 0412.tif shows A/IMG_0412", Undo: true}
+	var lines []string
+	for _, t := range []pane.Tying{open, picked, done} {
+		lines = append(append(lines, t.Top(st, w)...), t.Bottom(st, w))
+	}
+	f := pane.Fan{Title: "frames that it may show, the nearest first", Whole: true, From: 1, Total: 5}
+	for i := range 2 {
+		t := pane.Tile{Rung: sampleLadder(cull.Burst, 4).Rungs[i+2], Col: 1 + i*32, Row: 1, Cols: 31, Rows: 4, Picture: true, At: time.Date(2026, 6, 13, 14, 2, 11+i, 0, time.UTC)}
+		if i == 1 {
+			t.Marks = []pane.Mark{{Forms: []string{"picked 1", "1"}, Look: true}}
+		}
+		f.Tiles = append(f.Tiles, t)
+	}
+	return append(lines, f.Lines(st, w, 7)...)
 }
 
 type section struct {
