@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -44,7 +45,7 @@ type Settings struct {
 	Evidence  EvidenceSettings
 	Sets      map[string]SetSettings // by name
 	Stamp     StampSettings
-	Typos     []string // keys of sets and stamp that nobody knows, as sentences that begin with "FILE: "; they are not in Unknown
+	Typos     []string // keys of sets and stamp that nobody knows, and tables that may be meant for them, as sentences that begin with "FILE: "; they are not in Unknown
 	Unknown   []string // settings that nobody knows, as "FILE: dotted.key": to be said, once
 }
 
@@ -237,8 +238,18 @@ func whatIsWrong(e *toml.DecodeError) string {
 		case "must_have":
 			return mustForm
 		case "sets":
+			if len(key) == 3 {
+				if text := wanted(key[2], reflect.TypeFor[SetSettings]()); text != "" {
+					return text
+				}
+			}
 			return setsForm
 		case "stamp":
+			if len(key) == 2 {
+				if text := wanted(key[1], reflect.TypeFor[StampSettings]()); text != "" {
+					return text
+				}
+			}
 			return stampForm
 		case "bodies":
 			return `[bodies] must hold a table for each serial number, with texts in quotes, as in [bodies."0120"] and letter = "B"`

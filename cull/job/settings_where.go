@@ -81,20 +81,28 @@ func (f *misset) wrongly(text []byte) error {
 	return fmt.Errorf("%s: %s", dotted(f.key), cull.Plain(f.text))
 }
 
-// typo is a key of sets or stamp that nobody knows, with its place and what may have
+// typo is a key of sets or stamp that nobody knows, or a table that may be meant for one
+// of them, with its place and what may have
 // been meant. Such a key ends the command that cuts: six hundred pictures in a wrong
 // size are dear.
 func typo(e toml.DecodeError) (string, bool) {
 	key := e.Key()
-	if len(key) == 0 || key[0] != "sets" && key[0] != "stamp" {
+	if len(key) == 0 {
 		return "", false
 	}
-	keys := keysOf(reflect.TypeFor[StampSettings]())
-	if key[0] == "sets" {
-		keys = keysOf(reflect.TypeFor[SetSettings]())
+	var hint string
+	switch last := key[len(key)-1]; key[0] {
+	case "sets":
+		hint = meant(last, keysOf(reflect.TypeFor[SetSettings]()))
+	case "stamp":
+		hint = meant(last, keysOf(reflect.TypeFor[StampSettings]()))
+	default:
+		if hint = meant(key[0], []string{"sets", "stamp"}); hint == "" {
+			return "", false
+		}
 	}
 	line, column := e.Position()
-	return fmt.Sprintf("line %d, column %d: %s is no setting%s", line, column, dotted(key), meant(key[len(key)-1], keys)), true
+	return fmt.Sprintf("line %d, column %d: %s is no setting%s", line, column, dotted(key), hint), true
 }
 
 func keysOf(t reflect.Type) []string {
@@ -147,4 +155,28 @@ func distance(a, b string) int {
 		}
 	}
 	return rows[len(a)][len(b)]
+}
+
+// inLists are words that the keys with lists may hold, for examples.
+var inLists = map[string]string{"crop_at": "top", "keep": "gps", "paper": "a4"}
+
+// wanted says what kind of value a key of a table has; "" for a key that it does not have.
+func wanted(key string, table reflect.Type) string {
+	i := slices.Index(keysOf(table), key)
+	if i < 0 {
+		return ""
+	}
+	switch t := table.Field(i).Type; {
+	case t == reflect.TypeFor[*int]():
+		return key + " must be a whole number, without quotes"
+	case t == reflect.TypeFor[*float64]():
+		return key + " must be a number, without quotes"
+	case t == reflect.TypeFor[*bool]():
+		return key + " must be true or false, without quotes"
+	case t == reflect.TypeFor[*string]():
+		return key + " must be a text in quotes"
+	case t == reflect.TypeFor[[]string]():
+		return fmt.Sprintf("%s must be a list of texts in quotes, as in %s = [%q]", key, key, inLists[key])
+	}
+	return ""
 }
