@@ -167,14 +167,18 @@ func TestCorrectedTime(t *testing.T) {
 		t.Fatal(err)
 	}
 	key := "serial:Lumora Five:2002"
-	if err := j.SaveBodies([]cull.Body{{Key: key, Make: "Lumora", Model: "Lumora Five", Serial: "2002", Photographer: "Anna Berg"}}); err != nil {
+	if err := j.SaveBodies([]cull.Body{{Key: key, Make: "Lumora", Model: "Lumora Five", Serial: "2002", Photographer: "Anna Berg"}, {Key: "serial:Lumora Five:1001", Make: "Lumora", Model: "Lumora Five", Serial: "1001"}}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := j.Append(job.SetOffset(key, cull.Offset{Add: -440e9})); err != nil {
 		t.Fatal(err)
 	}
 	j.Close()
+	b.settings.Bodies = map[string]job.BodySettings{"1001": {Photographer: "Per Dahl"}} // said since the frames were found
 	b.must(Options{})
+	if m := opened(t, filepath.Join(b.dir, "sets/online/real.jpg")).Meta; m.Creator != "Per Dahl" {
+		t.Errorf("taken by %q", m.Creator)
+	}
 	if n := b.names("lab"); n["late.jpg"] != "0001-late.jpg" || n["real.jpg"] != "0002-real.jpg" {
 		t.Errorf("%v", n)
 	}

@@ -56,8 +56,11 @@ func (pl *planner) readStamp(s job.StampSettings) error {
 }
 
 // readStamp reads what the settings name. Where they name neither a text nor a
-// picture there is no stamp, which is no error.
+// picture there is no stamp, which is no error, unless they say how it is to look.
 func readStamp(s job.StampSettings) (stamp, error) {
+	if s.Text == nil && s.Picture == nil && s != (job.StampSettings{}) {
+		return stamp{}, &StampError{errors.New("it has neither a text nor a picture")}
+	}
 	if or(s.Text, "") == "" && or(s.Picture, "") == "" {
 		return stamp{}, nil
 	}

@@ -32,8 +32,18 @@ type Ties interface {
 type bodies []cull.Body
 
 func bodyTies(j *job.Job) (Ties, error) {
-	list, err := j.Bodies()
+	list, err := bodiesNow(j)
 	return bodies(list), err
+}
+
+// bodiesNow are the bodies of a job, with the photographers that the settings name now:
+// a name that was put there since the frames were found counts, too.
+func bodiesNow(j *job.Job) ([]cull.Body, error) {
+	list, err := j.Bodies()
+	for i := range list {
+		list[i].Photographer = j.Settings().Photographer(list[i])
+	}
+	return list, err
 }
 
 // Of implements Ties.
@@ -76,7 +86,7 @@ type frames struct {
 // FrameTies makes ties of what package returned found: the time of a picture is the
 // corrected one of its first frame, whatever the editor wrote.
 func FrameTies(j *job.Job, m *returned.Matched) (Ties, error) {
-	list, err := j.Bodies()
+	list, err := bodiesNow(j)
 	if err != nil {
 		return nil, err
 	}
