@@ -72,6 +72,7 @@ func Match(ctx context.Context, j *job.Job, o Options) (*Matched, error) {
 		out.Ties = Find(out.Pictures, k.frames).Ties
 	}
 	out.Report = Check(out.Pictures, out.Ties, k.frames)
+	out.Report.Unread = out.Failed
 	return out, nil
 }
 

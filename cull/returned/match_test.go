@@ -231,19 +231,21 @@ func TestReport(t *testing.T) {
 		{Path: "finished/3.jpg", Width: 5990, Height: 3993, HasProfile: true, Profile: "Wide\x1b Gamut", Grey: true, Look: other, Likes: looks(2, "A7")},
 		{Path: "finished/4.jpg", Width: 3000, Height: 2000, Look: look, Likes: cropped},
 		{Path: "finished/5.jpg", Width: 100, Height: 100, ProfileFault: "describes CMYK, the picture is RGB"},
-		{Path: "finished/6.jpg", Width: 6000, Height: 4000, ColorSpace: "sRGB", Likes: looks(2, "B1", "B2")},
+		{Path: "finished/6.jpg", Width: 6000, Height: 4000, HasProfile: true, Profile: "Compatible with Adobe RGB (1998)", Likes: looks(2, "B1", "B2")},
 	}
 	for i := range 10 {
 		pictures = append(pictures, Picture{Path: fmt.Sprintf("finished/dropped/%02d-A-IMG_0002.jpg", i), Width: 6000, Height: 4000, ColorSpace: "sRGB", Likes: looks(2, "A1", "A2", "A3")})
 	}
 	frames[0].Answer, frames[1].Answer, frames[4].Answer = cull.Yes, cull.No, cull.Yes
 	r := Check(pictures, Find(pictures, frames).Ties, frames)
+	r.Unread = []Failure{{Path: "finished/cut.jpg", Reason: "cut off: 9 of 99 rows are there"}}
 	names := map[cull.ID]cull.Frame{}
 	for _, f := range frames {
 		names[f.ID] = cull.Frame{Name: f.Name}
 	}
 	got := strings.Join(r.Lines(NamesOf(names)), "\n")
 	want := strings.Join([]string{
+		"a finished picture cannot be read: cut.jpg (cut off: 9 of 99 rows are there)",
 		"3 keepers have no finished picture: A/IMG_0001, B/IMG_0002, A/IMG_0004",
 		"10 finished pictures show frames that were dropped: dropped/00-A-IMG_0002.jpg (A/IMG_0002), dropped/01-A-IMG_0002.jpg (A/IMG_0002), dropped/02-A-IMG_0002.jpg (A/IMG_0002), dropped/03-A-IMG_0002.jpg (A/IMG_0002), dropped/04-A-IMG_0002.jpg (A/IMG_0002), dropped/05-A-IMG_0002.jpg (A/IMG_0002), dropped/06-A-IMG_0002.jpg (A/IMG_0002), dropped/07-A-IMG_0002.jpg (A/IMG_0002), and 2 more",
 		"of a finished picture it is not sure which frame it shows, perhaps the one named: 6.jpg (B/IMG_0002)",

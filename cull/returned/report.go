@@ -12,6 +12,7 @@ import (
 
 // Report is what a person should know before sets are cut.
 type Report struct {
+	Unread   []Failure  // could not be read; by path
 	Missing  []cull.ID  // keepers without a picture, in the order of the layout
 	Smaller  []Smaller  // by path
 	Profiles []Profiled // by path
@@ -113,7 +114,7 @@ func (x *index) smaller(p *Picture, t Tie) (Smaller, bool) {
 
 // usual are the profiles that pictures for printing and for screens have, by how
 // their names begin, in lower case; those of greys besides (common practice).
-var usual = []string{"srgb", "adobe rgb", "adobergb", "display p3", "dot gain", "gray gamma", "grey gamma", "sgray", "sgrey", "gray", "grey", "eci"}
+var usual = []string{"srgb", "adobe rgb", "adobergb", "compatible with adobe rgb", "display p3", "dot gain", "gray gamma", "grey gamma", "sgray", "sgrey", "gray", "grey", "eci"}
 
 // profile says what is odd about a picture's profile; "" = nothing.
 func profile(p *Picture) string {
@@ -193,6 +194,9 @@ func (r Report) Lines(name func(cull.ID) string) (lines []string) {
 		lines = append(lines, text+": "+strings.Join(items, ", "))
 	}
 	shown := func(path string) string { return cull.Plain(strings.TrimPrefix(path, Folder+"/")) }
+	add(len(r.Unread), "a finished picture cannot be read", "%d finished pictures cannot be read", func(i int) string {
+		return shown(r.Unread[i].Path) + " (" + cull.Plain(r.Unread[i].Reason) + ")"
+	})
 	add(len(r.Missing), "a keeper has no finished picture", "%d keepers have no finished picture", func(i int) string { return name(r.Missing[i]) })
 	of := func(list []Shown) func(i int) string {
 		return func(i int) string { return shown(list[i].Path) + " (" + name(list[i].Frame) + ")" }
