@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 
 	"garner/cull"
 	"garner/cull/job"
@@ -15,7 +16,7 @@ type hindrances []hindrance
 type hindrance struct {
 	set, reason string
 	cause       error
-	files       int
+	pictures    []string
 }
 
 func (h *hindrances) count(l output.Line) {
@@ -23,19 +24,23 @@ func (h *hindrances) count(l output.Line) {
 		return
 	}
 	for i := range *h {
-		if one := &(*h)[i]; one.set == l.Set && one.reason == l.Reason {
-			one.files++
+		if one := &(*h)[i]; one.set == l.Set && one.reason == l.Cause.Error() {
+			one.pictures = append(one.pictures, l.Picture)
 			return
 		}
 	}
-	*h = append(*h, hindrance{l.Set, l.Reason, l.Cause, 1})
+	*h = append(*h, hindrance{l.Set, l.Cause.Error(), l.Cause, []string{l.Picture}})
 }
 
 // sayHindrances says each cause, and after them what can be done, where that is not said
 // with the error of the command.
 func (d desk) sayHindrances(list hindrances, hints bool) {
 	for _, h := range list {
-		d.sayf("sets/%s: %s could not be made: %s", cull.Plain(h.set), count(h.files, "file"), cull.Plain(h.reason))
+		text := fmt.Sprintf("sets/%s: %s could not be made: %s", cull.Plain(h.set), count(len(h.pictures), "file"), cull.Plain(h.reason))
+		if form := (*output.FormError)(nil); errors.As(h.cause, &form) { // of some pictures, not of all
+			text += ": " + some(h.pictures)
+		}
+		d.sayf("%s", text)
 	}
 	said := map[string]bool{}
 	for _, h := range list {
@@ -60,7 +65,10 @@ func renderHints(err error, j *job.Job) []string {
 func hindranceHint(err error) string {
 	var stamp *output.StampError
 	var folder *output.FolderError
+	var form *output.FormError
 	switch {
+	case errors.As(err, &form):
+		return "crop = true in [sets." + cull.Plain(form.Set) + "] of garner.toml lets them be cropped; garner render JOB --preview NAME shows what that cuts away"
 	case errors.As(err, &stamp):
 		return "[stamp] in garner.toml says what it is; a set that is to be stamped is not cut without"
 	case errors.As(err, &folder):

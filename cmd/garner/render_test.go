@@ -56,7 +56,9 @@ func TestRenderExitCodes(t *testing.T) {
 		{"a value that cannot be", settings("[sets.online]\nquality = 850\n"), nil, exitFailed, "error: garner.toml: line 2, column 11: quality is 850: it must be 1 to 100"},
 		{"a table that is none", settings("[sets.online\n"), nil, exitFailed, "error: garner.toml: line 1, column "},
 		{"a form that does not fit", settings("[sets.album]\nexact = [60, 60]\n"), nil, exitPartly,
-			"sets/album/000.jpg of 000.jpg: a picture of 90 x 60 pixels does not have the shape of 60 x 60: it would have to be cropped"},
+			"sets/album: 2 files could not be made: the form is not that of 60 x 60 pixels, and nobody said that they may be cropped: 000.jpg, 001.jpg\ngarner: hint: crop = true in [sets.album]"},
+		{"a table meant for another", settings("[stamps]\ntext = \"Berg\"\n"), nil, exitFailed, "error: garner.toml: line 1, column 2: stamps is no setting; stamp may be meant"},
+		{"a stamp of nothing", settings("[stamp]\ncorner = \"top\"\n"), nil, exitPartly, "sets/online: 2 files could not be made: the stamp cannot be made: it has neither a text nor a picture"},
 		{"no font", settings("[stamp]\ntext = \"Berg\"\nfont = \"Berg.ttf\"\n"), nil, exitPartly, "sets/online: 2 files could not be made: the stamp cannot be made: the font "},
 		{"no font, and nothing else", settings("[stamp]\ntext = \"Berg\"\nfont = \"Berg.ttf\"\n"), []string{"--set", "online"}, exitFailed, "error: the stamp cannot be made: the font "},
 		{"no folder", func(dir string) error {
@@ -68,6 +70,8 @@ func TestRenderExitCodes(t *testing.T) {
 		{"no folder at all", func(dir string) error { return os.WriteFile(filepath.Join(dir, "sets"), nil, 0o666) }, nil, exitFailed,
 			"error: the folder sets cannot be written: a file of that name stands in its place"},
 		{"a broken picture", func(dir string) error { return os.Truncate(filepath.Join(dir, "finished", "001.jpg"), 700) }, nil, exitPartly, "finished/001.jpg: a broken JPEG: "},
+		{"a broken picture, before it is cut", func(dir string) error { return os.Truncate(filepath.Join(dir, "finished", "001.jpg"), 700) }, []string{"--dry-run"}, exitDone,
+			"a finished picture cannot be read: 001.jpg (a broken JPEG: "},
 		{"no pictures", func(dir string) error { return os.RemoveAll(filepath.Join(dir, "finished")) }, nil, exitFailed, "error: there is no finished picture"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -2,6 +2,7 @@ package output
 
 import (
 	"errors"
+	"fmt"
 
 	"garner/store"
 )
@@ -32,6 +33,17 @@ func (e *FolderError) Unwrap() error { return e.Err }
 
 // errInTheWay is about a file where a folder is wanted.
 var errInTheWay = errors.New("a file of that name stands in its place")
+
+// FormError says that pictures are not of the form of a set, which may not crop them. The
+// reason of a Line says which form its picture has.
+type FormError struct {
+	Set  string
+	W, H int // pixels that the set wants
+}
+
+func (e *FormError) Error() string {
+	return fmt.Sprintf("the form is not that of %d x %d pixels, and nobody said that they may be cropped", e.W, e.H)
+}
 
 // hindered is a file that is not cut, for a cause that others share.
 func hindered(set string, p *picture, file string, cause error) Line {

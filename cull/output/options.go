@@ -30,7 +30,7 @@ type Line struct {
 	Number  int    // of the picture; 0 = it has none
 	Action  Action
 	Reason  string   // why it failed
-	Cause   error    // what keeps others from being cut, too: ErrFull, FolderError, StampError; else nil
+	Cause   error    // what keeps others from being cut, or may keep them, too: ErrFull, FolderError, StampError, FormError; else nil
 	Remarks []string // what a person should know
 
 	Width, Height int

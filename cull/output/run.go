@@ -12,6 +12,7 @@ import (
 
 	"garner/cull/job"
 	"garner/preview/render"
+	"garner/preview/resample"
 	"garner/preview/sched"
 	"garner/store"
 	"garner/store/catalog"
@@ -308,11 +309,15 @@ func (r *runner) note(p *picture, made []outcome, err error) error {
 	for _, m := range made {
 		l := Line{Set: m.set.Name, Picture: p.path, File: m.file, Number: p.number, Action: Written, Remarks: m.remarks,
 			Width: m.width, Height: m.height, Bytes: m.record.Bytes, Quality: m.quality}
+		var shape *resample.ShapeError
 		switch err := full(m.err); {
 		case errors.Is(err, ErrFull):
 			l, stop = hindered(m.set.Name, p, m.file, err), err
 		case err != nil:
 			l.Action, l.Reason, l.Bytes = Failed, why(err), 0
+			if errors.As(err, &shape) {
+				l.Cause = &FormError{m.set.Name, m.set.Size.W, m.set.Size.H}
+			}
 		default:
 			// Where it cannot be noted, the next run reads it back from the file.
 			stop = errors.Join(stop, full(r.ledger.add(r.fsys, m.record)))
