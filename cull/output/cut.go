@@ -37,7 +37,7 @@ func (r *runner) cut(ctx context.Context, p *picture) ([]outcome, error) {
 	made := make([]outcome, len(results))
 	for i, res := range results {
 		w := p.wanted[i]
-		o := outcome{wanted: w, width: res.Width, height: res.Height, quality: res.Quality, err: res.Err, remarks: append(w.remarks(), remarks(head, res)...)}
+		o := outcome{wanted: w, width: res.Width, height: res.Height, quality: res.Quality, err: res.Err, remarks: append(w.remarks(), remarks(head, w.set, res)...)}
 		path := filepath.Join(r.root, SetsFolder, w.set.Name, w.file)
 		if o.err == nil {
 			o.err = atomicfile.WriteFile(r.fsys, path, res.Bytes, 0o666)
@@ -99,6 +99,7 @@ func (p *picture) unchanged(f *os.File) error {
 // order is what package render has to make for a set.
 func (r *runner) order(s *Set, p *picture, head *finished.Picture) render.Cut {
 	c := r.plan.cut(s)
+	c.PPI = s.perInch(head)
 	m, t := head.Meta, r.plan.texts
 	c.Meta = imprint.Meta{
 		Taken: p.taken, Title: m.Title, Caption: m.Caption, Keywords: m.Keywords, Strip: t.Strip,
@@ -111,14 +112,18 @@ func (r *runner) order(s *Set, p *picture, head *finished.Picture) render.Cut {
 }
 
 // remarks are what a person should know of a file and its picture.
-func remarks(p *finished.Picture, res render.Result) []string {
+func remarks(p *finished.Picture, s *Set, res render.Result) []string {
 	var list []string
 	if p.ProfileFault != "" {
 		list = append(list, "its profile is not used: "+p.ProfileFault)
 	}
 	list = append(list, p.Remarks...)
 	if res.Smaller {
-		list = append(list, fmt.Sprintf("has fewer pixels than the set asks for: %d by %d", res.Width, res.Height))
+		text := fmt.Sprintf("has fewer pixels than the set asks for: %d by %d", res.Width, res.Height)
+		if s.Paper {
+			text += fmt.Sprintf(", %d per inch", s.perInch(p))
+		}
+		list = append(list, text)
 	}
 	if len(res.Shortened) > 0 {
 		list = append(list, "too long for IPTC, and whole in XMP alone: "+strings.Join(res.Shortened, ", "))

@@ -2,10 +2,12 @@ package output
 
 import (
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
 	"garner/cull/job"
+	"garner/preview/finished"
 	"garner/preview/icc"
 	"garner/preview/imprint"
 	"garner/preview/proofs"
@@ -23,6 +25,7 @@ type Set struct {
 	Quality int
 	Limit   int // bytes of a file; 0 = none
 	PPI     int
+	Paper   bool `json:",omitempty"` // the size is that of paper, which a picture with fewer pixels fills, too
 	Stamp   bool
 	GPS     bool // the place is kept
 	Serial  bool // numbers of body and lens are kept
@@ -92,10 +95,12 @@ func setOf(name string, s job.SetSettings) Set {
 	case s.Fit != nil:
 		t.Size.Kind = resample.Fit
 		t.Size.W, t.Size.H = pixels(*s.Fit, t.PPI)
-		t.Size.EitherWay = or(s.EitherWay, s.Fit.Unit != job.Pixels)
+		t.Paper = s.Fit.Unit != job.Pixels
+		t.Size.EitherWay = or(s.EitherWay, t.Paper)
 	case s.Exact != nil:
 		t.Size.Kind = resample.Exact
 		t.Size.W, t.Size.H = pixels(*s.Exact, t.PPI)
+		t.Paper = s.Exact.Unit != job.Pixels
 		t.Size.EitherWay = or(s.EitherWay, true) // paper is turned
 	}
 	for _, at := range s.CropAt {
@@ -118,6 +123,25 @@ func setOf(name string, s job.SetSettings) Set {
 		t.Pages = pagesOf(s)
 	}
 	return t
+}
+
+// perInch is what the file of a picture says of its resolution: on paper what it comes
+// out at there, so that one with too few pixels is as large as the others.
+func (s *Set) perInch(p *finished.Picture) int {
+	if !s.Paper {
+		return s.PPI
+	}
+	whole := s.Size
+	whole.Enlarge = true
+	is, err := s.Size.Plan(p.Width, p.Height, p.Orientation)
+	if err != nil {
+		return s.PPI // there will be no file
+	}
+	wanted, err := whole.Plan(p.Width, p.Height, p.Orientation)
+	if err != nil || wanted.UprightW == is.UprightW {
+		return s.PPI
+	}
+	return max(1, int(math.Round(float64(s.PPI)*float64(is.UprightW)/float64(wanted.UprightW))))
 }
 
 // pixels are those of a piece of paper, or of a screen.

@@ -1,9 +1,12 @@
 package output
 
 import (
+	"bytes"
+	"encoding/binary"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"garner/cull/job"
@@ -52,6 +55,39 @@ func TestPaperIsTurned(t *testing.T) {
 		p := opened(t, filepath.Join(b.dir, SetsFolder, path+".jpg"))
 		if got := fmt.Sprintf("%d by %d", p.Width, p.Height); got != want {
 			t.Errorf("%s: %s, wanted %s", path, got, want)
+		}
+	}
+}
+
+// A picture with too few pixels for a piece of paper is as large on it as the others: its
+// file says how many pixels come to an inch there (density of JFIF 1.02, units 1).
+func TestPaperWithFewerPixels(t *testing.T) {
+	b := newBench(t)
+	b.put("a.jpg", finishedPicture(t, 1, day(10), "1001"))
+	b.settings.Sets = map[string]job.SetSettings{
+		"exact":  {Exact: &job.Dimensions{W: 2, H: 3, Unit: job.Inches}, PPI: to(100)},
+		"fit":    {Fit: &job.Dimensions{W: 3, H: 3, Unit: job.Inches}, PPI: to(100)},
+		"larger": {Exact: &job.Dimensions{W: 2, H: 3, Unit: job.Inches}, PPI: to(100), Enlarge: to(true)},
+		"enough": {Exact: &job.Dimensions{W: 2, H: 3, Unit: job.Inches}, PPI: to(30)},
+		"pixels": {Exact: &job.Dimensions{W: 200, H: 300}, PPI: to(100)},
+	}
+	b.must(Options{})
+	for set, want := range map[string]int{"exact": 40, "fit": 40, "larger": 100, "enough": 30, "pixels": 100} {
+		data, err := os.ReadFile(filepath.Join(b.dir, SetsFolder, set, "a.jpg"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := bytes.Index(data, []byte("JFIF\x00"))
+		if at < 0 || data[at+7] != 1 {
+			t.Fatalf("%s has no density in pixels per inch", set)
+		}
+		if got := int(binary.BigEndian.Uint16(data[at+8:])); got != want {
+			t.Errorf("%s: %d pixels per inch, wanted %d", set, got, want)
+		}
+	}
+	for _, l := range b.lines {
+		if l.Set == "exact" && !slices.Contains(l.Remarks, "has fewer pixels than the set asks for: 120 by 80, 40 per inch") {
+			t.Errorf("%q", l.Remarks)
 		}
 	}
 }

@@ -30,6 +30,7 @@ type Shown struct {
 	Bytes         []byte // what the file would hold
 	Width, Height int
 	Quality       int
+	PPI           int
 	Stamped       bool
 	Remarks       []string
 
@@ -122,7 +123,8 @@ func (s *Showing) cut(ctx context.Context, set Set, path string) (Shown, error) 
 	if res.Err != nil {
 		return Shown{}, res.Err
 	}
-	out := Shown{Bytes: res.Bytes, Width: res.Width, Height: res.Height, Quality: res.Quality, Stamped: set.Stamp && r.plan.stamp.maker != nil, Remarks: remarks(head, res)}
+	out := Shown{Bytes: res.Bytes, Width: res.Width, Height: res.Height, Quality: res.Quality, PPI: set.perInch(head),
+		Stamped: set.Stamp && r.plan.stamp.maker != nil, Remarks: remarks(head, &set, res)}
 	out.Full.X, out.Full.Y = resample.UprightSize(head.Width, head.Height, head.Orientation)
 	upright, err := set.Size.Plan(out.Full.X, out.Full.Y, 1)
 	out.Kept = upright.Crop

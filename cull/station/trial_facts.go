@@ -17,7 +17,7 @@ func TrialFacts(h TrialHere) []string {
 		away := 1 - float64(c.Kept.Dx())*float64(c.Kept.Dy())/(float64(c.Full.X)*float64(c.Full.Y))
 		facts = append(facts, fmt.Sprintf("%.0f %% cut away", 100*away))
 	}
-	facts = append(facts, fmt.Sprintf("quality %d", c.Quality), h.Set.Space.String(), fmt.Sprintf("%d ppi", h.Set.PPI))
+	facts = append(facts, fmt.Sprintf("quality %d", c.Quality), h.Set.Space.String(), fmt.Sprintf("%d ppi", c.PPI))
 	if c.Width != c.Full.X || c.Height != c.Full.Y {
 		facts = append(facts, fmt.Sprintf("from %dx%d", c.Full.X, c.Full.Y))
 	}
