@@ -10,6 +10,7 @@ import (
 	"garner/cull/job"
 	"garner/cull/returned"
 	"garner/preview/exif"
+	"garner/preview/finished"
 )
 
 func TestStem(t *testing.T) {
@@ -64,7 +65,7 @@ func TestFrameTies(t *testing.T) {
 	if err := j.SaveFrames(frames); err != nil {
 		t.Fatal(err)
 	}
-	if err := j.SaveBodies([]cull.Body{{Key: key, Make: "Lumora", Model: "Lumora Five", Serial: "2002"}}); err != nil {
+	if err := j.SaveBodies([]cull.Body{{Key: key, Make: "Lumora", Model: "Lumora Five", Serial: "2002", Photographer: "Anna Berg"}}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := j.Append(job.Letter(key, "B")); err != nil {
@@ -82,6 +83,10 @@ func TestFrameTies(t *testing.T) {
 	}
 	p := opened(t, file2002(t))
 	if got := ties.Of("a.jpg", p); got.Frame != "B/LMR_0001" || got.Scene != "Rings" || got.Body != "B" || got.Taken.Wall.Minute() != 1 {
+		t.Errorf("%+v", got)
+	}
+	// The editor left no serial number: the frame says whose body it was.
+	if got := ties.Of("a.jpg", &finished.Picture{}); got.Creator != "Anna Berg" || got.Body != "B" {
 		t.Errorf("%+v", got)
 	}
 	// No frame is known, but the body is, by its serial number.

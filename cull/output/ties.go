@@ -102,9 +102,9 @@ func FrameTies(j *job.Job, m *returned.Matched) (Ties, error) {
 	for _, p := range layout.Places {
 		places[p.Frame] = p
 	}
-	letters := map[string]string{}
+	byKey := map[string]cull.Body{}
 	for _, b := range list {
-		letters[b.Key] = b.Letter
+		byKey[b.Key] = b
 	}
 	t := frames{map[string]Tie{}, list}
 	for _, tie := range m.Ties {
@@ -117,7 +117,7 @@ func FrameTies(j *job.Job, m *returned.Matched) (Ties, error) {
 		}
 		path := strings.TrimPrefix(tie.Path, FinishedFolder+"/")
 		place, ok := places[f.ID]
-		one := Tie{Frame: f.Name, Body: letters[f.Body], Taken: exifTime(place.Corrected)}
+		one := Tie{Frame: f.Name, Body: byKey[f.Body].Letter, Taken: exifTime(place.Corrected), Creator: byKey[f.Body].Photographer}
 		if ok && place.Scene >= 0 && place.Scene < len(layout.Scenes) {
 			one.Scene, one.SceneAt = layout.Scenes[place.Scene].Name, place.Scene+1
 		}
@@ -132,6 +132,6 @@ func (t frames) Of(path string, p *finished.Picture) Tie {
 	if !tie.Taken.Known() {
 		tie.Taken = body.Taken
 	}
-	tie.Body, tie.Creator = cmp.Or(tie.Body, body.Body), body.Creator
+	tie.Body, tie.Creator = cmp.Or(tie.Body, body.Body), cmp.Or(tie.Creator, body.Creator)
 	return tie
 }
