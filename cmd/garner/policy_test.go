@@ -99,6 +99,8 @@ var mayImport = map[string][]string{
 	"cull/demo/paint": {},
 	"cull/demo/stage": {"cull/demo/paint"},
 
+	"cull/closing/record": {"cull", "cull/evidence"}, // what a bag says of its job
+
 	"cull/clocks/match": {"cull", "cull/group"},
 	"cull/timeline":     {"cull"},
 	"cull/timeline/day": {"cull", "cull/group", "cull/job", "cull/timeline", "store/atomicfile", "store/vfs"},
