@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"hash"
 	"path/filepath"
 	"sync"
 
@@ -24,6 +25,10 @@ type Job struct {
 	// source with another one has changed, or is read differently each time, and
 	// is not copied.
 	Ends *[32]byte
+
+	// Also, if set, is another digest of the source, from the same read: it is
+	// reset when the reading begins, and holds where Result.Sum does.
+	Also hash.Hash
 
 	// AllowClone lets the file system share the bytes instead of writing them
 	// again. A clone is synced and read back like any copy.

@@ -2,6 +2,7 @@ package copy
 
 import (
 	"context"
+	"io"
 
 	"garner/store"
 	"garner/store/vfs"
@@ -17,7 +18,13 @@ type Content struct {
 // ReadBack reads a whole file, past the system's cache where the system can, and
 // returns its digest. A file that changes meanwhile, or ends early, is an error.
 func ReadBack(ctx context.Context, fsys vfs.FS, path string) (Content, error) {
-	return readBack(ctx, fsys, path, path, nil, false)
+	return ReadBackTo(ctx, fsys, path, io.Discard)
+}
+
+// ReadBackTo is [ReadBack] that also gives every byte to w: to another digest, or
+// to whoever counts. Beside an error, what w was given proves nothing.
+func ReadBackTo(ctx context.Context, fsys vfs.FS, path string, w io.Writer) (Content, error) {
+	return readBack(ctx, fsys, path, path, nil, false, w)
 }
 
 // Verify reads a whole file as [ReadBack] does and fails with store.ErrMismatch
@@ -30,9 +37,9 @@ func Verify(ctx context.Context, fsys vfs.FS, path string, want [32]byte) (bypas
 	return c.Bypassed, err
 }
 
-// readBack is ReadBack for a file that is called name in messages, and that may
+// readBack is ReadBackTo for a file that is called name in messages, and that may
 // be ours; pool may be nil.
-func readBack(ctx context.Context, fsys vfs.FS, path, name string, pool *Pool, ours bool) (Content, error) {
+func readBack(ctx context.Context, fsys vfs.FS, path, name string, pool *Pool, ours bool, w io.Writer) (Content, error) {
 	src, err := openSource(fsys, path, "read back")
 	if err != nil {
 		return Content{}, renamed(err, name)
@@ -58,6 +65,9 @@ func readBack(ctx context.Context, fsys vfs.FS, path, name string, pool *Pool, o
 			return Content{}, renamed(err, name)
 		}
 		digest.Write(buf[:n])
+		if _, err := w.Write(buf[:n]); err != nil {
+			return Content{}, store.Wrap("read back", name, err)
+		}
 	}
 	if err := src.settle(); err != nil {
 		return Content{}, renamed(err, name)

@@ -85,8 +85,8 @@ func (r *reading) prepare(src *source) {
 	}
 }
 
-// spread starts everybody who takes the source's pieces: the digest and all
-// targets that write.
+// spread starts everybody who takes the source's pieces: the digests, side by side,
+// and all targets that write.
 func (r *reading) spread(digest func([]byte)) (*sync.WaitGroup, *pieces) {
 	var writing []*target
 	for _, t := range r.targets {
@@ -94,7 +94,12 @@ func (r *reading) spread(digest func([]byte)) (*sync.WaitGroup, *pieces) {
 			writing = append(writing, t)
 		}
 	}
-	p := newPieces(r.pool, len(writing)+1)
+	digests := []func([]byte){digest}
+	if also := r.job.Also; also != nil {
+		also.Reset()
+		digests = append(digests, func(b []byte) { also.Write(b) })
+	}
+	p := newPieces(r.pool, len(writing)+len(digests))
 	var all sync.WaitGroup
 	for i, t := range writing {
 		all.Go(func() {
@@ -102,7 +107,9 @@ func (r *reading) spread(digest func([]byte)) (*sync.WaitGroup, *pieces) {
 			p.each(i, t.write)
 		})
 	}
-	all.Go(func() { p.each(len(writing), digest) })
+	for i, take := range digests {
+		all.Go(func() { p.each(len(writing)+i, take) })
+	}
 	return &all, p
 }
 

@@ -153,7 +153,7 @@ func (t *target) publish(ctx context.Context, sum [32]byte) {
 	t.res.Times = t.keepTime(t.partial)
 
 	t.stage(ReadingBack)
-	back, err := readBack(ctx, t.fsys, t.partial, t.res.Path, t.pool, true)
+	back, err := readBack(ctx, t.fsys, t.partial, t.res.Path, t.pool, true, io.Discard)
 	if t.fail("read back", err) {
 		return
 	}
@@ -210,7 +210,7 @@ func (t *target) compare(ctx context.Context, sum [32]byte) {
 		return
 	}
 	t.stage(ReadingBack)
-	back, err := readBack(ctx, t.fsys, path, path, t.pool, false)
+	back, err := readBack(ctx, t.fsys, path, path, t.pool, false, io.Discard)
 	if t.fail("read back", err) {
 		return
 	}
