@@ -67,6 +67,7 @@ var mayImport = map[string][]string{
 	"store/atomicfile":          {"store", "store/vfs"},
 	"store/copy":                {"store", "store/vfs"},
 	"store/manifest":            {"store", "store/vfs", "store/atomicfile"},
+	"store/archive":             {"store", "store/vfs", "store/atomicfile", "store/copy"},
 	"store/volume":              {"store", "store/vfs"},
 	"store/catalog":             {"store", "store/vfs"},
 	"store/catalog/catalogtest": {"store/catalog"},
