@@ -32,13 +32,16 @@ func Grow(ctx context.Context, fsys vfs.FS, g Growth) ([]Place, error) {
 	}
 	w.each(func(s *site) error { return s.open(ctx) })
 	w.each(func(s *site) error { return s.begin(g) })
-	if err := w.fill(ctx); err != nil {
-		w.each(func(*site) error { return err })
+	source := w.fill(ctx)
+	if source != nil {
+		w.each(func(*site) error { return source })
 	}
 	w.each(func(s *site) error { return s.finish(ctx, g) })
-	var errs []error
+	errs := []error{source} // of all places, said once
 	for _, p := range w.places {
-		errs = append(errs, p.Err)
+		if p.Err != source {
+			errs = append(errs, p.Err)
+		}
 	}
 	return w.places, errors.Join(errs...)
 }
