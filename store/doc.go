@@ -21,6 +21,8 @@
 //	manifest.Save, Add        as WriteFile                           as WriteFile
 //	copy.File, a target       content equal to the source, read      absent as before, or what was there, untouched
 //	                          back, durable, under its final name
+//	archive.Grow, a place     every file read back, durable, listed;     what was listed before still is; the next
+//	                          manifests and all tag files too            call completes it, and Check tells of it
 //	erasable.File.Replace     new content, durable, former content   former or new content, whole;
 //	                          overwritten                            the next call cleans up
 //	catalog.DB.Update         transaction durable                    as before the call
