@@ -93,7 +93,7 @@ func MakeCards(ctx context.Context, dir string, o Options) (CardsSummary, error)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for _, m := range b.plan.moments {
 		g.Go(func() error {
-			return m.shoot(ctx, dev, func(s *shot, info build.Shot, pics build.Pictures) error {
+			return m.shoot(ctx, dev, o.format(), func(s *shot, info build.Shot, pics build.Pictures) error {
 				if err := b.store(m, s, info, pics); err != nil {
 					return err
 				}

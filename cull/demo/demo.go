@@ -6,7 +6,8 @@
 // note, a file that was cut off, and a file that is no picture.
 //
 // The pictures are drawn (packages stage and paint), the containers come from
-// preview/build. The same options give the same bytes on the same kind of
+// preview/build, and with [Options.FullSize] they are as heavy as real ones. The
+// same options give the same bytes on the same kind of
 // processor: nothing depends on the clock or on the number of workers.
 package demo
 
@@ -28,6 +29,10 @@ import (
 // DefaultFrames is how many frames the demo makes unless told otherwise.
 const DefaultFrames = 120
 
+// FullSizeFrames is how many frames a demo of full size has unless told
+// otherwise: they come to some 1.3 GB.
+const FullSizeFrames = 40
+
 // MaxFrames keeps the four digits of the file names from running out.
 const MaxFrames = 9000
 
@@ -38,6 +43,7 @@ const OffsetSeconds = 440
 type Options struct {
 	Frames   int                   // 0 means DefaultFrames
 	Seed     int64                 // another seed gives another day of the same people
+	FullSize bool                  // files as large as those of a body with 24 megapixels
 	Progress func(done, total int) // called after each frame, never twice at a time; may be nil
 }
 
@@ -104,7 +110,7 @@ func Make(ctx context.Context, dir string, o Options) (Summary, error) {
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for _, m := range p.moments {
 		g.Go(func() error {
-			return m.shoot(ctx, dev, func(s *shot, info build.Shot, pics build.Pictures) error {
+			return m.shoot(ctx, dev, o.format(), func(s *shot, info build.Shot, pics build.Pictures) error {
 				files, n, err := s.write(dir, info, pics)
 				if err != nil {
 					return err

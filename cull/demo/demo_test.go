@@ -137,7 +137,7 @@ func TestTheFiles(t *testing.T) {
 	})
 
 	t.Run("pictures decode", func(t *testing.T) {
-		full, screen, thumb := [2]int{fullW, fullH}, [2]int{1620, 1080}, [2]int{thumbW, thumbH}
+		full, screen, thumb := [2]int{2400, 1600}, [2]int{1620, 1080}, [2]int{thumbW, thumbH}
 		want := map[string][][2]int{
 			".CR3": {thumb, screen, full}, ".DNG": {thumb, full, screen}, ".RAF": {full, thumb}, ".JPG": {full, thumb},
 		}

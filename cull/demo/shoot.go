@@ -18,11 +18,8 @@ import (
 	"garner/preview/build"
 )
 
-// The pixel size of the full JPEG as stored, and of a DCF thumbnail.
-const (
-	fullW, fullH   = 2400, 1600
-	thumbW, thumbH = 160, 120
-)
+// The pixel size of a DCF thumbnail.
+const thumbW, thumbH = 160, 120
 
 // zone is Central European Summer Time, in minutes.
 const zone = 120
@@ -42,7 +39,7 @@ func (s *shot) ext() string {
 }
 
 // shoot draws the moment's frames one after the other and hands each to take.
-func (m *moment) shoot(ctx context.Context, dev *paint.Developer, take func(s *shot, info build.Shot, pics build.Pictures) error) error {
+func (m *moment) shoot(ctx context.Context, dev *paint.Developer, f format, take func(s *shot, info build.Shot, pics build.Pictures) error) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
@@ -68,8 +65,8 @@ func (m *moment) shoot(ctx context.Context, dev *paint.Developer, take func(s *s
 		if s.shake > 0 {
 			canvas.Smear(s.shake, s.shake*(r.Float32()-0.5))
 		}
-		info := m.describe(s, set, focus)
-		pics, err := develop(dev, canvas, s, info)
+		info := m.describe(s, f, set, focus)
+		pics, err := develop(dev, canvas, s, f, info)
 		if err != nil {
 			return err
 		}
@@ -80,21 +77,21 @@ func (m *moment) shoot(ctx context.Context, dev *paint.Developer, take func(s *s
 	return nil
 }
 
-// develop gives the three JPEGs of a frame.
-func develop(dev *paint.Developer, c *paint.Canvas, s *shot, info build.Shot) (build.Pictures, error) {
+// develop gives the three JPEGs of a frame, and what its sensor left.
+func develop(dev *paint.Developer, c *paint.Canvas, s *shot, f format, info build.Shot) (build.Pictures, error) {
 	how := paint.Development{
 		Exposure: float32(math.Exp2(s.ev)),
-		Grain:    1.2 + 5*float32(math.Sqrt(float64(info.ISO)/6400)),
+		Grain:    f.grain * (1.2 + 5*float32(math.Sqrt(float64(info.ISO)/6400))),
 		Seed:     s.seed,
 		Turn:     info.Orientation,
 	}
-	screen, full := dev.Develop(c, how, fullW, fullH)
-	var p build.Pictures
+	screen, full := dev.Develop(c, how, f.w, f.h)
+	p := build.Pictures{Sensor: f.sensorOf(s)}
 	for _, j := range []struct {
 		to      *[]byte
 		img     image.Image
 		quality int
-	}{{&p.Full, full, 84}, {&p.Screen, screen, 82}, {&p.Thumb, paint.Thumbnail(screen, thumbW, thumbH), 80}} {
+	}{{&p.Full, full, f.quality}, {&p.Screen, screen, 82}, {&p.Thumb, paint.Thumbnail(screen, thumbW, thumbH), 80}} {
 		var b bytes.Buffer
 		if err := jpeg.Encode(&b, j.img, &jpeg.Options{Quality: j.quality}); err != nil {
 			return p, err
@@ -155,7 +152,7 @@ func put(name string, b []byte, taken build.Clock) error {
 }
 
 // describe is what the body writes about the shot.
-func (m *moment) describe(s *shot, set *stage.Set, focus paint.Spot) build.Shot {
+func (m *moment) describe(s *shot, f format, set *stage.Set, focus paint.Spot) build.Shot {
 	b := cameras()[m.body]
 	e := exposures()[m.view.Scene]
 	wall := m.start.Add(s.after)
@@ -167,7 +164,7 @@ func (m *moment) describe(s *shot, set *stage.Set, focus paint.Spot) build.Shot 
 		Taken:       build.Clock{Wall: wall, Digits: 2, Zone: zone, HasZone: true},
 		Orientation: 1, Seconds: e.seconds, FNumber: e.fnumber, ISO: set.ISO(), Manual: m.view.Scene != stage.Formals,
 		Bracket: m.bracket, Flash: m.view.Scene == stage.Party, Focal: e.focal, Lens: e.lens,
-		Counter: s.count, Rating: s.rating, Width: fullW, Height: fullH,
+		Counter: s.count, Rating: s.rating, Width: f.w, Height: f.h,
 		Bias: build.Rational{Num: 0, Den: 1},
 	}
 	if m.bracket {
@@ -186,21 +183,21 @@ func (m *moment) describe(s *shot, set *stage.Set, focus paint.Spot) build.Shot 
 		}
 	}
 	if focus.R > 0 && m.body != guest {
-		info.SubjectArea = stored(focus, info.Orientation)
+		info.SubjectArea = f.stored(focus, info.Orientation)
 	}
 	return info
 }
 
 // stored turns a place on the upright canvas, in units (the short side is
 // 1000), into pixels of the full picture as it is stored.
-func stored(f paint.Spot, orientation int) *build.Area {
-	k := float32(fullH) / 1000
-	x, y, d := int(f.X*k), int(f.Y*k), int(2*f.R*k)
+func (f format) stored(spot paint.Spot, orientation int) *build.Area {
+	k := float32(f.h) / 1000
+	x, y, d := int(spot.X*k), int(spot.Y*k), int(2*spot.R*k)
 	switch orientation {
 	case 6:
-		x, y = y, fullH-1-x
+		x, y = y, f.h-1-x
 	case 8:
-		x, y = fullW-1-y, x
+		x, y = f.w-1-y, x
 	}
 	return &build.Area{X: x, Y: y, W: d, H: d}
 }

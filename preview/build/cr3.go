@@ -6,8 +6,9 @@ import (
 )
 
 // This file writes the CR3 layout, after the published description of its
-// boxes: ftyp, moov with the maker's uuid box and one track that holds the full
-// JPEG, a uuid box with XMP, a uuid box with the screen-size JPEG, mdat.
+// boxes: ftyp, moov with the maker's uuid box, a track that holds the full JPEG and
+// one of the sensor's data, a uuid box with XMP, a uuid box with the screen-size
+// JPEG, mdat.
 
 // The extended types of the three uuid boxes.
 const (
@@ -17,7 +18,8 @@ const (
 )
 
 // CR3 writes the CR3 layout: p.Full in the first track's sample, p.Screen in
-// the PRVW box, p.Thumb in the THMB box. There is no track of sensor data.
+// the PRVW box, p.Thumb in the THMB box, p.Sensor in the second track's,
+// which is left out where there is none.
 func CR3(s Shot, p Pictures) ([]byte, error) {
 	if err := check(s, p); err != nil {
 		return nil, err
@@ -36,7 +38,7 @@ func CR3(s Shot, p Pictures) ([]byte, error) {
 	at.xmpLen, at.prvwLen = uint64(len(xmp)), uint64(len(prvw))
 	at.prvw = at.xmp + at.xmpLen
 	at.mdat = at.prvw + at.prvwLen
-	at.mdatLen = 16 + uint64(len(p.Full))
+	at.mdatLen = 16 + uint64(len(p.Full)) + uint64(len(p.Sensor))
 
 	out := make([]byte, 0, at.mdat+at.mdatLen)
 	out = append(out, ftyp...)
@@ -47,7 +49,8 @@ func CR3(s Shot, p Pictures) ([]byte, error) {
 	out = append(out, u32s(1)...)
 	out = append(out, "mdat"...)
 	out = append(out, u64s(at.mdatLen)...)
-	return append(out, p.Full...), nil
+	out = append(out, p.Full...)
+	return append(out, p.Sensor...), nil
 }
 
 // places are the positions and lengths of the top-level boxes behind moov.
@@ -95,23 +98,35 @@ func moov(s Shot, p Pictures, meta [4][]byte, at places) []byte {
 		box("CTBO", ctbo),
 		box("CMT1", meta[0]), box("CMT2", meta[1]), box("CMT3", meta[2]), box("CMT4", meta[3]),
 		thumbBox(p.Thumb))
+	w, h := size(p.Full)
+	tracks := [][]byte{track(s, 1, w, h, fullBox("JPEG", 0, 0), len(p.Full), at.mdat+16)}
+	if p.Sensor != nil {
+		tracks = append(tracks, track(s, 2, s.Width, s.Height, compression(s), len(p.Sensor), at.mdat+16+uint64(len(p.Full))))
+	}
 	mvhd := fullBox("mvhd", 0, 0, u32s(0, 0, 1, 1, 0x10000), u16s(0x100, 0), u32s(0, 0),
-		u32s(unity[:]...), make([]byte, 24), u32s(2))
-	return box("moov", maker, mvhd, track(s, p, at.mdat+16))
+		u32s(unity[:]...), make([]byte, 24), u32s(uint32(len(tracks)+1)))
+	return box("moov", append([][]byte{maker, mvhd}, tracks...)...)
 }
 
-// track is the one track: a sample entry CRAW whose child JPEG says that the
-// sample is a JPEG, one sample, its length in stsz, its place in co64.
-func track(s Shot, p Pictures, offset uint64) []byte {
-	w, h := size(p.Full)
+// compression is the box CMP1, by which readers know the track of the sensor's
+// data: the length of its header, its version, the size of the picture and of a
+// tile, 14 bits a sample in four planes.
+func compression(s Shot) []byte {
+	w, h := uint32(s.Width), uint32(s.Height)
+	return box("CMP1", u16s(0xFFFF, 0x30, 0x100, 0), u32s(w, h, w, h), []byte{14, 0x40, 0, 0}, make([]byte, 24))
+}
+
+// track is a track with a sample entry CRAW, whose child says what the sample is:
+// JPEG, or sensor data. It has one sample, its length in stsz, its place in co64.
+func track(s Shot, id uint32, w, h int, what []byte, length int, offset uint64) []byte {
 	entry := box("CRAW", make([]byte, 6), u16s(1), make([]byte, 16), u16s(uint16(w), uint16(h)),
 		u32s(72<<16, 72<<16, 0), u16s(1), make([]byte, 32), u16s(24, 0xFFFF, 3, 0),
-		fullBox("JPEG", 0, 0))
+		what)
 	stbl := box("stbl",
 		fullBox("stsd", 0, 0, u32s(1), entry),
 		fullBox("stts", 0, 0, u32s(1, 1, 1)),
 		fullBox("stsc", 0, 0, u32s(1, 1, 1, 1)),
-		fullBox("stsz", 0, 0, u32s(uint32(len(p.Full)), 1)),
+		fullBox("stsz", 0, 0, u32s(uint32(length), 1)),
 		fullBox("co64", 0, 0, u32s(1), u64s(offset)))
 	minf := box("minf",
 		fullBox("vmhd", 0, 1, make([]byte, 8)),
@@ -121,7 +136,7 @@ func track(s Shot, p Pictures, offset uint64) []byte {
 		fullBox("mdhd", 0, 0, u32s(0, 0, 1, 1), u16s(0x55C4, 0)),
 		fullBox("hdlr", 0, 0, u32s(0), []byte("vide"), make([]byte, 13)),
 		minf)
-	tkhd := fullBox("tkhd", 0, 7, u32s(0, 0, 1, 0, 1, 0, 0), u16s(0, 0, 0, 0),
+	tkhd := fullBox("tkhd", 0, 7, u32s(0, 0, id, 0, 1, 0, 0), u16s(0, 0, 0, 0),
 		u32s(unity[:]...), u32s(uint32(s.Width)<<16, uint32(s.Height)<<16))
 	return box("trak", tkhd, mdia)
 }

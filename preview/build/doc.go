@@ -1,9 +1,9 @@
 // Package build writes camera files from the public descriptions of their
 // layouts: TIFF-type raws (DNG and the layout of NEF), the ISO-BMFF layout of
 // CR3, RAF, and JPEG with Exif. The files carry embedded JPEGs and metadata
-// where cameras put them, and a few bytes of dummy sensor data, so that they
-// look whole to a reader that locates previews. No picture can be developed
-// from that sensor data.
+// where cameras put them, and dummy sensor data, a few bytes or as many as a real
+// body writes, so that they look whole to a reader that locates previews. No
+// picture can be developed from that sensor data.
 //
 // The demo shoot is made of such files, and tests build their inputs with it.
 // The same input gives the same bytes: nothing here looks at a clock.

@@ -8,7 +8,7 @@ const rafHead = 0x94
 
 // RAF writes the layout of Fujifilm's raw files: a header with the place of a
 // whole Exif JPEG (big endian, at byte 84 and 88; p.Full with p.Thumb in its
-// IFD1), a directory with the sensor's size, and a dummy sensor area of zeros.
+// IFD1), a directory with the sensor's size, and the sensor's data, a few zeros where none is given.
 // p.Screen is not used: the layout has no place for it.
 func RAF(s Shot, p Pictures) ([]byte, error) {
 	pic, err := JPEG(s, p, false)
@@ -16,7 +16,11 @@ func RAF(s Shot, p Pictures) ([]byte, error) {
 		return nil, err
 	}
 	be := binary.BigEndian
-	out := make([]byte, rafHead, rafHead+len(pic)+1024)
+	cfa := p.Sensor
+	if cfa == nil {
+		cfa = make([]byte, 512)
+	}
+	out := make([]byte, rafHead, rafHead+len(pic)+len(cfa)+512)
 	copy(out, "FUJIFILMCCD-RAW 0201")
 	copy(out[20:28], "FF000000")
 	copy(out[28:60], s.Model)
@@ -30,7 +34,6 @@ func RAF(s Shot, p Pictures) ([]byte, error) {
 	be.PutUint32(out[92:], uint32(len(out)))
 	be.PutUint32(out[96:], uint32(len(dir)))
 	out = append(out, dir...)
-	cfa := make([]byte, 512)
 	be.PutUint32(out[100:], uint32(len(out)))
 	be.PutUint32(out[104:], uint32(len(cfa)))
 	return append(out, cfa...), nil

@@ -52,7 +52,14 @@ type Shot struct {
 
 // Pictures are the JPEGs to embed, each a whole file from SOI to EOI. Full must
 // be there; the layouts leave out what else is nil.
-type Pictures struct{ Full, Screen, Thumb []byte }
+type Pictures struct {
+	Full, Screen, Thumb []byte
+	// Sensor lies where a body puts the sensor's data, for a file of honest size.
+	// The TIFF-type layouts call it rows of 8-bit samples, so there it is Width
+	// times Height bytes. Nil makes the few zeros of a dummy sensor; JPEG has no
+	// place for it.
+	Sensor []byte
+}
 
 // maxFile keeps every offset of a TIFF-type file inside 32 bits, with room for
 // its directories.
@@ -71,8 +78,9 @@ func check(s Shot, p Pictures) error {
 		}
 		total += len(b)
 	}
+	total += len(p.Sensor)
 	if total > maxFile {
-		return fmt.Errorf("build: %d bytes of pictures do not fit a file with 32-bit offsets", total)
+		return fmt.Errorf("build: %d bytes of pictures and sensor data do not fit a file with 32-bit offsets", total)
 	}
 	if s.Orientation < 0 || s.Orientation > 8 {
 		return fmt.Errorf("build: orientation %d is not one of 1 to 8", s.Orientation)

@@ -1,6 +1,9 @@
 package build
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+	"fmt"
+)
 
 // This file writes the TIFF-type raws: DNG, and the directory layout of NEF.
 
@@ -8,11 +11,11 @@ import "encoding/binary"
 const blobStep = 16
 
 // dummy is the size of the sensor area that the TIFF-type layouts declare and
-// hold as zeros: the least that a reader accepts as an image.
+// hold as zeros where none is given: the least that a reader accepts as an image.
 const dummyW, dummyH = 64, 64
 
 // DNG writes a DNG 1.4 file: IFD0 with a small JPEG, SubIFDs for the sensor
-// data (64x64 zeros), for p.Full and for p.Screen, the last two as JPEG
+// data, for p.Full and for p.Screen, the last two as JPEG
 // (Compression 7) in one strip each.
 func DNG(s Shot, p Pictures, order binary.AppendByteOrder) ([]byte, error) {
 	if err := check(s, p); err != nil {
@@ -39,7 +42,11 @@ func DNG(s Shot, p Pictures, order binary.AppendByteOrder) ([]byte, error) {
 	d.long(0x00FE, 1)
 	stripJPEG(d, small)
 
-	subs := []*ifd{sensor(d)}
+	data, err := sensor(d, s, p.Sensor)
+	if err != nil {
+		return nil, err
+	}
+	subs := []*ifd{data}
 	for _, pic := range [][]byte{p.Full, p.Screen} {
 		if pic != nil {
 			sub := newIFD(order)
@@ -70,28 +77,36 @@ func stripJPEG(d *ifd, pic []byte) {
 	d.rational(0x0214, typeRational, zero, full, mid, full, mid, full)
 }
 
-// sensor is the directory of the dummy colour filter array.
-func sensor(like *ifd) *ifd {
+// sensor is the directory of the colour filter array: data as samples of 8 bits,
+// or the dummy where there is none.
+func sensor(like *ifd, s Shot, data []byte) (*ifd, error) {
+	w, h, bits := s.Width, s.Height, 8
+	if data == nil {
+		w, h, bits, data = dummyW, dummyH, 16, make([]byte, dummyW*dummyH*2)
+	}
+	if len(data) != w*h*bits/8 {
+		return nil, fmt.Errorf("build: %d bytes of sensor data are not %dx%d samples", len(data), w, h)
+	}
 	d := newIFD(like.order)
 	d.long(0x00FE, 0)
-	d.long(0x0100, dummyW)
-	d.long(0x0101, dummyH)
-	d.short(0x0102, 16)
+	d.long(0x0100, uint32(w))
+	d.long(0x0101, uint32(h))
+	d.short(0x0102, uint16(bits))
 	d.short(0x0103, 1)
 	d.short(0x0106, 32803)
-	d.point(0x0111, 0x0117, make([]byte, dummyW*dummyH*2))
+	d.point(0x0111, 0x0117, data)
 	d.short(0x0115, 1)
-	d.long(0x0116, dummyH)
+	d.long(0x0116, uint32(h))
 	d.short(0x011C, 1)
 	d.short(0x828D, 2, 2)
 	d.bytes(0x828E, 0, 1, 1, 2)
-	return d
+	return d, nil
 }
 
 // NEF writes the directory layout of Nikon's raw files without a maker note:
 // IFD0 is an uncompressed RGB thumbnail (16x16 grey), SubIFD 1 points to p.Full
 // and SubIFD 3 to p.Screen with the JPEG pointer pair 0x0201/0x0202, SubIFD 2 is
-// the sensor data (64x64 zeros). p.Thumb is not used.
+// the sensor data. p.Thumb is not used.
 func NEF(s Shot, p Pictures, order binary.AppendByteOrder) ([]byte, error) {
 	if err := check(s, p); err != nil {
 		return nil, err
@@ -102,7 +117,11 @@ func NEF(s Shot, p Pictures, order binary.AppendByteOrder) ([]byte, error) {
 	rgbThumb(d)
 	d.bytes(0x9216, 1, 0, 0, 0) // TIFF/EP standard id, by which readers know the family
 	d.sub(0x8769, exifIFD(d, s))
-	subs := []*ifd{jpegPointer(d, p.Full), sensor(d)}
+	data, err := sensor(d, s, p.Sensor)
+	if err != nil {
+		return nil, err
+	}
+	subs := []*ifd{jpegPointer(d, p.Full), data}
 	if p.Screen != nil {
 		subs = append(subs, jpegPointer(d, p.Screen))
 	}
@@ -112,7 +131,7 @@ func NEF(s Shot, p Pictures, order binary.AppendByteOrder) ([]byte, error) {
 
 // ARW writes the layout of later Sony raw files without a maker note: IFD0
 // points to p.Screen, IFD1 to p.Thumb and IFD2 to p.Full, all with the JPEG
-// pointer pair; the sensor data (64x64 zeros) is in IFD0's SubIFD.
+// pointer pair; the sensor data is in IFD0's SubIFD.
 func ARW(s Shot, p Pictures, order binary.AppendByteOrder) ([]byte, error) {
 	if err := check(s, p); err != nil {
 		return nil, err
@@ -128,7 +147,11 @@ func ARW(s Shot, p Pictures, order binary.AppendByteOrder) ([]byte, error) {
 	d.point(0x0201, 0x0202, screen)
 	d.short(0x0213, 2)
 	d.sub(0x8769, exifIFD(d, s))
-	d.sub(0x014A, sensor(d))
+	data, err := sensor(d, s, p.Sensor)
+	if err != nil {
+		return nil, err
+	}
+	d.sub(0x014A, data)
 	last := d
 	for _, pic := range [][]byte{p.Thumb, p.Full} {
 		if pic != nil {
