@@ -10,6 +10,7 @@ import (
 	"garner/cull/clocks/match"
 	"garner/cull/job"
 	"garner/cull/output"
+	"garner/cull/way"
 )
 
 // showClocks says how each body's clock is corrected and what the pictures say.
@@ -43,7 +44,7 @@ func (d desk) showClocks(s job.Status, found []clocks.Proposal, dir string) {
 	}
 	switch {
 	case len(s.Bodies) == 0:
-		d.sayf("no body is known yet: %s", nextStep(dir, s, output.Standing{}))
+		d.sayf("no body is known yet: %s", way.Next(dir, s, output.Standing{}))
 	case len(found) == 0 && len(s.Bodies) > 1:
 		d.sayf("the pictures have not been compared: garner prepare %s measures them", dir)
 	}

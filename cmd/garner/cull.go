@@ -15,6 +15,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/job"
+	"garner/cull/output"
 	"garner/cull/station"
 	"garner/cull/tui"
 )
@@ -139,11 +140,11 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	for _, err := range notCopied {
 		d.notCopied(err)
 	}
-	return d.afterCull(dir, s, err)
+	return d.afterCull(ctx, jobWords(dir, f), j, s, err)
 }
 
 // afterCull says what came of a sitting and what comes next.
-func (d desk) afterCull(dir string, s *station.Desk, err error) error {
+func (d desk) afterCull(ctx context.Context, words string, j *job.Job, s *station.Desk, err error) error {
 	sitting, left := s.Sitting(), s.Reckoning()
 	part := ""
 	if sitting.Part != 0 {
@@ -155,8 +156,12 @@ func (d desk) afterCull(dir string, s *station.Desk, err error) error {
 	case errors.Is(err, context.Canceled):
 		d.sayf("interrupted; every decision that was shown is kept, the same command goes on from here")
 		return errTold
-	case err == nil && left.Open == 0 && left.All() > 0:
-		d.sayf("next: garner handoff %s", shellWord(dir))
+	case err == nil && left.All() > 0:
+		// What can't be counted now garner status will complain of.
+		if st, serr := j.Status(); serr == nil {
+			sets, _ := output.Stands(ctx, j)
+			d.showWay(words, st, sets)
+		}
 	}
 	return err
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"garner/cull"
 	"garner/cull/job"
+	"garner/cull/way"
 )
 
 type jsonOffset struct {
@@ -50,6 +51,23 @@ type jsonStatus struct {
 	Finished   int                 `json:"finished"`  // pictures that the editor gave back
 	ToRender   int                 `json:"to_render"` // of them, those that a set lacks or that have changed
 	Sets       map[string]int      `json:"sets"`      // files that were cut, by set
+	Way        []jsonStep          `json:"way"`
+	Next       string              `json:"next"` // command that leads on
+}
+
+// jsonStep is a step of the way that a job takes.
+type jsonStep struct {
+	Step  string `json:"step"`
+	State string `json:"state"` // done, partly, not yet, not needed
+	Text  string `json:"text"`
+}
+
+func wayObject(w way.Way) []jsonStep {
+	steps := []jsonStep{}
+	for _, s := range w {
+		steps = append(steps, jsonStep{s.Name, s.State.String(), s.Text})
+	}
+	return steps
 }
 
 // jsonMeasured counts the frames of which something was measured.

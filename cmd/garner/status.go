@@ -12,6 +12,7 @@ import (
 	"garner/cull/clocks/match"
 	"garner/cull/job"
 	"garner/cull/output"
+	"garner/cull/way"
 )
 
 func statusCommand(d desk) *cobra.Command {
@@ -21,7 +22,7 @@ func statusCommand(d desk) *cobra.Command {
 	c := &cobra.Command{
 		Use:     "status JOB",
 		Short:   "Where the job stands and what comes next",
-		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nand the next command. It works beside a running prepare or decide.\n\nWith --review it shows what is worth a look before the job is handed over: scenes and\nmoments of which nothing was kept, pictures that the job must have (must_have in\ngarner.toml) and lacks, frames that were dropped and never shown, are open or could\nnot be shown; and what was kept by scene, hour and body. With --timeline it draws the day.\n\n" + exitCodes,
+		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nhow far it has come on its way from the cards to the finished sets, and the next\ncommand. It works beside a running prepare or decide.\n\nWith --review it shows what is worth a look before the job is handed over: scenes and\nmoments of which nothing was kept, pictures that the job must have (must_have in\ngarner.toml) and lacks, frames that were dropped and never shown, are open or could\nnot be shown; and what was kept by scene, hour and body. With --timeline it draws the day.\n\n" + exitCodes,
 		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --review\n  garner status \"Job 0613\" --timeline day.svg\n  garner status \"Job 0613\" --json",
 		Args: func(c *cobra.Command, args []string) error {
 			args, err := timelineArgs(args, &drawing)
@@ -57,6 +58,7 @@ func statusCommand(d desk) *cobra.Command {
 			if f.json {
 				o := statusObject(s)
 				o.Finished, o.ToRender, o.Sets = sets.Finished, sets.Waiting, sets.Sets
+				o.Way, o.Next = wayObject(way.Of(s, sets)), way.Next(jobWords(args[0], f), s, sets)
 				return d.object(o)
 			}
 			d.showStatus(jobWords(args[0], f), j, s, sets)
@@ -100,7 +102,13 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Stand
 	d.showCards(s)
 	d.showGaps(s)
 	d.showSets(sets)
-	d.sayf("next: %s", nextStep(dir, s, sets))
+	d.showWay(dir, s, sets)
+}
+
+// showWay says how far the job has come, and what leads on.
+func (d desk) showWay(words string, s job.Status, sets output.Standing) {
+	d.sayf("  way: %s", way.Of(s, sets).Line())
+	d.sayf("next: %s", way.Next(words, s, sets))
 }
 
 // showGaps says what a person has to know before going on.
@@ -146,35 +154,6 @@ func jobWords(dir string, f jobFlags) string {
 		words += " --state " + shellWord(f.state)
 	}
 	return words
-}
-
-func nextStep(dir string, s job.Status, sets output.Standing) string {
-	switch {
-	case s.Frames == 0 || s.Moments == 0:
-		return "garner prepare " + dir
-	case len(s.Passes) > 0 && s.Passes[0].Open > 0:
-		return "garner cull " + dir
-	case s.HandedOver == 0 && laterOpen(s) != "":
-		return "garner cull " + dir + " --pass " + laterOpen(s)
-	case s.HandedOver == 0:
-		return "garner handoff " + dir
-	case sets.Waiting > 0:
-		return "garner render " + dir
-	}
-	if s.InManifest == 0 {
-		return "garner verify " + dir + " --record"
-	}
-	return "garner verify " + dir
-}
-
-// laterOpen is the first later pass with open frames that was begun.
-func laterOpen(s job.Status) string {
-	for _, p := range s.Passes[1:] {
-		if p.Open > 0 && p.Yes+p.No > 0 {
-			return p.Pass.Name
-		}
-	}
-	return ""
 }
 
 func bodyName(b cull.Body) string {

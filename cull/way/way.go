@@ -1,0 +1,218 @@
+// Package way says how far a job has come from the cards to the disk that is free
+// again, and which command leads on. It looks at nothing itself: all of it follows
+// from what job.Status and output.Stands have counted.
+package way
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/output"
+)
+
+// State is how far a step of the way is.
+type State uint8
+
+// The states of a step.
+const (
+	NotYet State = iota
+	Partly
+	Done
+	NotNeeded // there is nothing to be done in it
+)
+
+// String gives the words of the state.
+func (s State) String() string {
+	return [...]string{"not yet", "partly", "done", "not needed"}[s]
+}
+
+// Step is one step, by the word for a job that has it behind it.
+type Step struct {
+	Name  string
+	State State
+	Text  string // how far, in a few words
+}
+
+// Way is all steps, in the order in which they are taken.
+type Way []Step
+
+// Of says where a job stands.
+func Of(s job.Status, sets output.Standing) Way {
+	return Way{offloaded(s), prepared(s), decided(s), handedOff(s), finished(s, sets), rendered(s, sets)}
+}
+
+// offloaded: a folder that somebody filled by other means needs no cards.
+func offloaded(s job.Status) Step {
+	safe := 0
+	for _, c := range s.Cards {
+		if c.Safe {
+			safe++
+		}
+	}
+	step := Step{Name: "offloaded"}
+	switch n := len(s.Cards); {
+	case n == 0 && s.Frames == 0:
+		step.Text = "no files"
+	case n == 0:
+		step.State, step.Text = NotNeeded, "the files came without an offload"
+	case safe < n:
+		step.State, step.Text = Partly, fmt.Sprintf("%d of %s safe to format", safe, count(n, "card"))
+	default:
+		step.State, step.Text = Done, count(n, "card")
+	}
+	return step
+}
+
+func prepared(s job.Status) Step {
+	if s.Moments == 0 {
+		return Step{Name: "prepared", Text: "no frames"}
+	}
+	return Step{"prepared", Done, count(s.Frames-s.Gone, "frame")}
+}
+
+// decided takes in later passes once they were begun: a pass that nobody has asked yet
+// holds nothing up.
+func decided(s job.Status) Step {
+	step := Step{Name: "decided", Text: "no frames"}
+	if len(s.Passes) == 0 {
+		return step
+	}
+	keep := s.Passes[0]
+	switch later := laterOpen(s); {
+	case keep.All() == 0:
+	case keep.Open == keep.All():
+		step.Text = fmt.Sprintf("all %d open", keep.Open)
+	case keep.Open > 0:
+		step.State, step.Text = Partly, fmt.Sprintf("%d of %d open", keep.Open, keep.All())
+	case later != nil:
+		step.State, step.Text = Partly, fmt.Sprintf("%d of %d open in the pass %s", later.Open, later.All(), later.Pass.Name)
+	default:
+		step.State, step.Text = Done, fmt.Sprintf("%d kept, %d dropped", keep.Yes+keep.Part, keep.No)
+	}
+	return step
+}
+
+func handedOff(s job.Status) Step {
+	switch {
+	case s.HandedOver > 0:
+		return Step{"handed off", Done, count(s.HandedOver, "sidecar")}
+	case nothingKept(s):
+		return Step{"handed off", NotNeeded, "nothing was kept"}
+	}
+	return Step{Name: "handed off", Text: "no sidecars"}
+}
+
+// finished compares numbers alone: which frame a picture shows, garner render finds out.
+func finished(s job.Status, sets output.Standing) Step {
+	step := Step{Name: "finished", Text: "no pictures in " + output.FinishedFolder}
+	switch n, keepers := sets.Finished, kept(s); {
+	case n > 0 && n < keepers:
+		step.State, step.Text = Partly, fmt.Sprintf("%s of %d keepers", count(n, "picture"), keepers)
+	case n > 0:
+		step.State, step.Text = Done, count(n, "picture")
+	case nothingKept(s):
+		step.State, step.Text = NotNeeded, "nothing was kept"
+	}
+	return step
+}
+
+func rendered(s job.Status, sets output.Standing) Step {
+	var cut []string
+	for _, name := range slices.Sorted(maps.Keys(sets.Sets)) {
+		cut = append(cut, fmt.Sprintf("%s %d", cull.Plain(name), sets.Sets[name]))
+	}
+	step := Step{Name: "rendered", Text: "no sets"}
+	switch {
+	case sets.Finished > 0 && sets.Waiting == 0 && len(cut) == 0:
+		step.State, step.Text = NotNeeded, "no set is wanted"
+	case sets.Waiting > 0 && len(cut) > 0:
+		step.State, step.Text = Partly, fmt.Sprintf("%s to be cut", count(sets.Waiting, "picture"))
+	case sets.Waiting > 0:
+		step.Text = fmt.Sprintf("%s to be cut", count(sets.Waiting, "picture"))
+	case len(cut) > 0:
+		step.State, step.Text = Done, strings.Join(cut, ", ")
+	case sets.Finished == 0 && nothingKept(s):
+		step.State, step.Text = NotNeeded, "nothing was kept"
+	}
+	return step
+}
+
+// Line is the way in one line: what is done, what is on the way and how far, and what is
+// to come.
+func (w Way) Line() string {
+	var done, coming, parts []string
+	for _, s := range w {
+		switch s.State {
+		case Done:
+			done = append(done, s.Name)
+		case NotYet:
+			coming = append(coming, s.Name)
+		}
+	}
+	if len(done) > 0 {
+		parts = append(parts, strings.Join(done, ", "))
+	}
+	for _, s := range w {
+		if s.State == Partly {
+			parts = append(parts, "partly "+s.Name+": "+s.Text)
+		}
+	}
+	if len(coming) > 0 {
+		parts = append(parts, "to come: "+strings.Join(coming, ", "))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// Next is the command that leads on; words stand for the job in it.
+func Next(words string, s job.Status, sets output.Standing) string {
+	later := laterOpen(s)
+	switch {
+	case s.Frames == 0 || s.Moments == 0:
+		return "garner prepare " + words
+	case len(s.Passes) > 0 && s.Passes[0].Open > 0:
+		return "garner cull " + words
+	case s.HandedOver == 0 && later != nil:
+		return "garner cull " + words + " --pass " + later.Pass.Name
+	case s.HandedOver == 0 && !nothingKept(s):
+		return "garner handoff " + words
+	case sets.Waiting > 0:
+		return "garner render " + words
+	case s.InManifest == 0:
+		return "garner verify " + words + " --record"
+	}
+	return "garner verify " + words
+}
+
+// laterOpen is the first later pass with open frames that was begun.
+func laterOpen(s job.Status) *job.PassCount {
+	for i := range s.Passes {
+		if p := &s.Passes[i]; i > 0 && p.Open > 0 && p.Yes+p.No > 0 {
+			return p
+		}
+	}
+	return nil
+}
+
+// kept is how many frames an editor is given.
+func kept(s job.Status) int {
+	if len(s.Passes) == 0 {
+		return 0
+	}
+	return s.Passes[0].Yes + s.Passes[0].Part
+}
+
+// nothingKept reports whether every frame was decided and none is wanted.
+func nothingKept(s job.Status) bool {
+	return len(s.Passes) > 0 && s.Passes[0].All() > 0 && s.Passes[0].Open == 0 && kept(s) == 0
+}
+
+func count(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
+	}
+	return fmt.Sprintf("%d %s", n, noun)
+}

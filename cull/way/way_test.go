@@ -1,0 +1,89 @@
+package way_test
+
+import (
+	"slices"
+	"testing"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/output"
+	"garner/cull/way"
+)
+
+// pass is how far a pass has come.
+func pass(name string, yes, no, part, open int) job.PassCount {
+	return job.PassCount{Pass: cull.Pass{Name: name}, Counts: cull.Counts{Yes: yes, No: no, Part: part, Open: open}}
+}
+
+func counted(frames int, passes ...job.PassCount) job.Status {
+	return job.Status{Counts: job.Counts{Frames: frames, Moments: frames, Passes: passes}}
+}
+
+// One job, from the empty folder to its sets.
+func TestTheWayOfAJob(t *testing.T) {
+	decided := func() job.Status { return counted(10, pass("keep", 5, 4, 1, 0)) }
+	with := func(s job.Status, change func(*job.Status)) job.Status { change(&s); return s }
+	handed := with(decided(), func(s *job.Status) { s.HandedOver = 6 })
+	cases := []struct {
+		name string
+		s    job.Status
+		sets output.Standing
+		line string
+		next string
+	}{
+		{"empty", job.Status{}, output.Standing{},
+			"to come: offloaded, prepared, decided, handed off, finished, rendered", "garner prepare J"},
+		{"a card that is not safe", with(counted(10, pass("keep", 0, 0, 0, 10)), func(s *job.Status) { s.Cards = []job.Card{{Safe: true}, {}} }), output.Standing{},
+			"prepared; partly offloaded: 1 of 2 cards safe to format; to come: decided, handed off, finished, rendered", "garner cull J"},
+		{"all cards safe", with(counted(10, pass("keep", 0, 0, 0, 10)), func(s *job.Status) { s.Cards = []job.Card{{Safe: true}} }), output.Standing{},
+			"offloaded, prepared; to come: decided, handed off, finished, rendered", "garner cull J"},
+		{"no cards at all", counted(10, pass("keep", 0, 0, 0, 10)), output.Standing{},
+			"prepared; to come: decided, handed off, finished, rendered", "garner cull J"},
+		{"half decided", counted(10, pass("keep", 2, 3, 0, 5)), output.Standing{},
+			"prepared; partly decided: 5 of 10 open; to come: handed off, finished, rendered", "garner cull J"},
+		{"a later pass nobody has begun", counted(10, pass("keep", 5, 5, 0, 0), pass("album", 0, 0, 0, 5)), output.Standing{},
+			"prepared, decided; to come: handed off, finished, rendered", "garner handoff J"},
+		{"a later pass half done", counted(10, pass("keep", 5, 5, 0, 0), pass("album", 1, 0, 0, 4)), output.Standing{},
+			"prepared; partly decided: 4 of 5 open in the pass album; to come: handed off, finished, rendered", "garner cull J --pass album"},
+		{"decided", decided(), output.Standing{},
+			"prepared, decided; to come: handed off, finished, rendered", "garner handoff J"},
+		{"all dropped", counted(10, pass("keep", 0, 10, 0, 0)), output.Standing{},
+			"prepared, decided", "garner verify J --record"},
+		{"handed off", handed, output.Standing{},
+			"prepared, decided, handed off; to come: finished, rendered", "garner verify J --record"},
+		{"some pictures back", handed, output.Standing{Finished: 2, Waiting: 2},
+			"prepared, decided, handed off; partly finished: 2 pictures of 6 keepers; to come: rendered", "garner render J"},
+		{"some sets cut", handed, output.Standing{Finished: 6, Waiting: 1, Sets: map[string]int{"lab": 5}},
+			"prepared, decided, handed off, finished; partly rendered: 1 picture to be cut", "garner render J"},
+		{"sets cut", with(handed, func(s *job.Status) { s.InManifest = 10 }), output.Standing{Finished: 6, Sets: map[string]int{"lab": 6, "online": 6}},
+			"prepared, decided, handed off, finished, rendered", "garner verify J"},
+		{"no set is wanted", handed, output.Standing{Finished: 6},
+			"prepared, decided, handed off, finished", "garner verify J --record"},
+	}
+	for _, c := range cases {
+		if got := way.Of(c.s, c.sets).Line(); got != c.line {
+			t.Errorf("%s: the way is %q, want %q", c.name, got, c.line)
+		}
+		if got := way.Next("J", c.s, c.sets); got != c.next {
+			t.Errorf("%s: next is %q, want %q", c.name, got, c.next)
+		}
+	}
+}
+
+// Every step says how far it is, whatever its state: programs show the text.
+func TestStepsSayHowFar(t *testing.T) {
+	s := counted(10, pass("keep", 5, 4, 1, 0))
+	s.Cards, s.HandedOver, s.Gone = []job.Card{{Safe: true}, {Safe: true}}, 6, 1
+	want := way.Way{
+		{"offloaded", way.Done, "2 cards"}, {"prepared", way.Done, "9 frames"}, {"decided", way.Done, "6 kept, 4 dropped"},
+		{"handed off", way.Done, "6 sidecars"}, {"finished", way.Done, "6 pictures"}, {"rendered", way.Done, "lab 6, online 5"},
+	}
+	if got := way.Of(s, output.Standing{Finished: 6, Sets: map[string]int{"online": 5, "lab": 6}}); !slices.Equal(got, want) {
+		t.Errorf("the way is %v, want %v", got, want)
+	}
+	for _, step := range way.Of(job.Status{}, output.Standing{}) {
+		if step.State != way.NotYet || step.Text == "" {
+			t.Errorf("of an empty job %s is %s, %q", step.Name, step.State, step.Text)
+		}
+	}
+}
