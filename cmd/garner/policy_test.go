@@ -102,6 +102,7 @@ var mayImport = map[string][]string{
 	"cull/demo/stage": {"cull/demo/paint"},
 
 	"cull/closing/record": {"cull", "cull/evidence"}, // what a bag says of its job
+	"cull/recall":         {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/people", "preview/sched", "store", "store/copy", "store/vfs"},
 
 	"cull/clocks/match": {"cull", "cull/group"},
 	"cull/timeline":     {"cull"},
