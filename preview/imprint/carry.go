@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 
 	"garner/preview/internal/bin"
+	"garner/preview/internal/ifd"
 	"garner/preview/tiff"
 )
 
@@ -58,7 +59,7 @@ var (
 )
 
 // carried are the fields taken over; place is nil where there is none.
-type carried struct{ main, shot, place directory }
+type carried struct{ main, shot, place ifd.Directory }
 
 // Limits of reading an input's Exif, which may be a whole TIFF file.
 const (
@@ -96,7 +97,7 @@ func carry(b []byte, serial, gps bool) (c carried) {
 
 // take returns the fields of a list that a directory has in the form they should
 // have.
-func take(d *tiff.IFD, list []keeps, order binary.ByteOrder, serial bool) (out directory) {
+func take(d *tiff.IFD, list []keeps, order binary.ByteOrder, serial bool) (out ifd.Directory) {
 	for _, k := range list {
 		e := d.Find(k.tag)
 		if e == nil || k.serial && !serial {
@@ -104,7 +105,7 @@ func take(d *tiff.IFD, list []keeps, order binary.ByteOrder, serial bool) (out d
 		}
 		if k.kind == tiff.ASCII {
 			if s := cut(cleanLine(e.Text()), k.count-1); s != "" {
-				out.text(k.tag, s)
+				out.Text(k.tag, s)
 			}
 			continue
 		}
@@ -116,7 +117,7 @@ func take(d *tiff.IFD, list []keeps, order binary.ByteOrder, serial bool) (out d
 		if err != nil || len(v) != size {
 			continue
 		}
-		out.add(k.tag, k.kind, k.count, highFirst(v, k.kind, order))
+		out.Add(k.tag, k.kind, k.count, highFirst(v, k.kind, order))
 	}
 	return out
 }

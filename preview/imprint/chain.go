@@ -21,33 +21,36 @@ type Chain struct {
 
 // ID returns the rendition's xmpMM:DocumentID.
 func (c Chain) ID() string {
-	return guid("rendition", c.Source[:], []byte(c.document()), []byte(c.Set))
+	return guid("rendition", c.Source[:], []byte(c.Document()), []byte(c.Set))
 }
 
-// document is the DocumentID of the input.
-func (c Chain) document() string {
+// Document is the DocumentID of the input.
+func (c Chain) Document() string {
 	if c.DocumentID != "" {
 		return c.DocumentID
 	}
 	return guid("document", c.Source[:])
 }
 
-// instance is the InstanceID of the input, which no other bytes have.
-func (c Chain) instance() string {
+// Instance is the InstanceID of the input, which no other bytes have.
+func (c Chain) Instance() string {
 	if c.InstanceID != "" {
 		return c.InstanceID
 	}
 	return guid("instance", c.Source[:])
 }
 
-// original is what the first file of the chain is called (Annex A: that of a GIF
+// Original is what the first file of the chain is called (Annex A: that of a GIF
 // made of a JPEG made of a raw is the DocumentID of the raw).
-func (c Chain) original() string {
+func (c Chain) Original() string {
 	if c.OriginalDocumentID != "" {
 		return c.OriginalDocumentID
 	}
-	return c.document()
+	return c.Document()
 }
+
+// InstanceID makes the id of a file of ours from a sum of its content.
+func InstanceID(sum []byte) string { return guid("instance", sum) }
 
 // guid makes an id of a kind from parts. GUIDs have no prescribed form; it is that
 // of RFC 9562 version 8, whose bits are the maker's: here of a hash, with nothing

@@ -15,6 +15,7 @@ import (
 
 	"garner/preview/exif"
 	"garner/preview/icc"
+	"garner/preview/internal/ifd"
 	"garner/preview/jpeg"
 	"garner/preview/xmp"
 	"garner/testdata/testneed"
@@ -56,43 +57,41 @@ func facts(t testing.TB, files []string, args ...string) []map[string]any {
 // camera is the Exif of an input: with what may be taken over, what may not, and
 // what may if it is asked for.
 func camera(order binary.ByteOrder) []byte {
-	var d, shot, place directory
-	d.text(0x010F, "Nikon\x01")
-	d.text(0x0110, "Z 6")
-	d.short(0x0112, 6)
-	d.text(0x0131, "Secret Editor 1.0")
-	d.text(0x013B, "Somebody Else")
-	shot.fraction(0x829A, 1, 250)
-	shot.fraction(0x829D, 28, 10)
-	shot.short(0x8827, 3200)
-	shot.fraction(0x920A, 85, 1)
-	shot.text(0xA434, "85mm f/1.8")
-	shot.text(0xA431, "SER1234567")
-	shot.text(0xA435, "LENS98765")
-	shot.text(0xA430, "Owner Name")
-	shot.text(0xA420, "0123456789ABCDEF0123456789ABCDEF")
-	shot.bytes(0x927C, "maker's note SER1234567")
-	shot.bytes(0x9286, "ASCII\x00\x00\x00comment")
-	shot.text(0x9003, "2020:01:01 00:00:00")
-	place.bytesAs(0, "\x02\x03\x00\x00")
-	place.text(1, "N")
-	place.add(2, 5, 3, triple(48, 1, 8, 1, 1512, 100))
-	place.text(3, "E")
-	place.add(4, 5, 3, triple(11, 1, 34, 1, 3000, 100))
-	d.long(0x8769, 0)
-	d.long(0x8825, 0)
-	out, at := d.append([]byte("MM\x00\x2A\x00\x00\x00\x08"))
+	var d, shot, place ifd.Directory
+	d.Text(0x010F, "Nikon\x01")
+	d.Text(0x0110, "Z 6")
+	d.Short(0x0112, 6)
+	d.Text(0x0131, "Secret Editor 1.0")
+	d.Text(0x013B, "Somebody Else")
+	shot.Fraction(0x829A, 1, 250)
+	shot.Fraction(0x829D, 28, 10)
+	shot.Short(0x8827, 3200)
+	shot.Fraction(0x920A, 85, 1)
+	shot.Text(0xA434, "85mm f/1.8")
+	shot.Text(0xA431, "SER1234567")
+	shot.Text(0xA435, "LENS98765")
+	shot.Text(0xA430, "Owner Name")
+	shot.Text(0xA420, "0123456789ABCDEF0123456789ABCDEF")
+	shot.Bytes(0x927C, "maker's note SER1234567")
+	shot.Bytes(0x9286, "ASCII\x00\x00\x00comment")
+	shot.Text(0x9003, "2020:01:01 00:00:00")
+	place.Add(0, 1, 4, []byte("\x02\x03\x00\x00"))
+	place.Text(1, "N")
+	place.Add(2, 5, 3, triple(48, 1, 8, 1, 1512, 100))
+	place.Text(3, "E")
+	place.Add(4, 5, 3, triple(11, 1, 34, 1, 3000, 100))
+	d.Long(0x8769, 0)
+	d.Long(0x8825, 0)
+	out, at := d.Append([]byte("MM\x00\x2A\x00\x00\x00\x08"))
 	binary.BigEndian.PutUint32(out[at[0x8769]:], uint32(len(out)))
-	out, _ = shot.append(out)
+	out, _ = shot.Append(out)
 	binary.BigEndian.PutUint32(out[at[0x8825]:], uint32(len(out)))
-	out, _ = place.append(out)
+	out, _ = place.Append(out)
 	if order == binary.ByteOrder(binary.LittleEndian) {
 		return lowFirst(out)
 	}
 	return out
 }
-
-func (d *directory) bytesAs(tag uint16, s string) { d.add(tag, 1, len(s), []byte(s)) }
 
 func triple(v ...uint32) (b []byte) {
 	for _, x := range v {

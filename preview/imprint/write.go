@@ -68,7 +68,7 @@ func Write(m *jpeg.Image, o Output) (Written, error) {
 	sum := sha256.New()
 	sum.Write(h.append(b[:0]))
 	sum.Write(b[size:])
-	if h.xmp, err = packet(&meta, guid("instance", sum.Sum(nil))); err != nil {
+	if h.xmp, err = packet(&meta, InstanceID(sum.Sum(nil))); err != nil {
 		return Written{}, err
 	}
 	h.append(b[:0])

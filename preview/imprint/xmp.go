@@ -36,10 +36,10 @@ func packet(m *Meta, instance string) ([]byte, error) {
 	p.s(">\n")
 	p.text("xmpMM:DocumentID", m.Chain.ID())
 	p.text("xmpMM:InstanceID", instance)
-	p.text("xmpMM:OriginalDocumentID", m.Chain.original())
+	p.text("xmpMM:OriginalDocumentID", m.Chain.Original())
 	p.s(`   <xmpMM:DerivedFrom rdf:parseType="Resource">` + "\n")
-	p.text(" stRef:documentID", m.Chain.document())
-	p.text(" stRef:instanceID", m.Chain.instance())
+	p.text(" stRef:documentID", m.Chain.Document())
+	p.text(" stRef:instanceID", m.Chain.Instance())
 	p.s("   </xmpMM:DerivedFrom>\n")
 	p.text("dc:format", "image/jpeg")
 	if m.Taken.Known() {
