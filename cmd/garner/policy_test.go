@@ -29,6 +29,7 @@ var mayImport = map[string][]string{
 	"preview/internal/bin":      {},
 	"preview/internal/marker":   {"preview/internal/bin"},
 	"preview/internal/craft":    {}, // test files, put together byte by byte
+	"preview/internal/ifd":      {"preview/tiff"},
 	"preview/tiff":              {"preview/internal/bin"},
 	"preview/bmff":              {"preview/internal/bin"},
 	"preview/exif":              {"preview/internal/bin", "preview/tiff"},
@@ -41,9 +42,10 @@ var mayImport = map[string][]string{
 	"preview/pix/overlay":       {"preview/jpeg", "preview/pix"},                                                            // how pictures differ, place by place
 	"preview/render":            {"preview/finished", "preview/icc", "preview/imprint", "preview/jpeg", "preview/resample"}, // all sizes of a picture from one decode
 	"preview/resample":          {"preview/jpeg", "preview/resample/internal/lanes"},
-	"preview/imprint":           {"preview/exif", "preview/icc", "preview/internal/bin", "preview/jpeg", "preview/tiff", "preview/xmp"}, // a finished file: pixels, stamp, metadata
-	"preview/finished":          {"preview/internal/bin", "preview/tiff", "preview/exif", "preview/xmp", "preview/jpeg", "preview/icc"}, // what an editor gives back
-	"preview/proofs":            {"preview/jpeg"},                                                                                       // what a client chooses from
+	"preview/imprint":           {"preview/exif", "preview/icc", "preview/internal/bin", "preview/internal/ifd", "preview/jpeg", "preview/tiff", "preview/xmp"},                          // a finished file: pixels, stamp, metadata
+	"preview/finished":          {"preview/internal/bin", "preview/tiff", "preview/exif", "preview/xmp", "preview/jpeg", "preview/icc"},                                                  // what an editor gives back
+	"preview/small":             {"preview/exif", "preview/icc", "preview/imprint", "preview/internal/ifd", "preview/jpeg", "preview/pix", "preview/raw", "preview/tiff", "preview/xmp"}, // what stays of a raw file that is not kept
+	"preview/proofs":            {"preview/jpeg"},                                                                                                                                        // what a client chooses from
 	"preview/face":              {"preview/face/*", "preview/jpeg", "preview/pix"},
 	"preview/face/models":       {}, // weights of published networks, packed, with their licences
 	"preview/cache":             {},
