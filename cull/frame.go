@@ -11,7 +11,7 @@ type Frame struct {
 	ID      ID
 	Aliases []ID   // ids under which the frame was known before more was learned
 	Name    string // main file's path in the job, "/"-separated, without extension (with it where two would be equal)
-	Kind    string // kind of the main file: "CR3", "DNG", "JPEG", ...
+	Kind    string // kind of the main file, or of the original that it stands for: "CR3", "DNG", "JPEG", ...
 	Files   []File // main file first, then by path
 	Body    string // key of the body (Body.Key); "" = unknown
 	Taken   Stamp
@@ -29,7 +29,8 @@ type Frame struct {
 type FileRole string
 
 // The roles of a frame's files. Twin is the same exposure's copy from the other
-// card slot; Version is the same exposure with another size, kind or Software.
+// card slot; Version is the same exposure with another size, kind or Software;
+// Small is the picture that stays of a raw that was freed.
 const (
 	RoleMain    FileRole = "main"
 	RoleJPEG    FileRole = "jpeg"
@@ -38,6 +39,7 @@ const (
 	RoleSidecar FileRole = "sidecar"
 	RoleTwin    FileRole = "twin"
 	RoleVersion FileRole = "version"
+	RoleSmall   FileRole = "small"
 	RoleOther   FileRole = "other"
 )
 
@@ -50,6 +52,7 @@ type File struct {
 	Size int64
 	Mod  time.Time
 	Head string // lower-case hex SHA-256 of the first 64 KiB
+	Of   Origin // of a small picture: what it was made of; else zero
 }
 
 // Stamp is a capture time as the body's clock showed it.

@@ -2,9 +2,11 @@ package preview
 
 import (
 	"context"
+	"errors"
 	"io"
 
 	"garner/preview/raw"
+	"garner/preview/small"
 )
 
 // File is a camera file that was opened: what is in it, and where to read it.
@@ -14,12 +16,18 @@ type File struct {
 }
 
 // Open finds out what a camera file of size bytes holds, with at most
-// raw.MaxReads reads and raw.MaxBytes bytes. R must stay readable for as long
+// raw.MaxReads reads and raw.MaxBytes bytes, and of a small picture what it says of its
+// original. R must stay readable for as long
 // as pictures are rendered from the File.
 func Open(r io.ReaderAt, size int64) (*File, error) {
 	f, err := raw.Locate(r, size)
 	if err != nil {
 		return nil, err
+	}
+	if f.Kind == "JPEG" {
+		if o, err := small.Read(r, size); err == nil || errors.Is(err, small.ErrChanged) {
+			f.Meta = o.Meta // the camera's own words, of the original's pixels
+		}
 	}
 	return &File{*f, r}, nil
 }

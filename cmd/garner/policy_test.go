@@ -53,7 +53,7 @@ var mayImport = map[string][]string{
 	"preview/build":             {},
 	"preview/term":              {"preview/jpeg", "preview/pix", "preview/term/sixel"},
 	"preview/term/sixel":        {},
-	"preview":                   {"preview/raw", "preview/exif", "preview/jpeg", "preview/icc", "preview/pix", "preview/cache"},
+	"preview":                   {"preview/raw", "preview/exif", "preview/jpeg", "preview/icc", "preview/pix", "preview/cache", "preview/small"},
 	"preview/measure":           {"preview", "preview/face", "preview/jpeg", "preview/pix"}, // focus, light and faces of one file
 
 	"preview/resample/internal/lanes": {},                           // inner loops, in Go and in assembly
@@ -78,7 +78,7 @@ var mayImport = map[string][]string{
 	"cull":            {},
 	"cull/group":      {"cull"},
 	"cull/sidecar":    {"cull", "preview/xmp"},
-	"cull/scan":       {"cull", "preview/raw", "preview/exif"},
+	"cull/scan":       {"cull", "preview/raw", "preview/exif", "preview/small"},
 	"cull/gaps":       {},
 	"cull/job":        {"cull", "cull/gaps", "store", "store/*"},
 	"cull/prepare":    {"cull", "cull/job", "cull/marks", "cull/scan", "cull/group", "preview", "preview/*", "store"},

@@ -130,6 +130,9 @@ func (d desk) showGaps(s job.Status) {
 	if s.Gone > 0 {
 		d.sayf("  no longer in the folder: %s; their decisions are kept", count(s.Gone, "frame"))
 	}
+	if s.Freed > 0 {
+		d.sayf("  freed: the originals of %s; their small pictures are kept", count(s.Freed, "frame"))
+	}
 	if s.Others > 0 {
 		d.sayf("  not part of any frame: %s (prepare --json lists them)", count(s.Others, "file"))
 	}

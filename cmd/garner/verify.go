@@ -176,6 +176,9 @@ func (d desk) verifySummary(dir string, sum verify.Summary) {
 	}
 	d.sayf("as recorded: %s; %d newly recorded, %d not recorded, %d moved, %d wrong; %s", count(sum.Files[verify.Same], "file"),
 		sum.Files[verify.Recorded], sum.Files[verify.New], sum.Files[verify.Moved], wrong(sum.Files), catalogue)
+	if n := sum.Files[verify.Freed]; n > 0 {
+		d.sayf("freed on purpose: %s, after proof of their archive", count(n, "original"))
+	}
 	d.verifySidecars("sidecars as they came from the cards", sum.Sidecars)
 	for _, p := range sum.Places {
 		name := cull.Plain(p.Path)

@@ -32,17 +32,17 @@ func (k Keep) main() cull.File { return k.Frame.Files[0] }
 
 // originals are the files of the frame that are copied with it: everything of
 // the exposure but its sidecars, which are made anew, and the other slot's
-// copy, which is the same picture again.
+// copy, which is the same picture again, as is a small picture beside its raw.
 func (k Keep) originals() []cull.File {
 	return slices.DeleteFunc(slices.Clone(k.Frame.Files), func(f cull.File) bool {
-		return f.Role == cull.RoleSidecar || f.Role == cull.RoleTwin
+		return f.Role == cull.RoleSidecar || f.Role == cull.RoleTwin || f.Role == cull.RoleSmall && f.Path != k.main().Path
 	})
 }
 
 // ignoresSidecar reports kinds whose metadata lies inside the file, so that
 // many editors never look at a sidecar (common practice of the trade).
 func (k Keep) ignoresSidecar() bool {
-	return k.Frame.Kind == "JPEG" || k.Frame.Kind == "DNG" || k.Frame.Kind == "TIFF" || k.Frame.Kind == "HEIF"
+	return k.Frame.Freed() || k.Frame.Kind == "JPEG" || k.Frame.Kind == "DNG" || k.Frame.Kind == "TIFF" || k.Frame.Kind == "HEIF"
 }
 
 // answer is what was decided of a frame in the end: in the pass keep, unless the

@@ -23,7 +23,7 @@ func sceneFolder(s cull.Scene) string {
 // its body and its camera name, so that two bodies' pictures of one name stay
 // apart and sort by time ("0412-A-IMG_0001").
 func copyStem(k Keep, number string) string {
-	base := path.Base(k.main().Path)
+	base := path.Base(k.main().Original())
 	stem := strings.TrimSuffix(base, path.Ext(base))
 	prefix := number + "-"
 	if k.Letter != "" {

@@ -7,6 +7,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/sidecar"
+	"garner/store/vfs"
 )
 
 // sidecars writes, merges or takes back the sidecars beside the originals, for
@@ -39,6 +40,12 @@ func (s *state) sidecars(ctx context.Context) error {
 func (s *state) besideOriginal(ctx context.Context, f cull.Frame) error {
 	want := s.values(f.ID)
 	listing, err := s.listing(s.job.Root(), folderOf(f))
+	if errors.Is(err, fs.ErrNotExist) && f.Freed() { // as every file of the folder may have been
+		listing, err = nil, nil
+		if !want.IsZero() {
+			err = vfs.MkdirAll(s.fs, under(s.job.Root(), folderOf(f)), 0o777)
+		}
+	}
 	if err != nil {
 		if want.IsZero() && len(s.mem.byFrame[f.ID]) == 0 {
 			return nil

@@ -20,8 +20,9 @@ func newNaming(frames map[cull.ID]cull.Frame, style sidecar.Style) naming {
 	mains := map[string]string{}
 	for id, f := range frames {
 		if len(f.Files) > 0 {
-			mains[f.Files[0].Path] = string(id)
-			n.full[sidecar.Names(f.Files[0].Path, sidecar.Full)[0]] = id
+			main := f.Files[0].Original()
+			mains[main] = string(id)
+			n.full[sidecar.Names(main, sidecar.Full)[0]] = id
 		}
 	}
 	n.shared = sidecar.Shared(mains)
@@ -32,7 +33,7 @@ func newNaming(frames map[cull.ID]cull.Frame, style sidecar.Style) naming {
 // folder. A name that is exactly another frame's is never taken for ours in
 // another case of letters.
 func (n naming) of(f cull.Frame, listing []string) []string {
-	main := f.Files[0].Path
+	main := f.Files[0].Original()
 	mine := make([]string, 0, len(listing))
 	for _, name := range listing {
 		if id, ok := n.full[name]; !ok || id == f.ID {
@@ -47,5 +48,5 @@ func (n naming) existing(f cull.Frame, listing []string) []string {
 	return slices.DeleteFunc(n.of(f, listing), func(name string) bool { return !slices.Contains(listing, name) })
 }
 
-// folderOf is the folder of a frame's main file.
-func folderOf(f cull.Frame) string { return path.Dir(f.Files[0].Path) }
+// folderOf is the folder of a frame's main file; of one that was freed, where it was.
+func folderOf(f cull.Frame) string { return path.Dir(f.Files[0].Original()) }

@@ -44,7 +44,7 @@ func (r *run) alarms(j *job.Job) ([]string, error) {
 	}
 	for _, f := range frames {
 		if len(f.Files) > 0 {
-			add(f.Files[0].Path, knownShot{f.Body, f.Taken})
+			add(f.Files[0].Original(), knownShot{f.Body, f.Taken})
 		}
 	}
 	for _, h := range r.index.have {

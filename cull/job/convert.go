@@ -75,7 +75,7 @@ func toFrame(f cull.Frame) catalog.Frame {
 		out.Aliases = append(out.Aliases, string(a))
 	}
 	for _, x := range f.Files {
-		out.Files = append(out.Files, catalog.File{Path: x.Path, Role: string(x.Role), Kind: x.Kind, Size: x.Size, Mod: x.Mod, Head: x.Head})
+		out.Files = append(out.Files, catalog.File{Path: x.Path, Role: string(x.Role), Kind: x.Kind, Size: x.Size, Mod: x.Mod, Head: x.Head, Of: catalog.Origin(x.Of)})
 	}
 	for _, p := range f.Previews {
 		out.Previews = append(out.Previews, catalog.Preview(p))
@@ -97,7 +97,7 @@ func fromFrame(id string, f catalog.Frame) cull.Frame {
 		out.Aliases[i] = cull.ID(a)
 	}
 	for i, x := range f.Files {
-		out.Files[i] = cull.File{Path: x.Path, Role: cull.FileRole(x.Role), Kind: x.Kind, Size: x.Size, Mod: x.Mod, Head: x.Head}
+		out.Files[i] = cull.File{Path: x.Path, Role: cull.FileRole(x.Role), Kind: x.Kind, Size: x.Size, Mod: x.Mod, Head: x.Head, Of: cull.Origin(x.Of)}
 	}
 	for i, p := range f.Previews {
 		out.Previews[i] = cull.Preview(p)

@@ -257,8 +257,12 @@ func forgetMeasures(tx *catalog.Tx, id string) error {
 
 // samePixels reports whether what was measured of a frame holds after its files
 // were read anew: the pictures lie where they lay, in files of the same size and
-// beginning. A new place of a file changes nothing.
+// beginning. A new place of a file changes nothing, nor does it that an original was
+// freed.
 func samePixels(was, now catalog.Frame) bool {
+	if was.Shot.Orientation == now.Shot.Orientation && justFreed(was, now) {
+		return true
+	}
 	if was.Shot.Orientation != now.Shot.Orientation || len(was.Previews) != len(now.Previews) {
 		return false
 	}
@@ -270,6 +274,16 @@ func samePixels(was, now catalog.Frame) bool {
 		}
 	}
 	return true
+}
+
+// justFreed reports whether a frame lives on in a small picture of the file that led
+// it: it shows the same, and what was measured in the original is the better of two.
+func justFreed(was, now catalog.Frame) bool {
+	if len(was.Files) == 0 || len(now.Files) == 0 {
+		return false
+	}
+	a, of := was.Files[0], now.Files[0].Of
+	return of.Path != "" && a.Size == of.Size && a.Head == of.Head
 }
 
 func fileOf(f catalog.Frame, path string) catalog.File {

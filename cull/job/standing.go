@@ -59,7 +59,7 @@ func shotsOf(frames map[cull.ID]cull.Frame, bodies []cull.Body, others []Other) 
 		b := byKey[f.Body]
 		s := gaps.Shot{Body: b.Letter, Stem: stem(f.Name), At: b.Correct(f.Taken).Wall}
 		if len(f.Files) > 0 {
-			s.Stem = stem(f.Files[0].Path)
+			s.Stem = stem(f.Files[0].Original())
 		}
 		shots = append(shots, s)
 	}

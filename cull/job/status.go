@@ -18,6 +18,7 @@ type Status struct {
 	NotShowable []cull.Frame  // no embedded JPEG that can be shown, by name
 	NoTime      int           // frames without a capture time
 	Gone        int           // frames of which no file is left
+	Freed       int           // frames that live on in a small picture, their originals being freed
 	HandedOver  int           // sidecars that a handoff wrote
 	InManifest  int           // originals with a recorded sum
 	First, Last time.Time     // corrected capture times, wall clock; zero = none known
@@ -101,6 +102,9 @@ func (j *Job) Status() (Status, error) {
 			continue
 		}
 		perBody[f.Body]++
+		if f.Freed() {
+			s.Freed++
+		}
 		if !f.Taken.Known() {
 			s.NoTime++
 		}

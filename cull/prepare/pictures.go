@@ -50,8 +50,15 @@ func (r *run) pictures(ctx context.Context) error {
 			w := pending{index: turns.Next()}
 			f := r.frames[w.index]
 			if !r.complete(f) {
+				look := r.looks[f.ID]
 				w.ticket = s.Submit(sched.Job[painted]{Key: string(f.ID), Class: sched.Background, Bytes: load(f),
-					Run: func(ctx context.Context) (painted, error) { return p.paint(ctx, f) }})
+					Run: func(ctx context.Context) (painted, error) {
+						done, err := p.paint(ctx, f)
+						if f.Freed() && f.HasFingerprint && look.Method == pix.LookMethod && done.err == nil {
+							done.asBefore(f, look)
+						}
+						return done, err
+					}})
 			}
 			queue = append(queue, w)
 		}
@@ -92,6 +99,12 @@ func (r *run) complete(f cull.Frame) bool {
 	}
 	key, ok = RenditionKey(f)
 	return !ok || r.cache.HasRendition(key)
+}
+
+// asBefore keeps what was known of the picture of a frame when its original was there:
+// it shows the same, and what was grouped by it stays together.
+func (p *painted) asBefore(f cull.Frame, look cull.Look) {
+	p.frame.Fingerprint, p.frame.HasFingerprint, p.frame.Luma, p.look = f.Fingerprint, true, f.Luma, look
 }
 
 // batch collects the frames that are done until they are saved.

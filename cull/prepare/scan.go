@@ -93,12 +93,18 @@ func unprove(known map[cull.ID]cull.Frame, res scan.Result) {
 		old := known[f.ID]
 		if slices.ContainsFunc(f.Files, func(now cull.File) bool {
 			return now.Role != cull.RoleSidecar && now.Role != cull.RoleVoice && !slices.ContainsFunc(old.Files, func(was cull.File) bool {
-				return was.Head == now.Head && was.Size == now.Size && was.Mod.Equal(now.Mod)
+				return was.Head == now.Head && was.Size == now.Size && was.Mod.Equal(now.Mod) || now.Role == cull.RoleSmall && standsFor(now, was)
 			})
 		}) {
 			f.Fingerprint, f.HasFingerprint, f.Luma = 0, false, 0
 		}
 	}
+}
+
+// standsFor reports whether a small picture was made of a file, or both were of one.
+func standsFor(now, was cull.File) bool {
+	size, head := was.Content()
+	return size == now.Of.Size && head == now.Of.Head
 }
 
 // saveBatch is how many frames share one commit.

@@ -58,7 +58,7 @@ func framesOf(j *job.Job) (known, error) {
 		frame.Width, frame.Height = upright(f)
 		for _, file := range f.Files {
 			if file.Role != cull.RoleSidecar && file.Role != cull.RoleVoice {
-				frame.Files = append(frame.Files, file.Path)
+				frame.Files = append(frame.Files, file.Original())
 			}
 		}
 		if l, ok := looks[f.ID]; ok && l.Method == pix.LookMethod && f.CanBeShown() {
@@ -99,7 +99,7 @@ func (k *known) readDocuments(root string) {
 			switch {
 			case file.Role == cull.RoleSidecar:
 				f.Documents = append(f.Documents, ofSidecar(path)...)
-			case file.Kind == "JPEG" && (file.Role == cull.RoleMain || file.Role == cull.RoleJPEG):
+			case file.Kind == "JPEG" && (file.Role == cull.RoleMain || file.Role == cull.RoleJPEG || file.Role == cull.RoleSmall):
 				f.Documents = append(f.Documents, ofJPEG(path)...)
 			}
 		}

@@ -24,15 +24,15 @@ func attach(frames []cull.Frame, companions []entry) []Other {
 	}
 	for i, f := range frames {
 		for _, file := range f.Files {
-			dir := path.Dir(file.Path)
+			dir := path.Dir(file.Original())
 			if home[dir] == nil {
 				home[dir] = map[string]bool{}
 			}
 			home[dir][f.Body] = true
-			full := strings.ToLower(path.Base(file.Path))
-			note(byPlace, dir+"/"+stemOf(file.Path), i)
+			full := strings.ToLower(path.Base(file.Original()))
+			note(byPlace, dir+"/"+stemOf(file.Original()), i)
 			note(byPlace, dir+"/"+full, i)
-			note(byStem, stemOf(file.Path), i)
+			note(byStem, stemOf(file.Original()), i)
 			note(byStem, full, i)
 		}
 	}
@@ -67,7 +67,7 @@ func owner(frames []cull.Frame, e entry, byPlace, byStem map[string][]int) (int,
 	}
 	var near []int
 	for _, i := range byStem[stem] {
-		if slices.ContainsFunc(frames[i].Files, func(f cull.File) bool { return neighbours(path.Dir(f.Path), dir) }) {
+		if slices.ContainsFunc(frames[i].Files, func(f cull.File) bool { return neighbours(path.Dir(f.Original()), dir) }) {
 			near = append(near, i)
 		}
 	}

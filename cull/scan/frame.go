@@ -18,7 +18,7 @@ func (d *draft) frame(taken map[cull.ID]bool, damaged map[string]bool) cull.Fram
 	}
 	slices.SortStableFunc(d.items, leads)
 	main := d.items[0]
-	f := cull.Frame{Kind: main.file.Kind}
+	f := cull.Frame{Kind: main.fact.kind}
 	f.ID, f.Aliases = d.ids(taken)
 	for i := range d.items {
 		it := &d.items[i]
@@ -30,7 +30,9 @@ func (d *draft) frame(taken map[cull.ID]bool, damaged map[string]bool) cull.Fram
 		if it.loc == nil {
 			continue
 		}
-		f.Previews = append(f.Previews, previewsOf(it.file.Path, it.loc)...)
+		if i == 0 || it.of == nil { // beside its original a small picture shows nothing more
+			f.Previews = append(f.Previews, previewsOf(it.file.Path, it.loc)...)
+		}
 		for _, p := range it.loc.Problems {
 			f.Problems = append(f.Problems, cull.Problem{Code: p.Code, Text: p.Text})
 		}
@@ -65,6 +67,14 @@ func (d *draft) frame(taken map[cull.ID]bool, damaged map[string]bool) cull.Fram
 func (d *draft) ids(taken map[cull.ID]bool) (cull.ID, []cull.ID) {
 	all := map[cull.ID]bool{}
 	var mine []cull.ID
+	for _, it := range d.items {
+		if it.of != nil { // it knows under which id decisions were made
+			mine = append(mine, cull.ID(it.of.Frame))
+			for _, id := range append(it.of.Aliases, it.of.Frame) {
+				all[cull.ID(id)] = true
+			}
+		}
+	}
 	for i, it := range d.items {
 		for _, identity := range it.fact.identities() {
 			id := idOf(identity)
@@ -116,10 +126,11 @@ func clearAliases(frames []cull.Frame, known map[cull.ID]cull.Frame) {
 }
 
 // leads orders the files of a frame: readable before unreadable, raw before HEIF
-// before JPEG, whole before damaged, then by path. A damaged raw without a whole
+// before JPEG, an original before the small picture of one, whole before damaged, then
+// by path. A damaged raw without a whole
 // twin still leads its JPEG: most of it can be used.
 func leads(a, b item) int {
-	return cmp.Or(rank(a.loc == nil, b.loc == nil), cmp.Compare(a.fact.class, b.fact.class), rank(a.damaged, b.damaged),
+	return cmp.Or(rank(a.loc == nil, b.loc == nil), cmp.Compare(a.fact.class, b.fact.class), rank(a.of != nil, b.of != nil), rank(a.damaged, b.damaged),
 		strings.Compare(a.file.Path, b.file.Path))
 }
 
@@ -136,9 +147,11 @@ func rank(a, b bool) int {
 
 func roleOf(main, it item, i int) cull.FileRole {
 	switch {
+	case it.of != nil:
+		return cull.RoleSmall
 	case i == 0:
 		return cull.RoleMain
-	case it.fact.class == main.fact.class && it.file.Size == main.file.Size && it.file.Kind == main.file.Kind && it.fact.soft == main.fact.soft:
+	case it.fact.class == main.fact.class && it.fact.size == main.fact.size && it.fact.kind == main.fact.kind && it.fact.soft == main.fact.soft:
 		return cull.RoleTwin
 	case it.fact.class == main.fact.class, it.fact.soft != "" && main.fact.soft != "" && it.fact.soft != main.fact.soft:
 		return cull.RoleVersion
@@ -162,16 +175,17 @@ func largestWholeFirst(a, b cull.Preview) int {
 	return cmp.Or(cmp.Compare(whole(a), whole(b)), cmp.Compare(b.Width*b.Height, a.Width*a.Height))
 }
 
-// nameFrames names each frame by its main file: without extension, or with it
+// nameFrames names each frame by its main file, or by the original that it stands
+// for: without extension, or with it
 // where two frames would be called the same.
 func nameFrames(frames []cull.Frame) {
 	short := func(p string) string { return strings.TrimSuffix(p, path.Ext(p)) }
 	count := map[string]int{}
 	for _, f := range frames {
-		count[short(f.Files[0].Path)]++
+		count[short(f.Files[0].Original())]++
 	}
 	for i := range frames {
-		p := frames[i].Files[0].Path
+		p := frames[i].Files[0].Original()
 		if frames[i].Name = short(p); count[short(p)] > 1 {
 			frames[i].Name = p
 		}

@@ -1,6 +1,7 @@
 package scan
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -27,7 +28,8 @@ type facts struct {
 }
 
 func factsOf(it item, c class) facts {
-	f := facts{class: c, kind: it.file.Kind, size: it.file.Size, head: it.file.Head, dir: path.Dir(it.file.Path), stem: stemOf(it.file.Path)}
+	f := facts{class: c, kind: kindOf(it.file), dir: path.Dir(it.file.Original()), stem: stemOf(it.file.Original())}
+	f.size, f.head = it.file.Content()
 	if it.loc != nil {
 		m := it.loc.Meta
 		f.model, f.serial, f.counter, f.soft = m.Model, m.Serial, m.Counter, m.Software
@@ -35,6 +37,9 @@ func factsOf(it item, c class) facts {
 	}
 	return f
 }
+
+// kindOf is the kind of a file, or of the original that a small picture stands for.
+func kindOf(f cull.File) string { return cmp.Or(f.Of.Kind, f.Kind) }
 
 // factsOfFrame are the facts of a frame's main file as the catalogue knows them.
 func factsOfFrame(fr cull.Frame) facts {
@@ -46,10 +51,11 @@ func factsOfFrame(fr cull.Frame) facts {
 	case "HEIF":
 		c = classHEIF
 	case "":
-		c = cameraExt[entry{path: main.Path}.ext()]
+		c = cameraExt[entry{path: main.Original()}.ext()]
 	}
-	return facts{class: c, kind: main.Kind, model: fr.Shot.Model, serial: fr.Shot.Serial, taken: fr.Taken, counter: fr.Shot.Counter,
-		soft: fr.Shot.Software, size: main.Size, head: main.Head, dir: path.Dir(main.Path), stem: stemOf(main.Path)}
+	size, head := main.Content()
+	return facts{class: c, kind: kindOf(main), model: fr.Shot.Model, serial: fr.Shot.Serial, taken: fr.Taken, counter: fr.Shot.Counter,
+		soft: fr.Shot.Software, size: size, head: head, dir: path.Dir(main.Original()), stem: stemOf(main.Original())}
 }
 
 func stemOf(p string) string {

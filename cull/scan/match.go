@@ -36,8 +36,8 @@ func newMatcher(dir string, known map[cull.ID]cull.Frame) *matcher {
 			d := &draft{known: &f}
 			m.add(d, factsOfFrame(f))
 			for _, file := range f.Files[1:] {
-				if file.Head != "" {
-					m.shelve("head "+file.Head, d)
+				if _, head := file.Content(); head != "" {
+					m.shelve("head "+head, d)
 				}
 			}
 		}
@@ -84,7 +84,7 @@ func (m *matcher) keepUntouched(list listing) []entry {
 	}
 	settled := map[string]bool{}
 	for _, d := range m.drafts {
-		d.whole = !m.misled(*d.known)
+		d.whole = !m.misled(*d.known) && seen(*d.known)
 		for _, f := range d.known.Files {
 			if f.Role == cull.RoleVoice || f.Role == cull.RoleSidecar {
 				continue
@@ -103,6 +103,12 @@ func (m *matcher) keepUntouched(list listing) []entry {
 		}
 	}
 	return slices.DeleteFunc(slices.Clone(list.files), func(e entry) bool { return settled[e.path] })
+}
+
+// seen reports whether a frame was looked at as it is: a small picture that was put in
+// the place of its original need not have been.
+func seen(f cull.Frame) bool {
+	return !f.Freed() || slices.ContainsFunc(f.Previews, func(p cull.Preview) bool { return p.File == f.Files[0].Path })
 }
 
 // misled reports whether a known frame is led by a file that has been found to be
@@ -169,7 +175,7 @@ func (m *matcher) find(f facts) *draft {
 // named reports whether a picture file of the draft has this name.
 func (d *draft) named(stem string) bool {
 	if len(d.items) == 0 {
-		return d.known != nil && stemOf(d.known.Files[0].Path) == stem
+		return d.known != nil && stemOf(d.known.Files[0].Original()) == stem
 	}
 	return slices.ContainsFunc(d.items, func(it item) bool { return it.fact.stem == stem })
 }
@@ -201,7 +207,10 @@ func (d *draft) hadFile(f facts) bool {
 	if f.head == "" || f.kind == "" && d.whole {
 		return false // filler equals filler; only a file that is missing can have moved
 	}
-	return slices.ContainsFunc(d.known.Files, func(k cull.File) bool { return k.Head == f.head && k.Size == f.size })
+	return slices.ContainsFunc(d.known.Files, func(k cull.File) bool {
+		size, head := k.Content()
+		return head == f.head && size == f.size
+	})
 }
 
 // contradict reports facts that cannot belong to one exposure, or two files of
@@ -239,7 +248,10 @@ func (m *matcher) frames() []cull.Frame {
 			}
 		}
 	}
-	for _, d := range m.drafts {
+	// A frame of which a small picture says the id has it before others could.
+	drafts := slices.Clone(m.drafts)
+	slices.SortStableFunc(drafts, func(a, b *draft) int { return rank(!a.told(), !b.told()) })
+	for _, d := range drafts {
 		switch {
 		case d.whole:
 			f := *d.known
@@ -252,6 +264,11 @@ func (m *matcher) frames() []cull.Frame {
 		}
 	}
 	return out
+}
+
+// told reports whether a small picture says which frame this is.
+func (d *draft) told() bool {
+	return slices.ContainsFunc(d.items, func(it item) bool { return it.of != nil })
 }
 
 // byClassThenPath lets raws come first, so that a JPEG meets its raw.

@@ -11,6 +11,7 @@ import (
 
 	"garner/cull"
 	"garner/preview/raw"
+	"garner/preview/small"
 )
 
 // headSize is how much of a file stands for its content in an identity.
@@ -28,7 +29,8 @@ const (
 // item is one picture file as read.
 type item struct {
 	file cull.File
-	loc  *raw.File // nil when the file could not be read as a picture
+	loc  *raw.File       // nil when the file could not be read as a picture
+	of   *small.Original // of a small picture: what it stands for
 	bad  *cull.Problem
 	fact facts
 
@@ -58,7 +60,26 @@ func read(dir string, e entry, head []byte) (it item, why string) {
 	}
 	defer f.Close()
 	it, why, _ = look(f, e, head)
+	if it.loc != nil && it.loc.Kind == "JPEG" {
+		it.standIn(&headFirst{head[:min(headSize, e.size)], f}, e.size)
+	}
 	return it, why
+}
+
+// standIn makes a small picture speak for its original: it is the same exposure, with
+// all that the camera said of it. Only its pixels are its own.
+func (it *item) standIn(r io.ReaderAt, size int64) {
+	o, err := small.Read(r, size)
+	if err != nil && !errors.Is(err, small.ErrChanged) {
+		return
+	}
+	if err != nil {
+		it.bad = &cull.Problem{Code: "small-changed", Text: err.Error()}
+	}
+	it.of = &o
+	it.file.Of = cull.Origin{Path: o.Path, Kind: o.Kind, Size: o.Bytes, Head: o.Head}
+	it.loc.Meta = o.Meta
+	it.fact = factsOf(*it, classOf(raw.Kind(o.Kind)))
 }
 
 // unread is a file of which nothing could be learned but its name.

@@ -3,9 +3,12 @@ package scan
 import (
 	"context"
 	"runtime"
+	"strings"
 	"sync"
 
 	"golang.org/x/sync/errgroup"
+
+	"garner/cull"
 )
 
 // blockFiles is about how many files are read between two calls of Progress and
@@ -108,6 +111,9 @@ func byName(files []entry) [][]entry {
 	var groups [][]entry
 	for _, e := range files {
 		stem := stemOf(e.path)
+		if strings.HasPrefix(e.path, cull.SmallFolder+"/") {
+			stem = stemOf(stem) // IMG_0001.CR3.jpg lies beside no IMG_0001.CR3, but belongs to it
+		}
 		i, ok := at[stem]
 		if !ok {
 			i = len(groups)

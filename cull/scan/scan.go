@@ -6,6 +6,9 @@
 // their bytes, never by a name alone; names only break ties, and tie voice
 // notes and sidecars, which say nothing about themselves, to their picture.
 //
+// A small picture (preview/small) speaks for the raw that it was made of: alone it
+// keeps that one's frame, with its id, name and time.
+//
 // # Caveats
 //
 // Symbolic links are listed, not followed: a link can lead in a circle, and
@@ -141,7 +144,7 @@ func compare(known map[cull.ID]cull.Frame, frames []cull.Frame) (changed, gone [
 // same compares what a scan can learn about a frame.
 func same(a, b cull.Frame) bool {
 	sameFile := func(x, y cull.File) bool {
-		return x.Path == y.Path && x.Role == y.Role && x.Kind == y.Kind && x.Size == y.Size && x.Mod.Equal(y.Mod) && x.Head == y.Head
+		return x.Path == y.Path && x.Role == y.Role && x.Kind == y.Kind && x.Size == y.Size && x.Mod.Equal(y.Mod) && x.Head == y.Head && x.Of == y.Of
 	}
 	return a.Name == b.Name && a.Kind == b.Kind && a.Body == b.Body && a.Shot.Protected == b.Shot.Protected &&
 		slices.EqualFunc(a.Files, b.Files, sameFile) &&

@@ -108,6 +108,7 @@ func (r *run) places() (all []listed, err error) {
 func (r *run) agree(p *Place, theirs map[string]manifest.Sum) {
 	for _, path := range slices.Sorted(maps.Keys(r.manifest)) {
 		switch sum, ok := theirs[path]; {
+		case r.freed[path] || r.small[path]:
 		case !ok:
 			p.Lacks++
 		case job.Sum(sum) != r.manifest[path]:

@@ -6,7 +6,8 @@
 //
 // It only reads the originals, past the system's cache where the system can, so
 // that it is the medium that is asked. A file that was moved or renamed inside the
-// job is known again by its sum and its manifest line follows it. Sidecars as they
+// job is known again by its sum and its manifest line follows it. An original that was
+// freed is not missed, if it was the one that manifest or catalogue tell of. Sidecars as they
 // came from the cards are listed apart: editors and handoff change them on purpose.
 package verify
 
@@ -30,7 +31,8 @@ import (
 type State string
 
 // The states of a file. Missing is in the manifest and gone; New is in the job
-// and not in the manifest.
+// and not in the manifest; Freed is gone on purpose, as the journal says. Files that
+// are the same, and those that were freed, are counted and not told.
 const (
 	Same       State = "same"
 	Changed    State = "changed"
@@ -39,6 +41,7 @@ const (
 	New        State = "new"
 	Recorded   State = "recorded"
 	Unreadable State = "unreadable"
+	Freed      State = "freed"
 )
 
 // Line is one file that is not the same.
@@ -109,7 +112,12 @@ func Run(ctx context.Context, j *job.Job, o Options) (sum Summary, err error) {
 	if err != nil {
 		return sum, err
 	}
+	freed, err := j.Freed()
+	if err != nil {
+		return sum, err
+	}
 	r := &run{ctx: ctx, job: j, o: o, sum: &sum, manifest: manifest, fresh: map[string]job.Sum{}}
+	r.letGo(freed, files)
 	here, err := sidecarsOf(j.Root(), j.StateDir())
 	if err != nil {
 		return sum, err
@@ -146,9 +154,26 @@ type run struct {
 	sum      *Summary
 	manifest map[string]job.Sum
 	fresh    map[string]job.Sum // read, and not in the manifest
+	freed    map[string]bool    // gone on purpose
+	small    map[string]bool    // pictures that stay of what was freed: no other folder has them
 
 	done, total int   // files
 	all         int64 // bytes
+}
+
+// letGo notes what is gone because it was freed. Of a path that holds something again
+// the journal's line says nothing, nor of another file than the one that was known.
+func (r *run) letGo(freed map[string]job.FreedFile, files map[string]int64) {
+	r.freed, r.small = map[string]bool{}, map[string]bool{}
+	for p, f := range freed {
+		r.small[cull.SmallPath(p)] = true
+		sum, listed := r.manifest[p]
+		size, known := files[p]
+		if _, err := os.Lstat(r.abs(p)); errors.Is(err, fs.ErrNotExist) && (!listed || sum == f.Sum) && (!known || size == f.Bytes) {
+			r.freed[p] = true
+			r.sum.Files[Freed]++
+		}
+	}
 }
 
 // originals are the paths and sizes of the camera's files: those of the frames
@@ -231,7 +256,7 @@ func (r *run) one(p string) error {
 	case r.ctx.Err() != nil:
 		return r.ctx.Err()
 	case errors.Is(err, fs.ErrNotExist):
-		if !listed {
+		if !listed && !r.freed[p] {
 			r.tell(Line{Path: p, State: Missing, Reason: "the catalogue knows it; prepare looks again"})
 		}
 		return nil // listed ones are told by absent, which knows what moved
@@ -261,7 +286,9 @@ func (r *run) absent() error {
 		}
 		to, ok := bySum[r.manifest[p]]
 		if !ok {
-			r.tell(Line{Path: p, State: Missing})
+			if !r.freed[p] {
+				r.tell(Line{Path: p, State: Missing})
+			}
 			continue
 		}
 		moved[p] = to

@@ -27,7 +27,19 @@ type File struct {
 	Size             int64
 	Mod              time.Time
 	Head             string
+	Of               Origin
 }
+
+// Origin is what a file was made of, and which need not be there; no Path = it was
+// made of nothing.
+type Origin struct {
+	Path, Kind string
+	Size       int64
+	Head       string
+}
+
+// frameOrigins is the version of the record from which on files have origins.
+const frameOrigins = 2
 
 // Stamp is a capture time on the body's own clock face.
 type Stamp struct {
@@ -150,11 +162,25 @@ func encodeFile(b []byte, f File) []byte {
 	b = putString(b, f.Kind)
 	b = putInt(b, f.Size)
 	b = putTime(b, f.Mod)
-	return putString(b, f.Head)
+	b = putString(b, f.Head)
+	b = putString(b, f.Of.Path)
+	if f.Of.Path == "" {
+		return b
+	}
+	b = putString(b, f.Of.Kind)
+	b = putInt(b, f.Of.Size)
+	return putString(b, f.Of.Head)
 }
 
 func decodeFile(c *cursor) File {
-	return File{Path: c.string(), Role: c.word(), Kind: c.word(), Size: c.int(), Mod: c.time(), Head: c.string()}
+	f := File{Path: c.string(), Role: c.word(), Kind: c.word(), Size: c.int(), Mod: c.time(), Head: c.string()}
+	if c.version < frameOrigins {
+		return f
+	}
+	if f.Of.Path = c.string(); f.Of.Path != "" {
+		f.Of.Kind, f.Of.Size, f.Of.Head = c.word(), c.int(), c.string()
+	}
+	return f
 }
 
 func encodeStamp(b []byte, s Stamp) []byte {

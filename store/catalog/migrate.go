@@ -12,6 +12,7 @@ func migrations() []func(*Tx) error {
 		makeBuckets, // 1: the buckets
 		emptyCards,  // 2: records of cards are typed
 		nothingToDo, // 3: the record of the order may be of version 2, which older programs can't read
+		nothingToDo, // 4: so may the records of frames
 	}
 }
 

@@ -178,7 +178,7 @@ func (s Single[R]) Put(r R) error { return s.table.Put(s.key, r) }
 
 func numberKind() kind[int64]   { return kind[int64]{1, encodeNumber, decodeNumber} }
 func bodyKind() kind[Body]      { return kind[Body]{1, encodeBody, decodeBody} }
-func frameKind() kind[Frame]    { return kind[Frame]{1, encodeFrame, decodeFrame} }
+func frameKind() kind[Frame]    { return kind[Frame]{frameOrigins, encodeFrame, decodeFrame} }
 func idKind() kind[string]      { return kind[string]{1, encodeID, decodeID} }
 func pathKind() kind[Path]      { return kind[Path]{1, encodePath, decodePath} }
 func passKind() kind[Pass]      { return kind[Pass]{1, encodePass, decodePass} }
