@@ -193,10 +193,10 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 }
 
 // allowed refuses a line that says yes to faces, one that comes too late, and notes on
-// another copy's templates.
+// what another copy made or freed.
 func (d *desk) allowed(e cull.Entry) error {
 	err := d.job.Refused(e)
-	if errors.Is(err, job.ErrAnsweredHere) || errors.Is(err, job.ErrMadeThere) {
+	if errors.Is(err, job.ErrAnsweredHere) || errors.Is(err, job.ErrMadeThere) || errors.Is(err, job.ErrFreedThere) {
 		err = fmt.Errorf("%w: %w", cull.ErrNothing, err)
 	}
 	return err

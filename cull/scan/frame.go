@@ -131,7 +131,7 @@ func clearAliases(frames []cull.Frame, known map[cull.ID]cull.Frame) {
 // twin still leads its JPEG: most of it can be used.
 func leads(a, b item) int {
 	return cmp.Or(rank(a.loc == nil, b.loc == nil), cmp.Compare(a.fact.class, b.fact.class), rank(a.of != nil, b.of != nil), rank(a.damaged, b.damaged),
-		strings.Compare(a.file.Path, b.file.Path))
+		strings.Compare(a.file.Original(), b.file.Original()), strings.Compare(a.file.Path, b.file.Path))
 }
 
 // rank puts what has a fault behind what has not.

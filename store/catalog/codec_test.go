@@ -92,6 +92,9 @@ func frame() *rapid.Generator[Frame] {
 		for range rapid.IntRange(0, 3).Draw(t, "files") {
 			f.Files = append(f.Files, File{Path: str.Draw(t, "path"), Role: str.Draw(t, "role"), Kind: str.Draw(t, "fkind"),
 				Size: rapid.Int64().Draw(t, "size"), Mod: instant().Draw(t, "mod"), Head: str.Draw(t, "head")})
+			if of := str.Draw(t, "of"); of != "" {
+				f.Files[len(f.Files)-1].Of = Origin{of, str.Draw(t, "okind"), rapid.Int64().Draw(t, "osize"), str.Draw(t, "ohead")}
+			}
 		}
 		for i := range rapid.IntRange(0, 3).Draw(t, "previews") {
 			p := Preview{File: str.Draw(t, "of"), Role: str.Draw(t, "prole"), Offset: rapid.Int64().Draw(t, "off"),
