@@ -78,6 +78,7 @@ type jsonFrame struct {
 	Files       []string      `json:"files"`
 	RawFiles    []string      `json:"raw_files,omitempty"` // all of files, where one is not UTF-8
 	Kind        *string       `json:"kind"`
+	Freed       bool          `json:"freed,omitempty"` // it lives on in a small picture, which is the first of files
 	Body        *string       `json:"body"`
 	Time        jsonTime      `json:"time"`
 	Orientation *int          `json:"orientation"`
@@ -91,7 +92,7 @@ type jsonFrame struct {
 // frameObject is one frame as prepare --json prints it; letter is its body's.
 func frameObject(f cull.Frame, letter string) jsonFrame {
 	o := jsonFrame{
-		V: 1, ID: f.ID, Frame: f.Name, Raw: rawName(f.Name), Kind: known(f.Kind), Body: known(letter), Time: timeOf(f.Taken),
+		V: 1, ID: f.ID, Frame: f.Name, Raw: rawName(f.Name), Kind: known(f.Kind), Freed: f.Freed(), Body: known(letter), Time: timeOf(f.Taken),
 		Orientation: known(f.Shot.Orientation),
 		Exposure:    jsonExposure{known(f.Shot.Seconds), known(f.Shot.FNumber), known(f.Shot.ISO), f.Shot.Bias, f.Shot.Flash},
 		Marks:       jsonMarks{known(f.Shot.Rating), known(f.Shot.Protected)},

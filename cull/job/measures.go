@@ -260,10 +260,13 @@ func forgetMeasures(tx *catalog.Tx, id string) error {
 // beginning. A new place of a file changes nothing, nor does it that an original was
 // freed.
 func samePixels(was, now catalog.Frame) bool {
-	if was.Shot.Orientation == now.Shot.Orientation && justFreed(was, now) {
+	if was.Shot.Orientation != now.Shot.Orientation {
+		return false
+	}
+	if justFreed(was, now) {
 		return true
 	}
-	if was.Shot.Orientation != now.Shot.Orientation || len(was.Previews) != len(now.Previews) {
+	if len(was.Previews) != len(now.Previews) {
 		return false
 	}
 	for i, p := range now.Previews {

@@ -114,6 +114,16 @@ func TestFacts(t *testing.T) {
 	}
 }
 
+// Of a frame that was freed the facts say what was, and what is there.
+func TestFactsOfAFreedFrame(t *testing.T) {
+	f := cull.Frame{Files: []cull.File{{Path: "small/A/x.CR3.jpg", Role: cull.RoleSmall, Size: 2e6, Of: cull.Origin{Path: "A/x.CR3", Kind: "CR3", Size: 25e6}}}}
+	got := fileFacts(f)
+	want := []Fact{{"original", "A/x.CR3, 25.0 MB: freed, small picture kept"}, {"small", "small/A/x.CR3.jpg, 2.0 MB"}}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q", got)
+	}
+}
+
 func TestTook(t *testing.T) {
 	for d, want := range map[time.Duration]string{45 * time.Second: "45 s", 90 * time.Second: "2 min", 72 * time.Minute: "1 h 12 min"} {
 		if got := Took(d); got != want {
