@@ -240,6 +240,8 @@ func (w *growth) copy(ctx context.Context, p Put, lack []*site) (sums, error) {
 		switch {
 		case d.State != copy.Failed:
 			s.took(p.Path, is, res.Size, d)
+		case ctx.Err() != nil && errors.Is(d.Err, ctx.Err()): // it is not the place that failed
+			return sums{}, context.Cause(ctx)
 		case errors.Is(d.Err, store.ErrDiffers) && s.sweep(p.Path):
 			again = append(again, s)
 		default:

@@ -380,6 +380,27 @@ func TestSourceFails(t *testing.T) {
 	}
 }
 
+// A source that fails ends what is under way beside it; it is the source that is told of.
+func TestSourceFailsAmongMany(t *testing.T) {
+	for round := range 40 {
+		m := vfstest.New(vfstest.Options{})
+		var names []string
+		for n := range 12 {
+			names = append(names, fmt.Sprintf("A/%02d.CR3", n))
+		}
+		puts := frames(m.Put, names...)
+		wrong := fmt.Sprintf("/job/A/%02d.CR3", round%12)
+		m.Put(wrong, []byte("other bytes"))
+		places, _ := archive.Grow(ctx, m, growth(puts, "/one/bag", "/two/bag"))
+		for _, p := range places {
+			var e *store.Error
+			if !errors.As(p.Err, &e) || e.Path != wrong {
+				t.Fatalf("round %d: %v", round, p.Err)
+			}
+		}
+	}
+}
+
 // A source that was edited after its checksum was taken is told of as such, and not
 // as a damaged bag.
 func TestEditedSource(t *testing.T) {
