@@ -43,14 +43,21 @@ func (j *Job) SavePictures(frames []cull.Frame, looks map[cull.ID]cull.Look) err
 // Looks returns what the pictures of the frames look like, of those of which it is
 // known. A record that is damaged counts as none: it is measured again.
 func (j *Job) Looks() (map[cull.ID]cull.Look, error) {
+	var looks map[cull.ID]cull.Look
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		looks, err = looksOf(tx)
+		return err
+	})
+	return looks, err
+}
+
+func looksOf(tx *catalog.Tx) (map[cull.ID]cull.Look, error) {
 	looks := map[cull.ID]cull.Look{}
-	err := j.db.View(func(tx *catalog.Tx) error {
-		return tx.Evidence(lookEvidence).Each(func(id string, blob []byte) error {
-			if l, ok := cull.LookFrom(blob); ok {
-				looks[cull.ID(id)] = l
-			}
-			return nil
-		})
+	err := tx.Evidence(lookEvidence).Each(func(id string, blob []byte) error {
+		if l, ok := cull.LookFrom(blob); ok {
+			looks[cull.ID(id)] = l
+		}
+		return nil
 	})
 	return looks, err
 }

@@ -123,36 +123,43 @@ func putMeasures(tx *catalog.Tx, id string, m cull.Measures, faces bool) error {
 // known. A record that is damaged or of a later version counts as none: it is
 // measured again.
 func (j *Job) Measures() (map[cull.ID]cull.Measures, error) {
+	var found map[cull.ID]cull.Measures
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		found, err = measuresOf(tx)
+		return err
+	})
+	return found, err
+}
+
+func measuresOf(tx *catalog.Tx) (map[cull.ID]cull.Measures, error) {
 	found := map[cull.ID]cull.Measures{}
-	err := j.db.View(func(tx *catalog.Tx) error {
-		err := tx.Evidence(cull.FocusMethodName).Each(func(id string, blob []byte) error {
-			if f, ok := decodeFocus(blob); ok {
-				found[cull.ID(id)] = cull.Measures{Focus: f}
-			}
-			return nil
-		})
-		if err != nil {
-			return err
+	err := tx.Evidence(cull.FocusMethodName).Each(func(id string, blob []byte) error {
+		if f, ok := decodeFocus(blob); ok {
+			found[cull.ID(id)] = cull.Measures{Focus: f}
 		}
-		err = tx.Evidence(cull.LightMethodName).Each(func(id string, blob []byte) error {
-			if l, ok := decodeLight(blob); ok {
-				m := found[cull.ID(id)]
-				m.Light = l
-				found[cull.ID(id)] = m
-			}
-			return nil
-		})
-		if err != nil {
-			return err
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = tx.Evidence(cull.LightMethodName).Each(func(id string, blob []byte) error {
+		if l, ok := decodeLight(blob); ok {
+			m := found[cull.ID(id)]
+			m.Light = l
+			found[cull.ID(id)] = m
 		}
-		return tx.Evidence(cull.FacesMethodName).Each(func(id string, blob []byte) error {
-			if f, ok := decodeFaces(blob); ok {
-				m := found[cull.ID(id)]
-				m.Faces = f
-				found[cull.ID(id)] = m
-			}
-			return nil
-		})
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = tx.Evidence(cull.FacesMethodName).Each(func(id string, blob []byte) error {
+		if f, ok := decodeFaces(blob); ok {
+			m := found[cull.ID(id)]
+			m.Faces = f
+			found[cull.ID(id)] = m
+		}
+		return nil
 	})
 	return found, err
 }

@@ -26,14 +26,26 @@ func (j *Job) CopyJournal(dest string) error {
 	return copyJournal(dest, text)
 }
 
+// JournalText returns the journal as text, from the catalogue.
+func (j *Job) JournalText() ([]byte, error) {
+	text, _, err := j.journalText()
+	return text, err
+}
+
 // journalText is the journal as text, and the number of its last entry.
 func (j *Job) journalText() (text []byte, last uint64, err error) {
-	err = j.db.View(func(tx *catalog.Tx) error {
-		return tx.Journal().Each(func(key string, r catalog.Entry) error {
-			text = append(append(text, r.Line...), '\n')
-			last = catalog.KeySeq(key)
-			return nil
-		})
+	err = j.db.View(func(tx *catalog.Tx) (err error) {
+		text, last, err = journalOf(tx)
+		return err
+	})
+	return text, last, err
+}
+
+func journalOf(tx *catalog.Tx) (text []byte, last uint64, err error) {
+	err = tx.Journal().Each(func(key string, r catalog.Entry) error {
+		text = append(append(text, r.Line...), '\n')
+		last = catalog.KeySeq(key)
+		return nil
 	})
 	return text, last, err
 }

@@ -34,14 +34,21 @@ func (j *Job) Corrections() ([]cull.Entry, error) {
 // ids, those that were opened again included. A frame without one is open.
 func (j *Job) Decisions(pass string) (map[cull.ID]cull.Decision, error) {
 	decisions := map[cull.ID]cull.Decision{}
-	err := j.db.View(func(tx *catalog.Tx) error {
-		if pass == "" {
-			return nil
-		}
-		return tx.State(pass).Each(func(id string, s catalog.State) error {
-			decisions[cull.ID(id)] = fromState(s)
-			return nil
-		})
+	if pass == "" {
+		return decisions, nil
+	}
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		decisions, err = decisionsOf(tx, pass)
+		return err
+	})
+	return decisions, err
+}
+
+func decisionsOf(tx *catalog.Tx, pass string) (map[cull.ID]cull.Decision, error) {
+	decisions := map[cull.ID]cull.Decision{}
+	err := tx.State(pass).Each(func(id string, s catalog.State) error {
+		decisions[cull.ID(id)] = fromState(s)
+		return nil
 	})
 	return decisions, err
 }
