@@ -46,12 +46,8 @@ type painted struct {
 func (p *painter) paint(ctx context.Context, f cull.Frame) (painted, error) {
 	thumbKey, _ := ThumbKey(f)
 	renditionKey, large := RenditionKey(f)
-	edge := pix.ThumbEdge
-	if large {
-		edge = preview.RenditionEdge
-	}
 	out := painted{frame: f}
-	pic, err := p.render(ctx, f, edge)
+	pic, err := p.render(ctx, f, firstEdge(f))
 	if cerr := ctx.Err(); cerr != nil {
 		return painted{}, cerr
 	}
@@ -78,6 +74,14 @@ func (p *painter) paint(ctx context.Context, f cull.Frame) (painted, error) {
 		out.frame.HasFingerprint = false
 	}
 	return out, nil
+}
+
+// firstEdge is the size that a frame is decoded at, for all that is made of it.
+func firstEdge(f cull.Frame) int {
+	if needsRendition(f) {
+		return preview.RenditionEdge
+	}
+	return pix.ThumbEdge
 }
 
 // render tries the frame's files until one gives a picture.

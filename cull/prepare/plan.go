@@ -86,10 +86,7 @@ func key(f cull.Frame, edge int) (string, bool) {
 // load is what the work on a frame holds in memory, about: the file's JPEG, the
 // planes of its full decode and what the decoder needs beside them.
 func load(f cull.Frame) int64 {
-	edge := pix.ThumbEdge
-	if needsRendition(f) {
-		edge = preview.RenditionEdge
-	}
+	edge := firstEdge(f)
 	for _, s := range sources(f, edge) {
 		p, _ := preview.Best(s.previews, edge)
 		return p.Length + int64(p.Width)*int64(p.Height)*2

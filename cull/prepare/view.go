@@ -51,6 +51,21 @@ func (v *Viewer) Thumb(f cull.Frame) (*jpeg.Image, bool) {
 	return m, ok
 }
 
+// ThumbJPEG returns the frame's upright thumbnail as a JPEG: the one in the cache, else
+// one that is made as a Run makes it, and not kept.
+func (v *Viewer) ThumbJPEG(ctx context.Context, f cull.Frame) ([]byte, error) {
+	if key, ok := ThumbKey(f); ok {
+		if _, data, ok := v.painter.kept(ctx, v.painter.cache.Thumb, key); ok {
+			return data, nil
+		}
+	}
+	pic, err := v.painter.render(ctx, f, firstEdge(f))
+	if err != nil {
+		return nil, err
+	}
+	return jpeg.AppendEncode(nil, pix.Fit(pic.Image, pix.ThumbEdge), quality)
+}
+
 // Picture is a frame's picture, upright.
 type Picture struct {
 	*jpeg.Image
