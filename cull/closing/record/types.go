@@ -186,7 +186,8 @@ type File struct {
 	V        int    `json:"v"`
 	Path     string `json:"path"` // in the job
 	Raw      string `json:"raw,omitempty"`
-	Bag      string `json:"bag,omitempty"` // in the bag; left out = it is not kept, and Why says why not
+	Bag      string `json:"bag,omitempty"`   // in the bag; left out = it is not kept, and Why says why not
+	Small    string `json:"small,omitempty"` // in the bag: the picture that stands for an original of a dropped frame
 	Why      string `json:"why,omitempty"`
 	SHA256   string `json:"sha256"`
 	Bytes    int64  `json:"bytes"`

@@ -1,0 +1,261 @@
+package closing
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"garner/cull"
+	"garner/cull/closing/record"
+	"garner/cull/job"
+	"garner/cull/prepare"
+	"garner/store"
+	"garner/store/catalog"
+	"garner/store/copy"
+	"garner/store/vfs"
+)
+
+// Run archives a job. Files and folders that fail are in the Summary; the error is for
+// what ends the work. When ctx ends, what is in the bags stays, and the next run goes on.
+func Run(ctx context.Context, j *job.Job, o Options) (Summary, error) {
+	return run(ctx, j, o, vfs.OS{})
+}
+
+func run(ctx context.Context, j *job.Job, o Options, fsys vfs.FS) (Summary, error) {
+	o = o.withDefaults()
+	r := &runner{o: o, job: j, fsys: fsys, began: o.Now()}
+	r.sum.Files, r.sum.Bytes = map[Action]int{}, map[Action]int64{}
+	err := r.all(ctx)
+	r.conclude()
+	return r.sum, err
+}
+
+// runner is one Run on its way.
+type runner struct {
+	o     Options
+	job   *job.Job
+	fsys  vfs.FS
+	began time.Time
+	sum   Summary
+
+	places []*place
+	whole  job.Whole
+	folder folder
+	last   *record.Record // the newest one in any of the bags; nil = there is none
+	prior  map[string]record.File
+	runs   int // number of the newest record that any bag lists something of
+	plan   *planner
+	items  []*item
+	smalls map[cull.ID]*record.Small // what the last record says of frames
+	sizes  map[string][2]int         // of small pictures that were made, by path in the bag
+	far    Progress                  // of copying
+}
+
+func (r *runner) all(ctx context.Context) error {
+	if !r.o.DryRun {
+		unlock, err := lock(filepath.Join(r.job.StateDir(), "archive.lock"))
+		if err != nil {
+			return err
+		}
+		defer unlock()
+		if err := r.prepare(ctx); err != nil {
+			return err
+		}
+	}
+	if err := r.settle(); err != nil {
+		return err
+	}
+	if err := r.look(ctx); err != nil {
+		return err
+	}
+	if r.o.DryRun {
+		return r.rehearse()
+	}
+	if err := r.fill(ctx); err != nil {
+		return err
+	}
+	r.tell()
+	if err := r.write(ctx); err != nil {
+		return err
+	}
+	if err := r.readBack(ctx); err != nil {
+		return err
+	}
+	return r.keep(ctx)
+}
+
+// lock keeps a second program from archiving the same job until the first ends.
+func lock(path string) (unlock func(), err error) {
+	l, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o666)
+	if err != nil {
+		return nil, store.Wrap("lock", path, err)
+	}
+	if err := catalog.TryLock(l, true); err != nil {
+		l.Close()
+		if errors.Is(err, catalog.ErrLocked) {
+			return nil, ErrBusy
+		}
+		return nil, store.Wrap("lock", path, err)
+	}
+	return func() { l.Close() }, nil
+}
+
+// prepare takes in what is new in the folder, so that the record knows it. A job on a
+// full disk is archived as it is known: that is what makes room.
+func (r *runner) prepare(ctx context.Context) error {
+	_, err := prepare.Run(ctx, r.job, prepare.Options{Workers: r.o.Workers, Now: r.o.Now, Progress: func(p prepare.Progress) {
+		r.o.Progress(Progress{Stage: Preparing, Done: p.Done, Total: p.Total})
+	}})
+	if err != nil && store.Class(err) == store.NoSpace {
+		r.remark("the job's disk is full: what is new in the job is archived as files alone")
+		return nil
+	}
+	return err
+}
+
+// look takes in all that the work depends on, and decides where every file goes.
+func (r *runner) look(ctx context.Context) (err error) {
+	if err := r.readRecords(); err != nil {
+		return err
+	}
+	if !r.o.DryRun {
+		r.note()
+	}
+	if r.whole, err = r.job.Whole(); err != nil {
+		return err
+	}
+	if r.folder, err = walk(ctx, r.job.Root(), r.job.StateDir(), r.o.Sets); err != nil {
+		return err
+	}
+	r.sum.Left, r.sum.Sets = r.folder.left, len(r.folder.sets)
+	manifest, err := r.job.Manifest()
+	if err != nil {
+		return err
+	}
+	var bags []listing
+	var paths [][]string
+	for _, p := range r.places {
+		if p.alive() {
+			bags = append(bags, p)
+			if p.bag != nil {
+				paths = append(paths, p.bag.Files())
+				p.had = len(p.bag.Files()) > 0
+			}
+		}
+	}
+	r.plan = newPlanner(bags, paths, r.prior, manifest, r.runs+1)
+	r.items = r.plan.items(r.folder.files, r.whole)
+	if err := r.sums(ctx); err != nil {
+		return err
+	}
+	for _, x := range r.items {
+		if x.why == "" {
+			r.plan.place(x)
+			x.lacked = x.bag != "" && r.lacking(x.bag)
+		}
+	}
+	return nil
+}
+
+// note keeps in the job where its bags lie, before the first byte is written there. A
+// job on a full disk is archived all the same.
+func (r *runner) note() {
+	var dirs []string
+	for _, p := range r.places {
+		if p.alive() {
+			dirs = append(dirs, p.Dir)
+		}
+	}
+	if err := r.job.NoteBags(dirs...); err != nil {
+		r.remark("the job could not note where its bags are: %s", reason(err))
+	}
+}
+
+// readRecords finds what earlier runs said.
+func (r *runner) readRecords() error {
+	r.prior = map[string]record.File{}
+	for _, p := range r.places {
+		if !p.alive() {
+			continue
+		}
+		if p.bag != nil {
+			for _, path := range p.bag.Files() {
+				r.runs = max(r.runs, runOf(path))
+			}
+		}
+		if p.record != nil && (r.last == nil || p.record.Job.Run > r.last.Job.Run) {
+			r.last = p.record
+		}
+	}
+	if r.last == nil {
+		return nil
+	}
+	for f, err := range r.last.Files() {
+		if err != nil {
+			return fmt.Errorf("%s: %w", r.last.Bag, err)
+		}
+		path, err := f.JobPath()
+		if err != nil {
+			return fmt.Errorf("%s: %w", r.last.Bag, err)
+		}
+		r.prior[path] = f
+	}
+	r.smalls = map[cull.ID]*record.Small{}
+	for f, err := range r.last.Frames() {
+		if err != nil {
+			return fmt.Errorf("%s: %w", r.last.Bag, err)
+		}
+		if f.Small != nil {
+			r.smalls[f.ID] = f.Small
+		}
+	}
+	return nil
+}
+
+// runOf is the number of the record that a path of a bag is of; 0 = of none.
+func runOf(path string) (n int) {
+	if _, err := fmt.Sscanf(path, record.Folder+"/%04d/", &n); err != nil {
+		return 0
+	}
+	return n
+}
+
+// sums reads the files whose place depends on what is in them.
+func (r *runner) sums(ctx context.Context) error {
+	unsure := slices.DeleteFunc(slices.Clone(r.items), func(x *item) bool { return !r.plan.unsure(x) })
+	if r.o.DryRun {
+		return nil
+	}
+	far := Progress{Stage: Looking, Total: len(unsure)}
+	for _, x := range unsure {
+		far.All += x.size
+	}
+	for _, x := range unsure {
+		r.o.Progress(far)
+		c, err := copy.ReadBack(ctx, r.fsys, r.source(x.path))
+		switch {
+		case ctx.Err() != nil:
+			return ctx.Err()
+		case err != nil:
+			r.failed(x, err)
+		default:
+			x.sum = &c.Sum
+		}
+		far.Done++
+		far.Bytes += x.size
+	}
+	return nil
+}
+
+func (r *runner) source(path string) string {
+	return filepath.Join(r.job.Root(), filepath.FromSlash(path))
+}
+
+// failed notes that a file of the job cannot be archived.
+func (r *runner) failed(x *item, err error) {
+	x.bag, x.small, x.why = "", "", "it could not be read: "+reason(err)
+}

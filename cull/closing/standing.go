@@ -1,0 +1,176 @@
+package closing
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"garner/cull"
+	"garner/cull/closing/record"
+	"garner/cull/job"
+	"garner/store/archive"
+	"garner/store/vfs"
+)
+
+// Standing is how it stands with the bags of a job.
+type Standing struct {
+	Bags    []Bag     // in the order in which they were first made
+	Run     int       // number of the last record; 0 = the job was never archived whole, or that is not known any more
+	At      time.Time // when it was made, UTC
+	Small   int       // originals of dropped frames in the folder that the bags hold small pictures of
+	Changed int       // files of the folder that are new, or not as they were archived
+	First   string    // one of those
+	Entries int       // of the journal that are newer than the record
+	Safe    bool      // the folder may be deleted
+	Why     []string  // why not, in sentences; none while there is no bag
+}
+
+// Bag is a bag of the job.
+type Bag struct {
+	Dir    string
+	There  bool   // it can be reached now, and has all its files at their sizes
+	Proven bool   // every byte was read back when the job was archived last
+	Why    string // why one of these is not so
+}
+
+// Stands looks at the bags that the job knows of and at the job's folder. Of what lies
+// in a bag it reads the lists and looks at sizes; only before it says that the folder may
+// be deleted it reads the beginning of every file of the job.
+func Stands(ctx context.Context, j *job.Job, progress func(done, total int)) (Standing, error) {
+	var s Standing
+	noted, err := j.Bags()
+	if err != nil || len(noted) == 0 {
+		return s, err
+	}
+	last, known, err := j.Archived()
+	if err != nil {
+		return s, err
+	}
+	s.Run, s.At, s.Why = last.Run, last.At, last.Why
+	promised := map[string]job.ArchivedPlace{}
+	for _, p := range last.Places {
+		promised[p.Dir] = p
+	}
+	for _, dir := range noted {
+		p, counts := promised[dir]
+		b := Bag{Dir: dir, Proven: p.Proven, Why: p.Why}
+		if err := whole(dir, last.Run); err != nil {
+			b.Why = reason(err)
+			if counts && p.Proven {
+				s.Why = append(s.Why, fmt.Sprintf("%s: %s", dir, b.Why))
+			}
+		} else {
+			b.There = true
+		}
+		s.Bags = append(s.Bags, b)
+	}
+	if !known {
+		s.Why = append(s.Why, "it is not known any more what was proven of the bags: archiving again proves it")
+	}
+	if err := s.since(ctx, j, last, progress); err != nil {
+		return s, err
+	}
+	s.Safe = known && len(s.Why) == 0
+	return s, nil
+}
+
+// whole looks at a bag without reading its payload: the lists can be read, the record is
+// there, and all files are, with as many bytes as they had together.
+func whole(dir string, run int) error {
+	b, err := archive.Open(vfs.OS{}, dir)
+	if err != nil {
+		return err
+	}
+	if b.Growing {
+		return fmt.Errorf("files are being added to the bag, or that was interrupted")
+	}
+	if r, err := record.Open(dir); err != nil {
+		return err
+	} else if r.Job.Run < run {
+		return fmt.Errorf("the bag has not the last record")
+	}
+	files := b.Files()
+	var bytes int64
+	for _, path := range files {
+		info, err := vfs.OS{}.Lstat(filepath.Join(dir, filepath.FromSlash(path)))
+		if err != nil {
+			return err
+		}
+		bytes += info.Size()
+	}
+	for _, f := range b.Info {
+		if f.Label == "Payload-Oxum" && f.Value != fmt.Sprintf("%d.%d", bytes, len(files)) {
+			return fmt.Errorf("the files in the bag have not the size that they had")
+		}
+	}
+	return nil
+}
+
+// since finds what is not in the bags yet.
+func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, progress func(done, total int)) error {
+	entries, err := j.Entries()
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if e.Seq > last.Entry {
+			s.Entries++
+		}
+	}
+	now, err := walk(ctx, j.Root(), j.StateDir(), true)
+	if err != nil {
+		return err
+	}
+	differs := func(path string) {
+		if s.Changed++; s.First == "" {
+			s.First = path
+		}
+	}
+	var same []file
+	for _, f := range now.files {
+		was, ok := last.Files[f.path]
+		switch {
+		case !ok && isSet(f.path):
+			// Left out on purpose, or cut since: it can be cut again.
+		case !ok || was.Size != f.size || was.Mod != f.mod.UnixNano():
+			differs(f.path)
+		default:
+			if same = append(same, f); was.Small {
+				s.Small++
+			}
+		}
+	}
+	if n := len(now.left); n > 0 && len(s.Why) == 0 {
+		s.Why = append(s.Why, fmt.Sprintf("%s in the folder that no bag gets: %s", count(n, "thing"), now.left[0].Path))
+	}
+	if len(s.Why) == 0 && s.Changed == 0 && s.Entries == 0 {
+		if err := s.heads(ctx, j, last, same, differs, progress); err != nil {
+			return err
+		}
+	}
+	if s.Changed > 0 {
+		s.Why = append(s.Why, fmt.Sprintf("%s new or changed since: %s", count(s.Changed, "file"), cull.Plain(s.First)))
+	}
+	if s.Entries > 0 {
+		s.Why = append(s.Why, fmt.Sprintf("%s newer than the record in the bags", count(s.Entries, "journal entry")))
+	}
+	return nil
+}
+
+// heads compares how files begin: size and time alone are believed for less.
+func (s *Standing) heads(ctx context.Context, j *job.Job, last job.Archived, files []file, differs func(string), progress func(done, total int)) error {
+	for i, f := range files {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if progress != nil {
+			progress(i+1, len(files))
+		}
+		head, err := headOf(filepath.Join(j.Root(), filepath.FromSlash(f.path)))
+		if err != nil || head != last.Files[f.path].Head {
+			differs(f.path)
+		}
+	}
+	return nil
+}

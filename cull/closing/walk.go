@@ -1,0 +1,106 @@
+package closing
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"garner/cull/output"
+	"garner/cull/scan"
+)
+
+// file is a regular file of the job's folder.
+type file struct {
+	path string // in the job, "/"-separated
+	size int64
+	mod  time.Time
+}
+
+// Left is something in the job's folder that no bag gets, and why.
+type Left struct{ Path, Why string }
+
+// folder is what lies in the job's folder.
+type folder struct {
+	files []file // in the order of the walk
+	sets  []file // files of sets that were not asked for
+	left  []Left
+}
+
+// walk lists everything below root that is the job's. Links are listed, not followed;
+// what garner keeps for itself and what systems leave behind is passed over.
+func walk(ctx context.Context, root, state string, sets bool) (folder, error) {
+	var f folder
+	// The job itself may be reached by a link; only links inside are not followed.
+	if real, err := filepath.EvalSymlinks(root); err == nil {
+		root = real
+	}
+	if real, err := filepath.EvalSymlinks(state); err == nil {
+		state = real
+	}
+	err := filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if p == root {
+			return err
+		}
+		rel := filepath.ToSlash(strings.TrimPrefix(p[len(root):], string(os.PathSeparator)))
+		switch {
+		case err != nil:
+			f.leave(rel, err)
+			if d != nil && d.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		case d.IsDir():
+			if rel == stateFolder || p == state {
+				return fs.SkipDir
+			}
+			return nil
+		case d.Type()&fs.ModeSymlink != 0:
+			f.left = append(f.left, Left{rel, "a symbolic link, not followed"})
+		case !d.Type().IsRegular():
+			f.left = append(f.left, Left{rel, "not a regular file"})
+		case scan.Litter(path.Base(rel)):
+		default:
+			info, err := d.Info()
+			if err != nil {
+				f.leave(rel, err)
+				return nil
+			}
+			f.take(file{rel, info.Size(), info.ModTime()}, sets)
+		}
+		return nil
+	})
+	return f, err
+}
+
+// stateFolder is what garner keeps for itself in a job.
+const stateFolder = ".garner"
+
+// take sorts a file. The list of names and numbers goes along also without the sets:
+// pictures that are cut again have the names that they had.
+func (f *folder) take(x file, sets bool) {
+	if !sets && isSet(x.path) {
+		f.sets = append(f.sets, x)
+		return
+	}
+	f.files = append(f.files, x)
+}
+
+// isSet reports whether a file was cut by render, and can be cut again.
+func isSet(path string) bool {
+	return strings.HasPrefix(path, output.SetsFolder+"/") && path != output.SetsFolder+"/"+output.LedgerName
+}
+
+// leave lists what could not be looked at, unless it vanished meanwhile.
+func (f *folder) leave(rel string, err error) {
+	if !errors.Is(err, fs.ErrNotExist) {
+		f.left = append(f.left, Left{rel, "cannot be looked at: " + reason(err)})
+	}
+}
