@@ -53,7 +53,8 @@ type jsonStatus struct {
 	ToRender   int                 `json:"to_render"` // of them, those that a set lacks or that have changed
 	Sets       map[string]int      `json:"sets"`      // files that were cut, by set
 	Way        []jsonStep          `json:"way"`
-	Next       string              `json:"next"` // command that leads on
+	Next       string              `json:"next"`     // command that leads on
+	Archived   *jsonArchived       `json:"archived"` // null = there is no bag
 }
 
 // jsonStep is a step of the way that a job takes.

@@ -122,7 +122,7 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{err.Error()} })
 	take := func(ctx context.Context, f offloadFlags) error { return d.offload(ctx, f, intake.Run) }
-	root.AddCommand(demoCommand(d), offloadCommand(take), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d), renderCommand(d),
+	root.AddCommand(demoCommand(d), offloadCommand(take), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d), renderCommand(d), archiveCommand(d),
 		recallCommand(d), clocksCommand(d), scenesCommand(d), peopleCommand(d), statusCommand(d), verifyCommand(d), manCommand(d))
 	return root
 }

@@ -10,6 +10,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/clocks/match"
+	"garner/cull/closing"
 	"garner/cull/job"
 	"garner/cull/output"
 	"garner/cull/way"
@@ -55,13 +56,18 @@ func statusCommand(d desk) *cobra.Command {
 			if err != nil {
 				d.sayf("  the sets: %s", cull.Plain(err.Error()))
 			}
+			bags, err := closing.Stands(c.Context(), j, func(done, total int) { d.progressf("looking at files: %d of %d", done, total) })
+			if err != nil {
+				d.sayf("  the archive: %s", cull.Plain(err.Error()))
+			}
 			if f.json {
 				o := statusObject(s)
 				o.Finished, o.ToRender, o.Sets = sets.Finished, sets.Waiting, sets.Sets
+				o.Archived = archivedObject(bags)
 				o.Way, o.Next = wayObject(way.Of(s, sets)), way.Next(jobWords(args[0], f), s, sets)
 				return d.object(o)
 			}
-			d.showStatus(jobWords(args[0], f), j, s, sets)
+			d.showStatus(jobWords(args[0], f), j, s, sets, bags)
 			return nil
 		},
 	}
@@ -71,7 +77,7 @@ func statusCommand(d desk) *cobra.Command {
 	return c
 }
 
-func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Standing) {
+func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Standing, bags closing.Standing) {
 	d.sayf("%s: %s from %s in %s and %s", cull.Plain(filepath.Base(j.Root())), count(s.Frames-s.Gone, "frame"), count(len(s.Bodies), "body"), count(s.Moments, "moment"), count(s.Scenes, "scene"))
 	if !s.First.IsZero() {
 		d.sayf("  taken %s to %s", s.First.Format("2006-01-02 15:04"), s.Last.Format("2006-01-02 15:04"))
@@ -102,6 +108,7 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Stand
 	d.showCards(s)
 	d.showGaps(s)
 	d.showSets(sets)
+	d.showArchived(bags)
 	d.showWay(dir, s, sets)
 }
 
