@@ -2,6 +2,7 @@ package closing
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"slices"
 
@@ -194,8 +195,8 @@ func (r *runner) whyNot() []string {
 	if altered > 0 {
 		why = append(why, count(altered, "file")+" not as recorded: garner verify says more")
 	}
-	if n := len(r.folder.left); n > 0 {
-		why = append(why, count(n, "thing")+" in the folder that no bag gets: "+r.folder.left[0].Path+" is "+r.folder.left[0].Why)
+	if len(r.folder.left) > 0 {
+		why = append(why, leftText(r.folder.left))
 	}
 	if n := len(r.sum.Changed); n > 0 {
 		why = append(why, count(n, "file")+" changed while the job was archived: "+r.sum.Changed[0])
@@ -206,6 +207,11 @@ func (r *runner) whyNot() []string {
 		}
 	}
 	return append(why, r.disks()...)
+}
+
+// leftText says what no bag gets.
+func leftText(left []Left) string {
+	return fmt.Sprintf("%s in the folder that no bag gets: %s (%s)", count(len(left), "thing"), left[0].Path, left[0].Why)
 }
 
 // disks says whether what was proven lies on two disks, none of them that of the job: what

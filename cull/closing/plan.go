@@ -171,11 +171,13 @@ func (p *planner) place(x *item) {
 
 // whole gives a file a place as it is.
 func (p *planner) whole(x *item) {
-	for _, c := range []string{p.prior[x.path].Bag, p.jobPath(x)} {
-		if c != "" && p.fits(c, x.sum) {
-			x.bag = c
-			return
-		}
+	if was := p.prior[x.path].Bag; p.listed(was) && p.fits(was, x.sum) {
+		x.bag = was
+		return
+	}
+	if c := p.jobPath(x); p.fits(c, x.sum) {
+		x.bag = c
+		return
 	}
 	for n := p.run; ; n++ {
 		if c := fmt.Sprintf("%s/%04d/%s", laterFolder, n, p.rel(x)); p.fits(c, x.sum) {

@@ -141,8 +141,8 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 			}
 		}
 	}
-	if n := len(now.left); n > 0 && len(s.Why) == 0 {
-		s.Why = append(s.Why, fmt.Sprintf("%s in the folder that no bag gets: %s", count(n, "thing"), now.left[0].Path))
+	if len(now.left) > 0 && len(s.Why) == 0 {
+		s.Why = append(s.Why, leftText(now.left))
 	}
 	if len(s.Why) == 0 && s.Changed == 0 && s.Entries == 0 {
 		if err := s.heads(ctx, j, last, same, differs, progress); err != nil {
