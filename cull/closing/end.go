@@ -127,7 +127,14 @@ func (r *runner) keep(ctx context.Context) error {
 		}
 		a.Files[x.path] = job.ArchivedFile{Size: x.size, Mod: x.mod.UnixNano(), Head: head, Small: x.bag == ""}
 	}
+	lone, err := alone(r.job.Root(), r.folder)
+	if err != nil {
+		return err
+	}
 	r.sum.Why = r.whyNot()
+	if len(lone) > 0 {
+		r.sum.Why = append(r.sum.Why, aloneText(lone))
+	}
 	a.Why = r.sum.Why
 	for _, p := range r.places {
 		ap := job.ArchivedPlace{Dir: p.Dir, Proven: p.Proven}

@@ -118,7 +118,7 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 			s.Entries++
 		}
 	}
-	now, err := walk(ctx, j.Root(), j.StateDir(), true)
+	now, err := walk(ctx, j.Root(), j.StateDir(), false)
 	if err != nil {
 		return err
 	}
@@ -131,8 +131,6 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 	for _, f := range now.files {
 		was, ok := last.Files[f.path]
 		switch {
-		case !ok && isSet(f.path):
-			// Left out on purpose, or cut since: it can be cut again.
 		case !ok || was.Size != f.size || was.Mod != f.mod.UnixNano():
 			differs(f.path)
 		default:
@@ -140,6 +138,20 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 				s.Small++
 			}
 		}
+	}
+	apart := now.sets[:0]
+	for _, f := range now.sets {
+		if was, ok := last.Files[f.path]; !ok || was.Size != f.size || was.Mod != f.mod.UnixNano() {
+			apart = append(apart, f) // left out on purpose, or cut since
+		} else {
+			same = append(same, f)
+		}
+	}
+	now.sets = apart
+	if lone, err := alone(j.Root(), now); err != nil {
+		return err
+	} else if len(lone) > 0 && len(s.Why) == 0 {
+		s.Why = append(s.Why, aloneText(lone))
 	}
 	if len(now.left) > 0 && len(s.Why) == 0 {
 		s.Why = append(s.Why, leftText(now.left))

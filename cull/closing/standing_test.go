@@ -3,6 +3,7 @@ package closing
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -46,7 +47,10 @@ func TestStands(t *testing.T) {
 		why  string
 		do   func(path string) error
 	}{
-		"a file appeared":     {filepath.Join(b.dir, "A", "new.txt"), "1 file new or changed since: A/new.txt", func(p string) error { return os.WriteFile(p, []byte("x"), 0o666) }},
+		"a file appeared": {filepath.Join(b.dir, "A", "new.txt"), "1 file new or changed since: A/new.txt", func(p string) error { return os.WriteFile(p, []byte("x"), 0o666) }},
+		"a set has a file that nobody cuts again": {filepath.Join(b.dir, "sets", "lab", "old.jpg"), "1 file of sets that could not be cut again", func(p string) error {
+			return errors.Join(os.MkdirAll(filepath.Dir(p), 0o777), os.WriteFile(p, []byte("x"), 0o666))
+		}},
 		"a file grew":         {filepath.Join(b.dir, filepath.FromSlash(b.main(5))), "1 file new or changed", func(p string) error { return appended(p) }},
 		"a file was edited":   {filepath.Join(b.dir, filepath.FromSlash(b.main(6))), "1 file new or changed", edited},
 		"a link appeared":     {filepath.Join(b.dir, "link"), "symbolic link", func(p string) error { return os.Symlink("/etc/hostname", p) }},
