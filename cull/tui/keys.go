@@ -179,6 +179,7 @@ func actions() []string {
 	list = named(list, bindings())
 	list = named(list, trialBindings())
 	list = named(list, tyingBindings())
+	list = named(list, findsBindings())
 	return list
 }
 
@@ -263,6 +264,8 @@ func KeyTable() string {
 	keyRows(&b, trialBindings())
 	b.WriteString("\nOn the screen of `garner render --tie`, likewise:\n\n")
 	keyRows(&b, tyingBindings())
+	b.WriteString("\nOn the screen of `garner recall --show`, likewise:\n\n")
+	keyRows(&b, findsBindings())
 	return b.String()
 }
 

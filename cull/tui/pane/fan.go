@@ -36,6 +36,7 @@ type Tile struct {
 	Moment               bool      // it is of the moment where one is
 	At                   time.Time // by the clock; zero = not known
 	Of                   int       // in a fan of look-alikes: which of their moments it is of, from 1
+	Note                 []string  // instead of what the fan says of a frame, longest first; nil = that
 }
 
 // Hole moves over cells without touching what stands there (ECMA-48 8.3.20, CUF).
@@ -161,6 +162,8 @@ func (t *Tile) line(st *Styles, f Fan, short, bodies bool) row {
 		note = say(rankNote, dim, "reading"+more, more)
 	case t.NotNear:
 		note = say(rankNote, warn, "not 1:1")
+	case t.Note != nil:
+		note = say(rankNote, dim, cleanAll(t.Note)...)
 	case f.Alike > 0:
 		n := number(t.Of)
 		note = say(rankNote, dim, "moment "+n, "m"+n)
