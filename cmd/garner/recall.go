@@ -21,6 +21,8 @@ type recallFlags struct {
 	q               recall.Query
 	take            string
 	json            bool
+	show            bool
+	picture         string
 }
 
 func recallCommand(d desk) *cobra.Command {
@@ -42,6 +44,9 @@ that 412 finds 0412-A and IMG_0412 but not IMG_4123.
 --take DIR makes verified copies, JOB-FRAME.ext. A file that is there with other content
 is never replaced: the copy gets the next name.
 
+--show shows what was found on the full screen: all at once, one large, and its pixels
+1:1. Those that are chosen there are copied into the folder of --take.
+
 Of a shelf an index is kept in SHELF/.garner-shelf, or in your cache folder where the
 shelf cannot be written. It holds nothing that is not in the bags, is brought up to date
 each time, and may be deleted. A bag that cannot be read is listed, and all others are
@@ -51,7 +56,8 @@ searched.
 		Example: `  garner recall Archive --name 412
   garner recall Archive --from 2026-06-13T14:00 --to 2026-06-13T15:30 --scene church
   garner recall Archive "Job 0714" --clock 23:00..01:30 --pass keep=no
-  garner recall Archive --body B --name 0012-bride --take "For Anna"`,
+  garner recall Archive --body B --name 0012-bride --take "For Anna"
+  garner recall Archive --clock 14:00..15:30 --show --take "For Anna"`,
 		Args: func(c *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return &usageError{"recall wants the folder of a bag, of a job or of bags"}
@@ -79,6 +85,8 @@ searched.
 	c.Flags().StringVar(&f.q.Person, "person", "", "`PERSON` by number or name, in jobs that hold templates of faces")
 	c.Flags().IntVar(&f.q.Most, "most", 100, "show and take so many frames at most; 0 = all")
 	c.Flags().StringVar(&f.take, "take", "", "copy the best file of each into `DIR`, verified")
+	c.Flags().BoolVar(&f.show, "show", false, "look at what was found on the full screen, and choose what --take copies")
+	c.Flags().StringVar(&f.picture, "picture", "auto", "how pictures get onto the terminal then, as of garner cull")
 	c.Flags().BoolVar(&f.json, "json", false, "machine output on stdout, one object a line")
 	return c
 }
@@ -93,6 +101,9 @@ func (f *recallFlags) read(c *cobra.Command) error {
 	}
 	if f.q.Most < 0 {
 		return &usageError{"--most is 0 or more"}
+	}
+	if f.show && f.json {
+		return &usageError{"--show is for the eye and --json for programs: one at a time"}
 	}
 	var err error
 	if f.from != "" {
@@ -126,6 +137,11 @@ func (f *recallFlags) read(c *cobra.Command) error {
 }
 
 func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
+	if f.show {
+		if err := d.fullScreen(f.picture, "without --show what was found is listed"); err != nil {
+			return err
+		}
+	}
 	l, err := recall.Open(ctx, dirs, recall.Options{Cache: shelfCache(), Progress: d.reading()})
 	if err != nil {
 		return err
@@ -144,7 +160,13 @@ func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
 	if places == 0 {
 		return hinted(errors.New("there is nothing to look in"), "a bag is wanted, a job, or a folder that holds bags")
 	}
-	failed, err := d.showFound(ctx, f, found)
+	listed := found.Hits
+	if f.show && len(listed) > 0 {
+		if listed, err = d.fanOfHits(ctx, f, listed); err != nil {
+			return err
+		}
+	}
+	failed, err := d.showFound(ctx, f, listed)
 	if err != nil {
 		return err
 	}
@@ -185,7 +207,7 @@ func (d desk) reading() func(done, total int) {
 }
 
 // showFound lists the hits, or copies them and tells of each what became of it.
-func (d desk) showFound(ctx context.Context, f recallFlags, found recall.Found) (failed int, err error) {
+func (d desk) showFound(ctx context.Context, f recallFlags, hits []recall.Hit) (failed int, err error) {
 	n := 0
 	show := func(h recall.Hit, t *recall.Taken) {
 		n++
@@ -200,11 +222,11 @@ func (d desk) showFound(ctx context.Context, f recallFlags, found recall.Found) 
 		}
 	}
 	if f.take == "" {
-		for _, h := range found.Hits {
+		for _, h := range hits {
 			show(h, nil)
 		}
 		return 0, err
 	}
-	takeErr := recall.Take(ctx, f.take, found.Hits, func(t recall.Taken) { show(t.Hit, &t) })
+	takeErr := recall.Take(ctx, f.take, hits, func(t recall.Taken) { show(t.Hit, &t) })
 	return failed, errors.Join(takeErr, err)
 }

@@ -319,7 +319,7 @@ func (f *Finds) fan() pane.Fan {
 		tile := pane.Tile{Rung: pane.Rung{Name: t.Name, Answer: t.FoundFrame.Answer, Explicit: true, Here: t.Here, Seen: true, Broken: t.Why != "", Body: t.Body},
 			Col: at.col - place.col, Row: at.row - place.row, Cols: at.cols, Rows: at.rows, Picture: t.Why == "", Waiting: !t.Whole, Why: t.Why, Note: tileNote(t)}
 		if t.Taken {
-			tile.Marks = []pane.Mark{{Forms: []string{"to be copied", "copy"}, Look: true}}
+			tile.Marks = []pane.Mark{{Forms: []string{"copy"}}}
 		}
 		v.Tiles = append(v.Tiles, tile)
 	}
