@@ -157,10 +157,11 @@ func (d desk) afterCull(ctx context.Context, words string, j *job.Job, s *statio
 		d.sayf("interrupted; every decision that was shown is kept, the same command goes on from here")
 		return errTold
 	case err == nil && left.All() > 0:
-		// What can't be counted now garner status will complain of.
+		// What can't be counted now garner status will complain of; looking at bags
+		// would hold leaving up.
 		if st, serr := j.Status(); serr == nil {
 			sets, _ := output.Stands(ctx, j)
-			d.showWay(words, st, sets)
+			d.showWay(words, st, sets, nil)
 		}
 	}
 	return err

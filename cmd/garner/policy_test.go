@@ -90,7 +90,7 @@ var mayImport = map[string][]string{
 	"cull/scenes":     {"cull", "cull/job"},
 	"cull/returned":   {"cull", "cull/job", "cull/prepare", "preview/exif", "preview/finished", "preview/icc", "preview/jpeg", "preview/pix", "preview/pix/overlay", "preview/sched", "preview/xmp"},
 	"cull/review":     {"cull"},
-	"cull/way":        {"cull", "cull/job", "cull/output"},
+	"cull/way":        {"cull", "cull/closing", "cull/job", "cull/output"},
 	"cull/verify":     {"cull", "cull/job", "store", "store/*"},
 	"cull/evidence":   {"cull", "cull/group"},
 	"cull/output":     {"cull", "cull/intake/plan", "cull/job", "cull/returned", "preview/exif", "preview/finished", "preview/icc", "preview/imprint", "preview/proofs", "preview/render", "preview/resample", "preview/sched", "store", "store/*"},

@@ -23,7 +23,7 @@ func statusCommand(d desk) *cobra.Command {
 	c := &cobra.Command{
 		Use:     "status JOB",
 		Short:   "Where the job stands and what comes next",
-		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nhow far it has come on its way from the cards to the finished sets, and the next\ncommand. It works beside a running prepare or decide.\n\nWith --review it shows what is worth a look before the job is handed over: scenes and\nmoments of which nothing was kept, pictures that the job must have (must_have in\ngarner.toml) and lacks, frames that were dropped and never shown, are open or could\nnot be shown; and what was kept by scene, hour and body. With --timeline it draws the day.\n\n" + exitCodes,
+		Long:    "Shows in one screen what the job holds, how far each pass has come, what could not\nbe shown, which cards may be formatted, which frames or cards seem to be missing,\nhow far it has come on its way from the cards to the disk that is free again, and\nthe next command. It works beside a running prepare or decide.\n\nWith --review it shows what is worth a look before the job is handed over: scenes and\nmoments of which nothing was kept, pictures that the job must have (must_have in\ngarner.toml) and lacks, frames that were dropped and never shown, are open or could\nnot be shown; and what was kept by scene, hour and body. With --timeline it draws the day.\n\n" + exitCodes,
 		Example: "  garner status \"Job 0613\"\n  garner status \"Job 0613\" --review\n  garner status \"Job 0613\" --timeline day.svg\n  garner status \"Job 0613\" --json",
 		Args: func(c *cobra.Command, args []string) error {
 			args, err := timelineArgs(args, &drawing)
@@ -64,7 +64,7 @@ func statusCommand(d desk) *cobra.Command {
 				o := statusObject(s)
 				o.Finished, o.ToRender, o.Sets = sets.Finished, sets.Waiting, sets.Sets
 				o.Archived = archivedObject(bags)
-				o.Way, o.Next = wayObject(way.Of(s, sets)), way.Next(jobWords(args[0], f), s, sets)
+				o.Way, o.Next = wayObject(way.Of(s, sets, &bags)), way.Next(jobWords(args[0], f), s, sets, &bags)
 				return d.object(o)
 			}
 			d.showStatus(jobWords(args[0], f), j, s, sets, bags)
@@ -109,13 +109,13 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Stand
 	d.showGaps(s)
 	d.showSets(sets)
 	d.showArchived(bags)
-	d.showWay(dir, s, sets)
+	d.showWay(dir, s, sets, &bags)
 }
 
 // showWay says how far the job has come, and what leads on.
-func (d desk) showWay(words string, s job.Status, sets output.Standing) {
-	d.sayf("  way: %s", way.Of(s, sets).Line())
-	d.sayf("next: %s", way.Next(words, s, sets))
+func (d desk) showWay(words string, s job.Status, sets output.Standing, bags *closing.Standing) {
+	d.sayf("  way: %s", way.Of(s, sets, bags).Line())
+	d.sayf("next: %s", way.Next(words, s, sets, bags))
 }
 
 // showGaps says what a person has to know before going on.

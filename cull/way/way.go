@@ -1,6 +1,7 @@
 // Package way says how far a job has come from the cards to the disk that is free
 // again, and which command leads on. It looks at nothing itself: all of it follows
-// from what job.Status and output.Stands have counted.
+// from what job.Status, output.Stands and closing.Stands have
+// counted.
 package way
 
 import (
@@ -10,6 +11,7 @@ import (
 	"strings"
 
 	"garner/cull"
+	"garner/cull/closing"
 	"garner/cull/job"
 	"garner/cull/output"
 )
@@ -40,9 +42,13 @@ type Step struct {
 // Way is all steps, in the order in which they are taken.
 type Way []Step
 
-// Of says where a job stands.
-func Of(s job.Status, sets output.Standing) Way {
-	return Way{offloaded(s), prepared(s), decided(s), handedOff(s), finished(s, sets), rendered(s, sets)}
+// Of says where a job stands. Nil bags were not looked at: nothing is said of them.
+func Of(s job.Status, sets output.Standing, bags *closing.Standing) Way {
+	w := Way{offloaded(s), prepared(s), decided(s), handedOff(s), finished(s, sets), rendered(s, sets)}
+	if bags != nil {
+		w = append(w, archived(bags), freed(s, bags))
+	}
+	return w
 }
 
 // offloaded: a folder that somebody filled by other means needs no cards.
@@ -141,6 +147,63 @@ func rendered(s job.Status, sets output.Standing) Step {
 	return step
 }
 
+// archived: what is newer than the bags, or is not proven of them, is said by status in
+// full.
+func archived(b *closing.Standing) Step {
+	proven := 0
+	for _, bag := range b.Bags {
+		if bag.There && bag.Proven {
+			proven++
+		}
+	}
+	n := len(b.Bags)
+	step := Step{"archived", Partly, ""}
+	switch newer := newerThan(b); {
+	case n == 0:
+		step.State, step.Text = NotYet, "no bag"
+	case b.Run == 0:
+		step.Text = "it was not finished"
+	case newer != "":
+		step.Text = newer + " newer than the record"
+	case proven < n:
+		step.Text = fmt.Sprintf("%d of %s read back and there", proven, count(n, "bag"))
+	default:
+		step.State, step.Text = Done, count(n, "bag")
+	}
+	return step
+}
+
+func newerThan(b *closing.Standing) string {
+	var parts []string
+	if b.Changed > 0 {
+		parts = append(parts, count(b.Changed, "file"))
+	}
+	switch {
+	case b.Entries == 1:
+		parts = append(parts, "1 journal entry")
+	case b.Entries > 1:
+		parts = append(parts, fmt.Sprintf("%d journal entries", b.Entries))
+	}
+	return strings.Join(parts, " and ")
+}
+
+// freed counts originals that the bags hold small pictures of; which of them may go,
+// garner archive finds out.
+func freed(s job.Status, b *closing.Standing) Step {
+	step := Step{Name: "freed", Text: "no original"}
+	switch {
+	case s.Freed > 0 && b.Small > 0:
+		step.State, step.Text = Partly, fmt.Sprintf("%d of %s", s.Freed, count(s.Freed+b.Small, "original"))
+	case s.Freed > 0:
+		step.State, step.Text = Done, count(s.Freed, "original")
+	case b.Small > 0:
+		step.Text = fmt.Sprintf("%s of dropped frames", count(b.Small, "original"))
+	case b.Run > 0 || nothingDropped(s):
+		step.State, step.Text = NotNeeded, "no original can be given up"
+	}
+	return step
+}
+
 // Line is the way in one line: what is done, what is on the way and how far, and what is
 // to come.
 func (w Way) Line() string {
@@ -167,9 +230,11 @@ func (w Way) Line() string {
 	return strings.Join(parts, "; ")
 }
 
-// Next is the command that leads on; words stand for the job in it.
-func Next(words string, s job.Status, sets output.Standing) string {
+// Next is the command that leads on; words stand for the job in it. Nil bags were not
+// looked at.
+func Next(words string, s job.Status, sets output.Standing, bags *closing.Standing) string {
 	later := laterOpen(s)
+	back := sets.Finished > 0 || nothingKept(s) // nothing is waited for any more
 	switch {
 	case s.Frames == 0 || s.Moments == 0:
 		return "garner prepare " + words
@@ -181,6 +246,8 @@ func Next(words string, s job.Status, sets output.Standing) string {
 		return "garner handoff " + words
 	case sets.Waiting > 0:
 		return "garner render " + words
+	case bags != nil && back && archived(bags).State != Done:
+		return "garner archive " + words + " --to DIR"
 	case s.InManifest == 0:
 		return "garner verify " + words + " --record"
 	}
@@ -208,6 +275,10 @@ func kept(s job.Status) int {
 // nothingKept reports whether every frame was decided and none is wanted.
 func nothingKept(s job.Status) bool {
 	return len(s.Passes) > 0 && s.Passes[0].All() > 0 && s.Passes[0].Open == 0 && kept(s) == 0
+}
+
+func nothingDropped(s job.Status) bool {
+	return len(s.Passes) > 0 && s.Passes[0].All() > 0 && s.Passes[0].Open == 0 && s.Passes[0].No == 0
 }
 
 func count(n int, noun string) string {

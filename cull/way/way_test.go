@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"garner/cull"
+	"garner/cull/closing"
 	"garner/cull/job"
 	"garner/cull/output"
 	"garner/cull/way"
@@ -61,10 +62,10 @@ func TestTheWayOfAJob(t *testing.T) {
 			"prepared, decided, handed off, finished", "garner verify J --record"},
 	}
 	for _, c := range cases {
-		if got := way.Of(c.s, c.sets).Line(); got != c.line {
+		if got := way.Of(c.s, c.sets, nil).Line(); got != c.line {
 			t.Errorf("%s: the way is %q, want %q", c.name, got, c.line)
 		}
-		if got := way.Next("J", c.s, c.sets); got != c.next {
+		if got := way.Next("J", c.s, c.sets, nil); got != c.next {
 			t.Errorf("%s: next is %q, want %q", c.name, got, c.next)
 		}
 	}
@@ -78,12 +79,50 @@ func TestStepsSayHowFar(t *testing.T) {
 		{"offloaded", way.Done, "2 cards"}, {"prepared", way.Done, "9 frames"}, {"decided", way.Done, "6 kept, 4 dropped"},
 		{"handed off", way.Done, "6 sidecars"}, {"finished", way.Done, "6 pictures"}, {"rendered", way.Done, "lab 6, online 5"},
 	}
-	if got := way.Of(s, output.Standing{Finished: 6, Sets: map[string]int{"online": 5, "lab": 6}}); !slices.Equal(got, want) {
+	if got := way.Of(s, output.Standing{Finished: 6, Sets: map[string]int{"online": 5, "lab": 6}}, nil); !slices.Equal(got, want) {
 		t.Errorf("the way is %v, want %v", got, want)
 	}
-	for _, step := range way.Of(job.Status{}, output.Standing{}) {
+	for _, step := range way.Of(job.Status{}, output.Standing{}, &closing.Standing{}) {
 		if step.State != way.NotYet || step.Text == "" {
 			t.Errorf("of an empty job %s is %s, %q", step.Name, step.State, step.Text)
 		}
+	}
+}
+
+// The end of the way: bags, and what may be given up once they are proven.
+func TestTheEndOfTheWay(t *testing.T) {
+	s := counted(10, pass("keep", 5, 4, 1, 0))
+	s.HandedOver, s.InManifest = 6, 10
+	sets := output.Standing{Finished: 6, Sets: map[string]int{"lab": 6}}
+	bag := closing.Bag{There: true, Proven: true}
+	freed := func(n int) job.Status { s := s; s.Freed = n; return s }
+	const archive, verify = "garner archive J --to DIR", "garner verify J"
+	cases := []struct {
+		name           string
+		s              job.Status
+		bags           closing.Standing
+		archived, free way.Step
+		next           string
+	}{
+		{"no bag", s, closing.Standing{}, way.Step{"archived", way.NotYet, "no bag"}, way.Step{"freed", way.NotYet, "no original"}, archive},
+		{"broken off", s, closing.Standing{Bags: []closing.Bag{bag}}, way.Step{"archived", way.Partly, "it was not finished"}, way.Step{"freed", way.NotYet, "no original"}, archive},
+		{"archived", s, closing.Standing{Bags: []closing.Bag{bag, bag}, Run: 1, Small: 4}, way.Step{"archived", way.Done, "2 bags"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, verify},
+		{"one bag is away", s, closing.Standing{Bags: []closing.Bag{bag, {Proven: true}}, Run: 1, Small: 4}, way.Step{"archived", way.Partly, "1 of 2 bags read back and there"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, archive},
+		{"something new", s, closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Changed: 1, Entries: 2}, way.Step{"archived", way.Partly, "1 file and 2 journal entries newer than the record"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, archive},
+		{"half freed", freed(3), closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Small: 1}, way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.Partly, "3 of 4 originals"}, verify},
+		{"freed", freed(4), closing.Standing{Bags: []closing.Bag{bag}, Run: 1}, way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.Done, "4 originals"}, verify},
+	}
+	for _, c := range cases {
+		w := way.Of(c.s, sets, &c.bags)
+		if w[6] != c.archived || w[7] != c.free {
+			t.Errorf("%s: %v, %v", c.name, w[6], w[7])
+		}
+		if got := way.Next("J", c.s, sets, &c.bags); got != c.next {
+			t.Errorf("%s: next is %q", c.name, got)
+		}
+	}
+	// While pictures are waited for nothing leads to the archive.
+	if got := way.Next("J", s, output.Standing{}, &closing.Standing{}); got != verify {
+		t.Errorf("before the pictures are back, next is %q", got)
 	}
 }
