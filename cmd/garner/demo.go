@@ -33,7 +33,7 @@ file damaged, clashing names, last week's frames on one card. The offload comman
 to try is named.
 
 With --full-size the files are as large as those of a body with 24 megapixels, to
-see what copying, archiving and freeing come to: some 35 MB a frame, 40 frames
+see what copying, archiving and freeing come to: some 30 MB a frame, 40 frames
 unless --frames says otherwise.
 
 ` + exitCodes,
