@@ -142,7 +142,7 @@ func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
 			return err
 		}
 	}
-	l, err := recall.Open(ctx, dirs, recall.Options{Cache: shelfCache(), Progress: d.reading()})
+	l, err := recall.Open(ctx, dirs, recall.Options{Cache: shelfCache(), Progress: d.reading(), Pictures: d.matching})
 	if err != nil {
 		return err
 	}

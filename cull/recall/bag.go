@@ -11,6 +11,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/closing/record"
+	"garner/cull/output"
 )
 
 // made is what a part is made of.
@@ -128,6 +129,8 @@ func (e *entry) offer(f cull.File, at string) {
 		e.files = append(e.files, file{Original, at})
 	case cull.RoleJPEG, cull.RoleHEIF:
 		e.files = append(e.files, file{CameraJPEG, at})
+	case cull.RoleSmall:
+		e.files = append(e.files, file{Small, at})
 	}
 }
 
@@ -189,7 +192,7 @@ func pictureOf(job string, number int, delivered []record.Delivered, at func(job
 		if name := path.Base(d.File); !slices.Contains(s.names, name) {
 			s.names = append(s.names, name)
 		}
-		if in, ok := at(path.Join("sets", d.Set, d.File)); ok {
+		if in, ok := at(path.Join(output.SetsFolder, d.Set, d.File)); ok {
 			s.files = append(s.files, file{Delivered, in})
 		}
 	}

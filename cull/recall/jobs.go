@@ -3,14 +3,18 @@ package recall
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"garner/cull"
 	"garner/cull/closing/record"
 	"garner/cull/job"
+	"garner/cull/output"
+	"garner/cull/returned"
 )
 
-// ofJob reads the catalogue of a job.
-func ofJob(ctx context.Context, j *job.Job) (made, error) {
+// ofJob reads the catalogue of a job, and finds the frames of the pictures in it that were
+// given back; shown tells how far that has come.
+func ofJob(ctx context.Context, j *job.Job, shown func(done, total int)) (made, error) {
 	loaded, err := j.Load()
 	if err != nil {
 		return made{}, err
@@ -27,6 +31,10 @@ func ofJob(ctx context.Context, j *job.Job) (made, error) {
 	}
 	for _, p := range loaded.Session.Passes() {
 		m.about.Passes = append(m.about.Passes, p.Name)
+	}
+	pictures, err := picturesIn(ctx, j, shown)
+	if err != nil {
+		return made{}, err
 	}
 	layout := loaded.Session.Layout()
 	for _, s := range layout.Scenes {
@@ -48,8 +56,36 @@ func ofJob(ctx context.Context, j *job.Job) (made, error) {
 		for _, file := range f.Files {
 			e.offer(file, file.Path)
 		}
+		for _, p := range pictures[f.ID] {
+			e.others, e.files = append(e.others, p.names...), append(e.files, p.files...)
+		}
 		bestFirst(e.files)
 		m.entries = append(m.entries, e)
 	}
 	return m, nil
+}
+
+// picturesIn gives the finished pictures of each frame of a job.
+func picturesIn(ctx context.Context, j *job.Job, shown func(done, total int)) (map[cull.ID][]shownAs, error) {
+	m, err := returned.Match(ctx, j, returned.Options{ReadOnly: true, Progress: shown})
+	if err != nil {
+		return nil, err
+	}
+	given, err := output.AllGiven(j.Root())
+	if err != nil {
+		return nil, err
+	}
+	pictures := map[cull.ID][]shownAs{}
+	for _, t := range m.Ties {
+		g := given[strings.TrimPrefix(t.Path, output.FinishedFolder+"/")]
+		var delivered []record.Delivered
+		for _, f := range g.Files {
+			delivered = append(delivered, record.Delivered(f))
+		}
+		p := pictureOf(t.Path, g.Number, delivered, func(path string) (string, bool) { return path, true })
+		for _, id := range t.Frames {
+			pictures[id] = append(pictures[id], p)
+		}
+	}
+	return pictures, nil
 }

@@ -16,6 +16,7 @@ import (
 type Options struct {
 	Cache    string                // folder for the indexes of shelves that cannot be written; "" = they are kept in memory
 	Progress func(done, total int) // of the records of a shelf that have to be read; nil = nobody wants to know
+	Pictures func(done, total int) // of the pictures in a job that were given back and not looked at yet; likewise
 }
 
 // Library is some places, open to be asked. It holds no file open.
@@ -113,7 +114,7 @@ func (l *Library) add(ctx context.Context, dir string, o Options) error {
 		p, err := bagInMemory(ctx, dir)
 		return l.take(ctx, dir, p, err)
 	case isJob(dir):
-		p, err := jobInMemory(ctx, dir)
+		p, err := jobInMemory(ctx, dir, o.Pictures)
 		return l.take(ctx, dir, p, err)
 	}
 	bags, err := bagsIn(dir)
@@ -204,13 +205,13 @@ func bagPart(ctx context.Context, r *record.Record, key [32]byte) ([]byte, error
 	return encodePart(m.about, m.entries, key)
 }
 
-func jobInMemory(ctx context.Context, dir string) (*place, error) {
+func jobInMemory(ctx context.Context, dir string, shown func(done, total int)) (*place, error) {
 	j, err := job.Open(dir, job.Options{ReadOnly: true, Command: "recall"})
 	if err != nil {
 		return nil, err
 	}
 	defer j.Close()
-	m, err := ofJob(ctx, j)
+	m, err := ofJob(ctx, j, shown)
 	if err != nil {
 		return nil, err
 	}

@@ -21,7 +21,6 @@ type Query struct {
 
 	Passes []Answered
 
-	Like   *int   // the frames that it may show, nearest first
 	Person string // label or name of a person, in jobs that hold templates
 
 	Most int // hits at most; 0 = all
