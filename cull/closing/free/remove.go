@@ -1,0 +1,59 @@
+package free
+
+import (
+	"errors"
+	"io/fs"
+
+	"garner/store"
+)
+
+// asideName is what an original is called for the moment before it is removed.
+func asideName(name string) string { return "." + name + ".garner-freeing" }
+
+// remove deletes the original that is held, and nothing else: its name may lead to
+// another file by now, so what has it is moved aside and looked at before it is
+// removed. On failure the file has its name again, unless the error says otherwise.
+func (h *original) remove() error {
+	aside := asideName(h.name)
+	if _, err := h.dir.Lstat(aside); !errors.Is(err, fs.ErrNotExist) {
+		if err == nil {
+			err = fs.ErrExist
+		}
+		return store.Wrap("move aside", h.path, err)
+	}
+	if err := h.dir.Rename(h.name, aside); err != nil {
+		return store.Wrap("move aside", h.path, err)
+	}
+	is, err := h.dir.Lstat(aside)
+	if err == nil && !same(h.info, is) {
+		err = errSwap
+	}
+	if err == nil {
+		err = h.dir.Remove(aside)
+	}
+	if err != nil {
+		return errors.Join(store.Wrap("remove", h.path, err), putBack(h.dir, h.name, h.path))
+	}
+	return nil
+}
+
+// putBack gives a file that lies aside its name again, unless something has the name.
+// A second name is made before the first is taken away, where the file system can do
+// that: then nothing that comes to have the name meanwhile is lost.
+func putBack(dir folder, name, path string) error {
+	aside := asideName(name)
+	err := dir.Link(aside, name)
+	if err == nil {
+		return store.Wrap("put back", path, dir.Remove(aside))
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return store.Wrap("put back", path, err)
+	}
+	if _, err := dir.Lstat(name); !errors.Is(err, fs.ErrNotExist) {
+		if err == nil {
+			err = fs.ErrExist
+		}
+		return store.Wrap("put back", path, err)
+	}
+	return store.Wrap("put back", path, dir.Rename(aside, name))
+}

@@ -1,0 +1,284 @@
+package free
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"garner/cull"
+	"garner/cull/job"
+	"garner/cull/prepare"
+	"garner/store"
+	"garner/store/vfs"
+)
+
+// Summary is what became of a plan.
+type Summary struct {
+	Freed  int
+	Bytes  int64 // that the originals took
+	Kept   int64 // that their small pictures take in the job
+	Stayed []Stay
+	Back   []string // originals that lay aside since an interruption and got their names back
+}
+
+// Faults counts what stayed because something is wrong.
+func (s Summary) Faults() (n int) {
+	for _, x := range s.Stayed {
+		if x.Why.Fault() {
+			n++
+		}
+	}
+	return n
+}
+
+// Free carries the plan out: the job is claimed, so that nobody decides meanwhile, each
+// bag is read whole, and one original after the other is proved and removed. An error
+// means that the work ended early; Summary says what was done by then, which stands.
+func (w *Work) Free(ctx context.Context) (sum Summary, err error) {
+	claim, err := w.job.Claim()
+	if err != nil {
+		return sum, err
+	}
+	defer func() { err = errors.Join(err, claim.Release()) }()
+	if err := w.prove(ctx); err != nil {
+		return sum, err
+	}
+	r := &run{Work: w, sum: &sum}
+	if r.manifest, err = w.job.Manifest(); err != nil {
+		return sum, err
+	}
+	if err := r.mend(); err != nil {
+		return sum, err
+	}
+	defer func() { err = errors.Join(err, r.follow(context.WithoutCancel(ctx))) }()
+	for i, f := range w.Go {
+		w.o.Progress(Progress{Files: i, OfFiles: len(w.Go), Bytes: sum.Bytes, OfBytes: w.Bytes()})
+		stay, err := r.one(ctx, f)
+		if ctx.Err() != nil {
+			return sum, ctx.Err()
+		}
+		if err != nil {
+			return sum, err
+		}
+		if stay != nil {
+			sum.Stayed = append(sum.Stayed, *stay)
+			w.o.Stays(*stay)
+			continue
+		}
+		sum.Freed++
+		sum.Bytes += f.Bytes
+		w.o.Gone(f)
+	}
+	return sum, nil
+}
+
+// prove reads the bags whole, and asks once more for finished pictures.
+func (w *Work) prove(ctx context.Context) error {
+	journal, err := w.job.JournalText()
+	if err != nil {
+		return err
+	}
+	for _, b := range w.bags {
+		if err := b.check(ctx, w.o, journal); err != nil {
+			return err
+		}
+	}
+	_, err = w.known(ctx)
+	return err
+}
+
+// run is the removing.
+type run struct {
+	*Work
+	sum      *Summary
+	manifest map[string]job.Sum // of the job's originals
+	swept    map[string]bool    // folders of small pictures in which partials were looked for
+}
+
+// mend gives originals their names back that lay aside when a run was killed.
+func (r *run) mend() error {
+	freed, err := r.job.Freed()
+	if err != nil {
+		return err
+	}
+	for _, p := range slices.Sorted(maps.Keys(freed)) {
+		dir, name, err := r.o.enter(r.job.Root(), p)
+		if err != nil {
+			continue // the folder is gone, or is none: nothing lies aside in it
+		}
+		if _, err := dir.Lstat(asideName(name)); err == nil {
+			if err := putBack(dir, name, p); err == nil {
+				r.sum.Back = append(r.sum.Back, p)
+			}
+		}
+		dir.Close()
+	}
+	return nil
+}
+
+// one proves a file and removes it. It returns why it stays, or nil when it is gone.
+func (r *run) one(ctx context.Context, f File) (*Stay, error) {
+	stays := func(why Why, err error) *Stay {
+		s := &Stay{Path: f.Path, Frame: f.Frame, Bytes: f.Bytes, Why: why}
+		if err != nil {
+			s.What = reason(err)
+		}
+		return s
+	}
+	frame, why, err := r.again(f)
+	if err != nil || why != goes {
+		return stays(why, nil), err
+	}
+	dir, name, err := r.o.enter(r.job.Root(), f.Path)
+	if err != nil {
+		return stays(refusal(err), err), nil
+	}
+	defer dir.Close()
+	h, err := hold(dir, name, f.Path)
+	if err != nil {
+		return stays(refusal(err), err), nil
+	}
+	defer h.close()
+	if why, err := r.provenOriginal(ctx, h, f); err != nil {
+		return stays(why, err), nil
+	}
+	size, why, err := r.provenPicture(ctx, h, f, frame)
+	if err != nil {
+		return stays(why, err), nil
+	}
+	if _, why, err := r.again(f); err != nil || why != goes {
+		return stays(why, nil), err
+	}
+	if _, err := r.job.Append(job.Freed(f.Path, job.FreedFile{Frame: f.Frame, Sum: job.Sum(f.Sum), Bytes: f.Bytes})); err != nil {
+		return stays(NotNoted, err), nil
+	}
+	if err := h.remove(); err != nil {
+		return stays(NotRemoved, err), nil
+	}
+	// The name may come back after a power failure when this fails: the next run frees it again.
+	_ = r.o.FS.SyncDir(filepath.Dir(r.abs(f.Path)))
+	r.sum.Kept += size
+	return nil, nil
+}
+
+// refusal tells a file that cannot be had from one that the rules keep.
+func refusal(err error) Why {
+	switch {
+	case errors.Is(err, errNames):
+		return Shared
+	case errors.Is(err, errLink), errors.Is(err, errSwap), errors.Is(err, store.ErrNotRegular):
+		return Differs
+	}
+	return Unread
+}
+
+// provenOriginal reads the original whole: it is the one that was archived, and the one
+// that was offloaded.
+func (r *run) provenOriginal(ctx context.Context, h *original, f File) (Why, error) {
+	if h.size() != f.Bytes {
+		return Differs, errors.New("its size is another one")
+	}
+	sum, err := h.sum(ctx)
+	if err != nil {
+		return Unread, err
+	}
+	if sum != f.Sum {
+		return Differs, errors.New("its bytes are not those that were archived")
+	}
+	if listed, ok := r.manifest[f.Path]; ok && sum != [32]byte(listed) {
+		return Differs, errors.New("its bytes are not those of the job's manifest")
+	}
+	return goes, nil
+}
+
+// provenPicture proves what stays of the file in every bag, and puts its small picture
+// into the job.
+func (r *run) provenPicture(ctx context.Context, h *original, f File, frame cull.Frame) (size int64, why Why, err error) {
+	var picture []byte
+	for i, b := range r.bags {
+		if f.Kept {
+			if err := b.hasOriginal(ctx, r.o.FS, h, f, f.bags[i]); err != nil {
+				return 0, Unproved, err
+			}
+			continue
+		}
+		data, err := b.read(r.o.FS, f.bags[i])
+		if err != nil {
+			return 0, Unproved, err
+		}
+		o, err := stands(data, f, frame)
+		if err == nil {
+			err = shows(ctx, h.file, h.size(), data, o)
+		}
+		if err != nil {
+			return 0, Unproved, store.Wrap("read", b.file(f.bags[i]), err)
+		}
+		if picture == nil {
+			picture = data
+		}
+	}
+	if f.Kept {
+		if picture, err = r.retired(ctx, h, f, frame); err != nil {
+			return 0, NoPicture, err
+		}
+	}
+	if err := r.keep(cull.SmallPath(f.Path), picture); err != nil {
+		return 0, NotKept, err
+	}
+	return int64(len(picture)), goes, nil
+}
+
+// follow lets catalogue and manifest follow what was freed, in this run or in one that
+// was killed before it could.
+func (r *run) follow(ctx context.Context) error {
+	freed, err := r.job.Freed()
+	if err != nil {
+		return err
+	}
+	gone, added, stale := map[string]string{}, map[string]job.Sum{}, len(r.sum.Back) > 0
+	paths, err := r.job.Paths()
+	if err != nil {
+		return err
+	}
+	for p := range freed {
+		if _, err := os.Lstat(r.abs(p)); !errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if _, listed := r.manifest[p]; listed {
+			gone[p] = ""
+		}
+		small := cull.SmallPath(p)
+		if _, known := paths[small]; !known {
+			stale = true
+		}
+		if _, known := r.manifest[small]; known {
+			continue
+		}
+		if sum, err := sumOf(ctx, vfs.OS{}, r.abs(small)); err == nil {
+			added[small] = sum
+		}
+	}
+	if stale {
+		if _, err := prepare.Scan(ctx, r.job); err != nil {
+			return err
+		}
+	}
+	if len(r.manifest) == 0 { // the job never had one
+		return nil
+	}
+	if len(gone) > 0 {
+		if err := r.job.RenameManifest(gone); err != nil {
+			return err
+		}
+	}
+	if len(added) > 0 {
+		return r.job.RecordManifest(added)
+	}
+	return nil
+}
+
+func (w *Work) abs(p string) string { return filepath.Join(w.job.Root(), filepath.FromSlash(p)) }

@@ -1,0 +1,93 @@
+package free
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"garner/cull/job"
+	"garner/store"
+	"garner/store/atomicfile"
+	"garner/store/copy"
+	"garner/store/vfs"
+)
+
+// keep puts a small picture into the job and reads it back: from then on it is there,
+// durably, under a name that no link leads to. One that is there already is not written
+// again; another file of that name stays what it is, and is an error.
+func (r *run) keep(path string, data []byte) error {
+	name := r.abs(path)
+	dir := filepath.Dir(name)
+	if err := r.plainFolders(path); err != nil {
+		return err
+	}
+	if err := vfs.MkdirAll(r.o.FS, dir, 0o777); err != nil {
+		return err
+	}
+	if !r.swept[dir] {
+		if r.swept == nil {
+			r.swept = map[string]bool{}
+		}
+		r.swept[dir] = true
+		if _, err := vfs.Sweep(r.o.FS, dir); err != nil {
+			return err
+		}
+	}
+	switch _, err := r.o.FS.Lstat(name); {
+	case errors.Is(err, fs.ErrNotExist):
+		if err := atomicfile.WriteFile(r.o.FS, name, data, 0o666); err != nil {
+			return err
+		}
+	case err != nil:
+		return store.Wrap("look at", path, err)
+	}
+	is, err := readFile(r.o.FS, name)
+	if err != nil {
+		return err
+	}
+	if !bytes.Equal(is, data) {
+		return store.Wrap("write", path, store.ErrDiffers)
+	}
+	// It may be there from a run that was killed before this.
+	return r.synced(name, dir)
+}
+
+// synced makes a file that may have been there durable, and its name.
+func (r *run) synced(name, dir string) error {
+	f, err := r.o.FS.OpenFile(name, os.O_RDWR, 0)
+	if err != nil {
+		return store.Wrap("sync", name, err)
+	}
+	err = f.Sync()
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err == nil {
+		err = r.o.FS.SyncDir(dir)
+	}
+	return store.Wrap("sync", name, err)
+}
+
+// plainFolders makes sure that the folders of a path, as far as they exist, are folders
+// of the job, and no links to elsewhere.
+func (r *run) plainFolders(path string) error {
+	for dir := filepath.Dir(filepath.FromSlash(path)); dir != "."; dir = filepath.Dir(dir) {
+		switch info, err := r.o.FS.Lstat(filepath.Join(r.job.Root(), dir)); {
+		case errors.Is(err, fs.ErrNotExist):
+		case err != nil:
+			return store.Wrap("look at", dir, err)
+		case !info.IsDir():
+			return store.Wrap("look at", dir, errLink)
+		}
+	}
+	return nil
+}
+
+// sumOf is the SHA-256 of a file.
+func sumOf(ctx context.Context, fsys vfs.FS, name string) (job.Sum, error) {
+	c, err := copy.ReadBack(ctx, fsys, name)
+	return job.Sum(c.Sum), err
+}
