@@ -47,7 +47,7 @@ func (w *Work) Free(ctx context.Context) (sum Summary, err error) {
 	if err := w.prove(ctx); err != nil {
 		return sum, err
 	}
-	r := &run{Work: w, sum: &sum}
+	r := &run{Work: w, sum: &sum, room: &room{w.o.FS, w.job.Root(), map[string]bool{}}}
 	if r.manifest, err = w.job.Manifest(); err != nil {
 		return sum, err
 	}
@@ -96,7 +96,7 @@ type run struct {
 	*Work
 	sum      *Summary
 	manifest map[string]job.Sum // of the job's originals
-	swept    map[string]bool    // folders of small pictures in which partials were looked for
+	room     *room
 }
 
 // mend gives originals their names back that lay aside when a run was killed.
@@ -146,22 +146,20 @@ func (r *run) one(ctx context.Context, f File) (*Stay, error) {
 	if why, err := r.provenOriginal(ctx, h, f); err != nil {
 		return stays(why, err), nil
 	}
-	size, why, err := r.provenPicture(ctx, h, f, frame)
+	picture, why, err := r.provenPicture(ctx, h, f, frame)
 	if err != nil {
 		return stays(why, err), nil
 	}
 	if _, why, err := r.again(f); err != nil || why != goes {
 		return stays(why, nil), err
 	}
-	if _, err := r.job.Append(job.Freed(f.Path, job.FreedFile{Frame: f.Frame, Sum: job.Sum(f.Sum), Bytes: f.Bytes})); err != nil {
-		return stays(NotNoted, err), nil
+	if why, err := letGo(r.room, h, picture, func() error {
+		_, err := r.job.Append(job.Freed(f.Path, job.FreedFile{Frame: f.Frame, Sum: job.Sum(f.Sum), Bytes: f.Bytes}))
+		return err
+	}); err != nil {
+		return stays(why, err), nil
 	}
-	if err := h.remove(); err != nil {
-		return stays(NotRemoved, err), nil
-	}
-	// The name may come back after a power failure when this fails: the next run frees it again.
-	_ = r.o.FS.SyncDir(filepath.Dir(r.abs(f.Path)))
-	r.sum.Kept += size
+	r.sum.Kept += int64(len(picture))
 	return nil, nil
 }
 
@@ -195,27 +193,26 @@ func (r *run) provenOriginal(ctx context.Context, h *original, f File) (Why, err
 	return goes, nil
 }
 
-// provenPicture proves what stays of the file in every bag, and puts its small picture
-// into the job.
-func (r *run) provenPicture(ctx context.Context, h *original, f File, frame cull.Frame) (size int64, why Why, err error) {
-	var picture []byte
+// provenPicture proves what stays of the file in every bag, and returns the small
+// picture that the job gets.
+func (r *run) provenPicture(ctx context.Context, h *original, f File, frame cull.Frame) (picture []byte, why Why, err error) {
 	for i, b := range r.bags {
 		if f.Kept {
 			if err := b.hasOriginal(ctx, r.o.FS, h, f, f.bags[i]); err != nil {
-				return 0, Unproved, err
+				return nil, Unproved, err
 			}
 			continue
 		}
 		data, err := b.read(r.o.FS, f.bags[i])
 		if err != nil {
-			return 0, Unproved, err
+			return nil, Unproved, err
 		}
 		o, err := stands(data, f, frame)
 		if err == nil {
 			err = shows(ctx, h.file, h.size(), data, o)
 		}
 		if err != nil {
-			return 0, Unproved, store.Wrap("read", b.file(f.bags[i]), err)
+			return nil, Unproved, store.Wrap("read", b.file(f.bags[i]), err)
 		}
 		if picture == nil {
 			picture = data
@@ -223,13 +220,10 @@ func (r *run) provenPicture(ctx context.Context, h *original, f File, frame cull
 	}
 	if f.Kept {
 		if picture, err = r.retired(ctx, h, f, frame); err != nil {
-			return 0, NoPicture, err
+			return nil, NoPicture, err
 		}
 	}
-	if err := r.keep(cull.SmallPath(f.Path), picture); err != nil {
-		return 0, NotKept, err
-	}
-	return int64(len(picture)), goes, nil
+	return picture, goes, nil
 }
 
 // follow lets catalogue and manifest follow what was freed, in this run or in one that

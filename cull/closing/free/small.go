@@ -15,36 +15,40 @@ import (
 	"garner/store/vfs"
 )
 
+// room is the job's folder, as far as small pictures are put into it.
+type room struct {
+	fsys  vfs.FS
+	root  string
+	swept map[string]bool // folders in which partials of a killed run were looked for
+}
+
 // keep puts a small picture into the job and reads it back: from then on it is there,
 // durably, under a name that no link leads to. One that is there already is not written
 // again; another file of that name stays what it is, and is an error.
-func (r *run) keep(path string, data []byte) error {
-	name := r.abs(path)
+func (r *room) keep(path string, data []byte) error {
+	name := filepath.Join(r.root, filepath.FromSlash(path))
 	dir := filepath.Dir(name)
 	if err := r.plainFolders(path); err != nil {
 		return err
 	}
-	if err := vfs.MkdirAll(r.o.FS, dir, 0o777); err != nil {
+	if err := vfs.MkdirAll(r.fsys, dir, 0o777); err != nil {
 		return err
 	}
 	if !r.swept[dir] {
-		if r.swept == nil {
-			r.swept = map[string]bool{}
-		}
 		r.swept[dir] = true
-		if _, err := vfs.Sweep(r.o.FS, dir); err != nil {
+		if _, err := vfs.Sweep(r.fsys, dir); err != nil {
 			return err
 		}
 	}
-	switch _, err := r.o.FS.Lstat(name); {
+	switch _, err := r.fsys.Lstat(name); {
 	case errors.Is(err, fs.ErrNotExist):
-		if err := atomicfile.WriteFile(r.o.FS, name, data, 0o666); err != nil {
+		if err := atomicfile.WriteFile(r.fsys, name, data, 0o666); err != nil {
 			return err
 		}
 	case err != nil:
 		return store.Wrap("look at", path, err)
 	}
-	is, err := readFile(r.o.FS, name)
+	is, err := readFile(r.fsys, name)
 	if err != nil {
 		return err
 	}
@@ -56,8 +60,8 @@ func (r *run) keep(path string, data []byte) error {
 }
 
 // synced makes a file that may have been there durable, and its name.
-func (r *run) synced(name, dir string) error {
-	f, err := r.o.FS.OpenFile(name, os.O_RDWR, 0)
+func (r *room) synced(name, dir string) error {
+	f, err := r.fsys.OpenFile(name, os.O_RDWR, 0)
 	if err != nil {
 		return store.Wrap("sync", name, err)
 	}
@@ -66,16 +70,16 @@ func (r *run) synced(name, dir string) error {
 		err = cerr
 	}
 	if err == nil {
-		err = r.o.FS.SyncDir(dir)
+		err = r.fsys.SyncDir(dir)
 	}
 	return store.Wrap("sync", name, err)
 }
 
 // plainFolders makes sure that the folders of a path, as far as they exist, are folders
 // of the job, and no links to elsewhere.
-func (r *run) plainFolders(path string) error {
+func (r *room) plainFolders(path string) error {
 	for dir := filepath.Dir(filepath.FromSlash(path)); dir != "."; dir = filepath.Dir(dir) {
-		switch info, err := r.o.FS.Lstat(filepath.Join(r.job.Root(), dir)); {
+		switch info, err := r.fsys.Lstat(filepath.Join(r.root, dir)); {
 		case errors.Is(err, fs.ErrNotExist):
 		case err != nil:
 			return store.Wrap("look at", dir, err)
