@@ -8,6 +8,7 @@ import (
 	"path"
 	"path/filepath"
 
+	"garner/cull"
 	"garner/cull/closing/record"
 	"garner/store"
 	"garner/store/archive"
@@ -74,7 +75,7 @@ func (b *bag) hear(ctx context.Context, fsys vfs.FS, journal []byte) error {
 	if err != nil {
 		return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + reason(err)}
 	}
-	for _, name := range []string{record.JobName, record.FilesName, record.JournalName} {
+	for _, name := range []string{record.JobName, record.FramesName, record.FilesName, record.JournalName} {
 		at := path.Join(record.Folder, filepath.Base(r.Dir), name)
 		sum, listed := b.tags.Sum(at)
 		if !listed {
@@ -88,37 +89,48 @@ func (b *bag) hear(ctx context.Context, fsys vfs.FS, journal []byte) error {
 	if err != nil || !within(theirs, journal) {
 		return &BagError{Dir: b.dir, Why: "is not of this job, or of a copy of it that was decided on by itself"}
 	}
-	b.smalls, b.whole, b.none = map[string]kept{}, map[string]kept{}, map[string]bool{}
-	for f, err := range r.Files() {
-		if err == nil {
-			err = b.take(f)
-		}
-		if err != nil {
-			return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + reason(err)}
-		}
+	b.smalls, b.whole, b.dropped = map[string]kept{}, map[string]kept{}, map[string]bool{}
+	if err := b.take(r); err != nil {
+		return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + reason(err)}
 	}
 	return nil
 }
 
-// take adds a line of the record.
-func (b *bag) take(f record.File) error {
-	if f.Bag == "" && f.Small == "" {
-		return nil
+// take takes in the lines of the record.
+func (b *bag) take(r *record.Record) error {
+	for f, err := range r.Frames() {
+		if err != nil {
+			return err
+		}
+		k, err := f.Known()
+		if err != nil {
+			return err
+		}
+		for _, x := range k.Frame.Files {
+			b.dropped[x.Path] = k.Answers[cull.KeepPass].Answer == cull.No
+		}
 	}
-	p, err := f.JobPath()
-	if err != nil {
-		return err
-	}
-	sum, err := store.ParseHex(f.SHA256)
-	if err != nil {
-		return fmt.Errorf("%s: %w", p, err)
-	}
-	if f.Small != "" {
-		b.smalls[p] = kept{f.Small, sum, f.Bytes}
-	}
-	if f.Bag != "" {
-		b.whole[p] = kept{f.Bag, sum, f.Bytes}
-		b.none[p] = f.Small == "" && f.Why != ""
+	for f, err := range r.Files() {
+		if err != nil {
+			return err
+		}
+		if f.Bag == "" && f.Small == "" {
+			continue
+		}
+		p, err := f.JobPath()
+		if err != nil {
+			return err
+		}
+		sum, err := store.ParseHex(f.SHA256)
+		if err != nil {
+			return fmt.Errorf("%s: %w", p, err)
+		}
+		if f.Small != "" {
+			b.smalls[p] = kept{f.Small, sum, f.Bytes}
+		}
+		if f.Bag != "" {
+			b.whole[p] = kept{f.Bag, sum, f.Bytes}
+		}
 	}
 	return nil
 }

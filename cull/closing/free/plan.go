@@ -35,10 +35,10 @@ type known struct {
 
 // testimony is what a bag says of the job's originals, by their paths in the job.
 type testimony struct {
-	dir    string
-	smalls map[string]kept // of which it has a small picture
-	whole  map[string]kept // that it has themselves
-	none   map[string]bool // kept whole because nothing in them could stand for them
+	dir     string
+	smalls  map[string]kept // of which it has a small picture
+	whole   map[string]kept // that it has themselves
+	dropped map[string]bool // whose frames had been dropped when the record was made
 }
 
 // kept is what a bag has of an original.
@@ -127,7 +127,7 @@ func (k known) judge(f cull.Frame, x cull.File, o Options) (File, Why, string) {
 		switch {
 		case !ok && file.Kept:
 			return file, NotTwice, b.dir
-		case !ok && b.none[x.Path]:
+		case !ok && b.dropped[x.Path] && b.whole[x.Path].at != "":
 			return file, NoPicture, ""
 		case !ok:
 			return file, NotArchived, b.dir
