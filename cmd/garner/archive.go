@@ -19,6 +19,7 @@ func archiveCommand(d desk) *cobra.Command {
 	var o closing.Options
 	var to string
 	var also []string
+	var ff freeFlags
 	c := &cobra.Command{
 		Use:   "archive JOB",
 		Short: "Put the job away: a bag of everything, with small pictures of what was dropped",
@@ -34,12 +35,24 @@ is replaced. What is there already is read back. An original of a dropped frame 
 holds no whole JPEG is kept whole. Nothing in the job is written but the note of where
 its bags are, and nothing is deleted; status says when the folder may be.
 
-` + exitCodes,
+` + freeLong + exitCodes,
 		Example: `  garner archive "Job 0613" --to /Volumes/Shelf --dry-run
   garner archive "Job 0613" --to /Volumes/Shelf --also /Volumes/Second
-  garner archive "Job 0613" --to /Volumes/Shelf --small 2048`,
+  garner archive "Job 0613" --to /Volumes/Shelf --small 2048
+  garner archive "Job 0613" --free --dry-run
+  garner archive "Job 0613" --free --confirm "Job 0613"`,
 		Args: oneJob,
 		RunE: func(c *cobra.Command, args []string) error {
+			switch freeing, err := ff.asked(c); {
+			case err != nil:
+				return err
+			case freeing:
+				var bags []string
+				if to != "" {
+					bags = append(bags, to)
+				}
+				return d.freeOriginals(c.Context(), args[0], f, ff, append(bags, also...), o.DryRun)
+			}
 			if to == "" {
 				return &usageError{"--to wants a folder for the bag"}
 			}
@@ -58,6 +71,7 @@ its bags are, and nothing is deleted; status says when the folder may be.
 	c.Flags().StringArrayVar(&also, "also", nil, "and another in `DIR` (may be given several times)")
 	c.Flags().BoolVar(&o.Sets, "sets", false, "take the sets along that render has cut")
 	c.Flags().IntVar(&o.Small, "small", 0, "bring small pictures down to `N` pixels on the long edge")
+	ff.add(c)
 	c.Flags().BoolVar(&o.DryRun, "dry-run", false, "say what would be done, and write nothing")
 	return c
 }

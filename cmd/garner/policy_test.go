@@ -106,6 +106,8 @@ var mayImport = map[string][]string{
 	"cull/closing/record": {"cull", "cull/evidence"}, // what a bag says of its job
 	"cull/recall":         {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/people", "cull/returned", "preview/sched", "store", "store/copy", "store/vfs"},
 	"cull/closing":        {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/prepare", "cull/returned", "cull/scan", "preview/exif", "preview/jpeg", "preview/raw", "preview/sched", "preview/small", "store", "store/*"},
+	// The one package that deletes originals.
+	"cull/closing/free": {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/prepare", "cull/returned", "preview/exif", "preview/jpeg", "preview/pix", "preview/raw", "preview/small", "store", "store/*"},
 
 	"cull/clocks/match": {"cull", "cull/group"},
 	"cull/timeline":     {"cull"},
@@ -212,6 +214,63 @@ func covers(a, p string) bool {
 		return strings.HasPrefix(p, below+"/")
 	}
 	return a == p
+}
+
+// mayRemove lists who removes files or folders, and which. An original of a job is
+// removed by cull/closing/free alone: whoever is added here says what else it removes.
+var mayRemove = map[string]string{
+	"cull/closing/free": "originals, after proof; partials of its small pictures",
+
+	"cmd/garner":       "what it made a moment ago and nobody used: an empty job, half a demo",
+	"cull/handoff":     "sidecars that a handoff wrote and nobody changed since",
+	"cull/intake":      "partials in folders that it copies to",
+	"cull/job":         "people.db",
+	"cull/output":      "partials in the folders of sets",
+	"cull/people":      "people.db",
+	"preview/cache":    "renditions",
+	"preview/term":     "pictures that it made for the terminal",
+	"store/archive":    "growing.txt, and what an interrupted growing left that no manifest lists",
+	"store/atomicfile": "partials",
+	"store/catalog":    "a catalogue that was being made anew",
+	"store/copy":       "partials",
+	"store/erasable":   "former content of its own file",
+	"store/vfs":        "what it is told to; partials",
+}
+
+func TestWhoRemovesFiles(t *testing.T) {
+	found := map[string]bool{}
+	for _, f := range moduleFiles(t) {
+		if f.test || strings.HasPrefix(f.pkg, ".") || strings.HasPrefix(f.pkg, "testdata/") || f.pkg == "store/vfs/vfstest" {
+			continue
+		}
+		whole, err := parser.ParseFile(token.NewFileSet(), filepath.Join("../..", f.path), nil, parser.SkipObjectResolution)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ast.Inspect(whole, func(n ast.Node) bool {
+			call, ok := n.(*ast.CallExpr)
+			if !ok {
+				return true
+			}
+			s, ok := call.Fun.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			switch s.Sel.Name {
+			case "Remove", "RemoveAll", "Unlink", "Unlinkat", "Rmdir", "DeleteFile", "Sweep":
+				if _, may := mayRemove[f.pkg]; !may {
+					t.Errorf("%s removes files (%s), and mayRemove does not say which", f.path, s.Sel.Name)
+				}
+				found[f.pkg] = true
+			}
+			return true
+		})
+	}
+	for pkg := range mayRemove {
+		if !found[pkg] {
+			t.Errorf("%s does not remove files any more", pkg)
+		}
+	}
 }
 
 func TestEveryPackageSaysWhatItIs(t *testing.T) {

@@ -13,7 +13,7 @@ import (
 // carried out.
 type Work struct {
 	Plan
-	Unfinished []string // names of keepers without a finished picture, in order; with Options.Unfinished
+	Unfinished []string // names of keepers without a finished picture, in order: nothing goes without Options.Unfinished
 	Remarks    []string // what a person should know first
 	Copies     []Copies // at the job's other destinations, which are left alone
 
@@ -54,8 +54,7 @@ func Look(ctx context.Context, j *job.Job, o Options) (*Work, error) {
 	return w, err
 }
 
-// known gathers what the plan is made of, and refuses where keepers have no finished
-// picture.
+// known gathers what the plan is made of.
 func (w *Work) known(ctx context.Context) (k known, err error) {
 	if k.frames, err = w.job.Frames(); err != nil {
 		return k, err
@@ -72,15 +71,21 @@ func (w *Work) known(ctx context.Context) (k known, err error) {
 	for _, id := range m.Report.Missing {
 		w.Unfinished = append(w.Unfinished, name(id))
 	}
-	if len(w.Unfinished) > 0 && !w.o.Unfinished {
-		return k, &UnfinishedError{m.Report.Missing, w.Unfinished}
-	}
 	w.shown = shown(m)
 	k.shown = w.shown
 	for _, b := range w.bags {
 		k.bags = append(k.bags, b.testimony)
 	}
 	return k, nil
+}
+
+// Refused says why nothing of the plan goes: keepers have no finished picture yet, and
+// nobody said that this does not matter.
+func (w *Work) Refused() error {
+	if len(w.Unfinished) > 0 && !w.o.Unfinished {
+		return &UnfinishedError{w.Unfinished}
+	}
+	return nil
 }
 
 // shown are the frames that finished pictures show, or may show where that is not sure.

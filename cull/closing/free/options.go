@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 
-	"garner/cull"
 	"garner/store/vfs"
 	"garner/store/volume"
 )
@@ -71,8 +70,7 @@ func (e *BagError) Error() string { return fmt.Sprintf("the bag %s %s", e.Dir, e
 
 // UnfinishedError says that keepers have no finished picture yet.
 type UnfinishedError struct {
-	Frames []cull.ID // in the order of the job
-	Names  []string
+	Names []string // of their frames, in the order of the job
 }
 
 func (e *UnfinishedError) Error() string {

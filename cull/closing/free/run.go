@@ -44,6 +44,9 @@ func (w *Work) Free(ctx context.Context) (sum Summary, err error) {
 		return sum, err
 	}
 	defer func() { err = errors.Join(err, claim.Release()) }()
+	if err := w.Refused(); err != nil {
+		return sum, err
+	}
 	if err := w.prove(ctx); err != nil {
 		return sum, err
 	}
@@ -87,8 +90,10 @@ func (w *Work) prove(ctx context.Context) error {
 			return err
 		}
 	}
-	_, err = w.known(ctx)
-	return err
+	if _, err = w.known(ctx); err != nil {
+		return err
+	}
+	return w.Refused()
 }
 
 // run is the removing.
