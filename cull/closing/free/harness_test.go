@@ -21,7 +21,7 @@ import (
 // before it happens. What it returns is what the operation fails with.
 type watch struct {
 	sync.Mutex
-	before func(op, path string) error
+	before func(n int, op, path string) error
 	n      int      // operations so far
 	gone   []string // what was removed, moved or overwritten, by its path
 }
@@ -29,6 +29,7 @@ type watch struct {
 func (w *watch) step(op, name string) error {
 	w.Lock()
 	w.n++
+	n := w.n
 	switch op {
 	case "remove", "rename":
 		w.gone = append(w.gone, name)
@@ -36,7 +37,7 @@ func (w *watch) step(op, name string) error {
 	before := w.before
 	w.Unlock()
 	if before != nil {
-		return before(op, name)
+		return before(n, op, name)
 	}
 	return nil
 }

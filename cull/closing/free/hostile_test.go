@@ -72,6 +72,10 @@ func hostiles() []hostile {
 	}
 	return []hostile{
 		{name: "a byte of the original is another one", before: func(w *wedding) { flip(w.t, w.abs(first), 5000) }, gone: two, why: Differs, moved: []string{first}},
+		{name: "a byte is another one, and there is no manifest", before: func(w *wedding) {
+			flip(w.t, w.abs(first), 5000)
+			w.open(func(j *job.Job) { must(w.t, j.RenameManifest(map[string]string{first: ""})) })
+		}, gone: two, why: Differs, moved: []string{first}},
 		{name: "the original has grown", before: func(w *wedding) {
 			must(w.t, os.WriteFile(w.abs(first), append(w.read(first), 0), 0o666))
 		}, gone: two, why: Differs, moved: []string{first}},
@@ -224,6 +228,12 @@ func hostiles() []hostile {
 			}
 			return nil
 		}, gone: []string{first, "A/T0007.DNG"}, why: Unproved},
+		{name: "a bit of what a small picture says to viewers is flipped after the bag was read", during: func(w *wedding, op, path string) error {
+			if op == "enter" && path == "A/T0003.DNG" {
+				flip(w.t, filepath.Join(w.bags[0], "data", "small", "A", "T0003.DNG.jpg"), 100)
+			}
+			return nil
+		}, gone: []string{first, "A/T0007.DNG"}, why: Unproved},
 		{name: "there is no room for small pictures", during: func(_ *wedding, op, path string) error {
 			return noSpace(op, path, "write", "small")
 		}, why: NotKept},
@@ -306,10 +316,10 @@ func TestHostile(t *testing.T) {
 			}
 			watch := &watch{}
 			if c.during != nil {
-				watch.before = func(op, path string) error {
+				watch.before = func(n int, op, path string) error {
 					err := c.during(w, op, path)
 					if len(c.moved) == 0 && c.after == nil && (op == "rename" || op == "remove") {
-						w.nothingLost("before "+op+" "+path, watch.n)
+						w.nothingLost("before "+op+" "+path, n)
 					}
 					return err
 				}

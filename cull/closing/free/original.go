@@ -27,9 +27,6 @@ func hold(dir folder, name, path string) (*original, error) {
 	if err != nil {
 		return nil, store.Wrap("look at", path, err)
 	}
-	if info.Mode()&fs.ModeSymlink != 0 {
-		return nil, store.Wrap("open", path, errLink)
-	}
 	if !info.Mode().IsRegular() {
 		return nil, store.Wrap("open", path, store.ErrNotRegular)
 	}

@@ -62,7 +62,9 @@ func TestRetireWantsTwoDisks(t *testing.T) {
 	for name, of := range map[string]func(string) volume.Volume{
 		"one disk":     func(string) volume.Volume { return volume.Volume{Disk: "sda"} },
 		"nobody knows": func(dir string) volume.Volume { return volume.Volume{Mount: vfs.Mount{Root: dir}} },
-		"memory":       func(dir string) volume.Volume { return volume.Volume{Disk: dir, Memory: true} },
+		"memory": func(dir string) volume.Volume {
+			return volume.Volume{Mount: vfs.Mount{Root: dir}, Disk: dir, Memory: true}
+		},
 		"one server": func(dir string) volume.Volume {
 			return volume.Volume{Mount: vfs.Mount{Root: dir, Source: "nas:" + dir}, Network: "nfs"}
 		},
@@ -110,7 +112,7 @@ func TestRetireRefusesLinks(t *testing.T) {
 // A keeper whose copy is spoilt after its bag was read stays.
 func TestRetireReadsCopiesAgain(t *testing.T) {
 	w, seen := married(t), &watch{}
-	seen.before = func(op, path string) error {
+	seen.before = func(_ int, op, path string) error {
 		if op == "enter" && path == "A/T0008.DNG" {
 			flip(t, filepath.Join(w.bags[1], "data", "job", "A", "T0008.DNG"), 9000)
 		}
