@@ -79,7 +79,7 @@ func (d desk) freeOriginals(ctx context.Context, dir string, f jobFlags, ff free
 		}
 	}
 	o := ff.o
-	o.Retire, o.Bags = ff.retire, bags
+	o.Retire, o.Bags, o.DryRun = ff.retire, bags, dryRun
 	o.Progress = d.freeProgress(f.json)
 	o.Gone = func(x free.File) { d.freeLine(f.json, "freed", x.Path, x.Frame, x.Bytes, "") }
 	o.Stays = func(x free.Stay) { d.stays(f.json, x) }

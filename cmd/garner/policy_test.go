@@ -227,6 +227,7 @@ var mayRemove = map[string]string{
 	"cull/job":         "people.db",
 	"cull/output":      "partials in the folders of sets",
 	"cull/people":      "people.db",
+	"cull/recall":      "the index of a shelf, which it makes",
 	"preview/cache":    "renditions",
 	"preview/term":     "pictures that it made for the terminal",
 	"store/archive":    "growing.txt, and what an interrupted growing left that no manifest lists",

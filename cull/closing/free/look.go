@@ -24,7 +24,7 @@ type Work struct {
 }
 
 // Look makes the plan: from the job, and from what its bags say of themselves. It only
-// reads.
+// reads, but remembers what finished pictures show.
 func Look(ctx context.Context, j *job.Job, o Options) (*Work, error) {
 	w := &Work{o: o.withDefaults(), job: j}
 	journal, err := j.JournalText()
@@ -62,7 +62,7 @@ func (w *Work) known(ctx context.Context) (k known, err error) {
 	if k.answers, err = w.job.Decisions(cull.KeepPass); err != nil {
 		return k, err
 	}
-	m, err := returned.Match(ctx, w.job, returned.Options{ReadOnly: true})
+	m, err := returned.Match(ctx, w.job, returned.Options{ReadOnly: w.o.DryRun})
 	if err != nil {
 		return k, err
 	}

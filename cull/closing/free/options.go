@@ -14,6 +14,7 @@ type Options struct {
 	Unshown    bool     // also what was dropped unseen
 	Unfinished bool     // although keepers have no finished picture
 	Retire     bool     // originals of keepers too
+	DryRun     bool     // the job was opened to be read
 
 	Progress func(Progress) // nil = nobody wants to know
 	Gone     func(File)     // told of each original that was removed
