@@ -1,7 +1,6 @@
 package free
 
 import (
-	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -78,13 +77,9 @@ func stands(data []byte, f File, frame cull.Frame) (small.Original, error) {
 	return o, nil
 }
 
-// shows reports, as an error, that a small picture does not show what the JPEG in an
+// shows reports, as an error, that a small picture does not show what the JPEG inside an
 // original does. Of one that was not made smaller every coded byte is compared.
-func shows(ctx context.Context, original io.ReaderAt, size int64, data []byte, o small.Original) error {
-	inside, _, err := small.Of(ctx, original, size)
-	if err != nil {
-		return err
-	}
+func shows(inside, data []byte, o small.Original) error {
 	if o.LongEdge == 0 {
 		if !small.SameScans(inside, data) {
 			return errPicture

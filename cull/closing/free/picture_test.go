@@ -29,8 +29,9 @@ func TestShows(t *testing.T) {
 				t.Fatalf("%d pixels, want %d", o.LongEdge, edge)
 			}
 			for k, q := range w.paths {
-				other := w.was[q]
-				err := shows(context.Background(), bytes.NewReader(other), int64(len(other)), made, o)
+				other, _, err := small.Of(context.Background(), bytes.NewReader(w.was[q]), int64(len(w.was[q])))
+				must(t, err)
+				err = shows(other, made, o)
 				if i == k && err != nil || i != k && !errors.Is(err, errPicture) {
 					t.Errorf("%s at %d pixels, held against %s: %v", p, edge, q, err)
 				}

@@ -33,13 +33,9 @@ func (b *bag) hasOriginal(ctx context.Context, fsys vfs.FS, h *original, f File,
 	return err
 }
 
-// retired makes the small picture of a keeper's original: its bags have the original,
-// and the job keeps the picture.
-func (r *run) retired(ctx context.Context, h *original, f File, frame cull.Frame) ([]byte, error) {
-	inside, o, err := small.Of(ctx, h.file, h.size())
-	if err != nil {
-		return nil, err
-	}
+// retired makes the small picture of a keeper's original of the JPEG inside it: its bags
+// have the original, and the job keeps the picture.
+func (r *run) retired(inside []byte, o small.Original, f File, frame cull.Frame) ([]byte, error) {
 	o.Frame, o.Path, o.Sum = string(frame.ID), f.Path, f.Sum
 	for _, a := range frame.Aliases {
 		o.Aliases = append(o.Aliases, string(a))

@@ -12,6 +12,7 @@ import (
 	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/prepare"
+	"garner/preview/small"
 	"garner/store"
 	"garner/store/vfs"
 )
@@ -59,24 +60,24 @@ func (w *Work) Free(ctx context.Context) (sum Summary, err error) {
 	}
 	defer func() { err = errors.Join(err, r.follow(context.WithoutCancel(ctx))) }()
 	for i, f := range w.Go {
-		w.o.Progress(Progress{Files: i, OfFiles: len(w.Go), Bytes: sum.Bytes, OfBytes: w.Bytes()})
-		stay, err := r.one(ctx, f)
 		if ctx.Err() != nil {
 			return sum, ctx.Err()
 		}
-		if err != nil {
+		w.o.Progress(Progress{Files: i, OfFiles: len(w.Go), Bytes: sum.Bytes, OfBytes: w.Bytes()})
+		stay, err := r.one(ctx, f)
+		switch {
+		case err != nil:
 			return sum, err
-		}
-		if stay != nil {
+		case stay == nil:
+			sum.Freed++
+			sum.Bytes += f.Bytes
+			w.o.Gone(f)
+		case ctx.Err() == nil: // else it stays because nobody went on
 			sum.Stayed = append(sum.Stayed, *stay)
 			w.o.Stays(*stay)
-			continue
 		}
-		sum.Freed++
-		sum.Bytes += f.Bytes
-		w.o.Gone(f)
 	}
-	return sum, nil
+	return sum, ctx.Err()
 }
 
 // prove reads the bags whole, and asks once more for finished pictures.
@@ -201,6 +202,13 @@ func (r *run) provenOriginal(ctx context.Context, h *original, f File) (Why, err
 // provenPicture proves what stays of the file in every bag, and returns the small
 // picture that the job gets.
 func (r *run) provenPicture(ctx context.Context, h *original, f File, frame cull.Frame) (picture []byte, why Why, err error) {
+	inside, about, err := small.Of(ctx, h.file, h.size())
+	switch {
+	case err != nil && f.Kept:
+		return nil, NoPicture, err
+	case err != nil: // there is one in the bags, so there was one in it
+		return nil, Unread, err
+	}
 	for i, b := range r.bags {
 		if f.Kept {
 			if err := b.hasOriginal(ctx, r.o.FS, h, f, f.bags[i]); err != nil {
@@ -214,7 +222,7 @@ func (r *run) provenPicture(ctx context.Context, h *original, f File, frame cull
 		}
 		o, err := stands(data, f, frame)
 		if err == nil {
-			err = shows(ctx, h.file, h.size(), data, o)
+			err = shows(inside, data, o)
 		}
 		if err != nil {
 			return nil, Unproved, store.Wrap("read", b.file(f.bags[i]), err)
@@ -224,7 +232,7 @@ func (r *run) provenPicture(ctx context.Context, h *original, f File, frame cull
 		}
 	}
 	if f.Kept {
-		if picture, err = r.retired(ctx, h, f, frame); err != nil {
+		if picture, err = r.retired(inside, about, f, frame); err != nil {
 			return nil, NoPicture, err
 		}
 	}
@@ -250,15 +258,15 @@ func (r *run) follow(ctx context.Context) error {
 		if _, listed := r.manifest[p]; listed {
 			gone[p] = ""
 		}
-		small := cull.SmallPath(p)
-		if _, known := paths[small]; !known {
+		stays := cull.SmallPath(p)
+		if _, known := paths[stays]; !known {
 			stale = true
 		}
-		if _, known := r.manifest[small]; known {
+		if _, known := r.manifest[stays]; known {
 			continue
 		}
-		if sum, err := sumOf(ctx, vfs.OS{}, r.abs(small)); err == nil {
-			added[small] = sum
+		if sum, err := sumOf(ctx, vfs.OS{}, r.abs(stays)); err == nil {
+			added[stays] = sum
 		}
 	}
 	if stale {
