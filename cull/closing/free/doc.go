@@ -14,7 +14,7 @@
 //
 // Nothing that was proved on another day counts. In this run every bag of the job is
 // read whole and found valid (archive.Check). Then, for one file after the other,
-// right before it goes ([worker.prove]):
+// right before it goes:
 //
 //   - its frame is still answered with no, and the file is still that frame's;
 //   - in every bag lies its small picture: the bytes that the bag's manifest has, which

@@ -22,11 +22,11 @@ type folder interface {
 	Close() error
 }
 
-// held is the folder of an os.Root.
-type held struct{ *os.Root }
+// rooted is the folder of an os.Root.
+type rooted struct{ *os.Root }
 
 // Open opens a file for reading.
-func (h held) Open(name string) (vfs.File, error) {
+func (h rooted) Open(name string) (vfs.File, error) {
 	f, err := h.Root.Open(name)
 	if err != nil {
 		return nil, err
@@ -61,7 +61,7 @@ func enter(root, p string) (folder, string, error) {
 		}
 		at = next
 	}
-	return held{at}, name, nil
+	return rooted{at}, name, nil
 }
 
 // step enters a folder that is one itself, and no link to one.

@@ -56,7 +56,10 @@ func (r *room) keep(path string, data []byte) error {
 		return store.Wrap("write", path, store.ErrDiffers)
 	}
 	// It may be there from a run that was killed before this.
-	return r.synced(name, dir)
+	if err := r.synced(name, dir); err != nil {
+		return err
+	}
+	return r.plainFolders(path) // still
 }
 
 // synced makes a file that may have been there durable, and its name.
