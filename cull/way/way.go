@@ -248,6 +248,8 @@ func Next(words string, s job.Status, sets output.Standing, bags *closing.Standi
 		return "garner render " + words
 	case bags != nil && back && archived(bags).State != Done:
 		return "garner archive " + words + " --to DIR"
+	case bags != nil && back && bags.Small > 0:
+		return "garner archive " + words + " --free --dry-run"
 	case s.InManifest == 0:
 		return "garner verify " + words + " --record"
 	}
