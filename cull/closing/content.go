@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"crypto/sha256"
+	"encoding/json"
 	"maps"
 	"slices"
 	"strings"
@@ -19,7 +20,7 @@ import (
 
 // recordNames are the files of a record in the order in which they are brought to a bag:
 // job.json says that it is whole.
-var recordNames = []string{record.FramesName, record.FilesName, record.PicturesName, record.JournalName, record.ThumbsName, record.JobName}
+var recordNames = []string{record.FramesName, record.FilesName, record.PicturesName, record.WroteName, record.JournalName, record.ThumbsName, record.JobName}
 
 // write brings the record to the bags. Where it says what the last one says, that one
 // stands, and places that lack it get it too.
@@ -103,6 +104,9 @@ func (r *runner) content(ctx context.Context) (record.Content, error) {
 	if c.Pictures, err = r.pictures(ctx); err != nil {
 		return c, err
 	}
+	if c.Wrote, err = r.wrote(); err != nil {
+		return c, err
+	}
 	if c.Frames, c.Thumbs, err = r.frames(ctx, layout); err != nil {
 		return c, err
 	}
@@ -122,6 +126,9 @@ func (r *runner) files() []record.File {
 		}
 		f := record.FileOf(x.path, x.bag, why, text, x.size, x.mod)
 		f.Small = x.small
+		if s, ok := r.plan.manifest[x.path]; ok {
+			f.Listed = s.String()
+		}
 		list = append(list, f)
 	}
 	for _, l := range r.folder.left {
@@ -129,6 +136,22 @@ func (r *runner) files() []record.File {
 	}
 	slices.SortStableFunc(list, func(a, b record.File) int { return cmp.Or(cmp.Compare(a.Path, b.Path), cmp.Compare(a.Raw, b.Raw)) })
 	return list
+}
+
+// wrote lists what handoffs wrote into the job's sidecars. What they remember besides is
+// of folders elsewhere.
+func (r *runner) wrote() ([]record.Wrote, error) {
+	all, err := r.job.AllWrote()
+	if err != nil {
+		return nil, err
+	}
+	list := []record.Wrote{}
+	for _, path := range slices.Sorted(maps.Keys(all)) {
+		if !strings.Contains(path, "\x00") && json.Valid(all[path]) {
+			list = append(list, record.WroteOf(path, all[path]))
+		}
+	}
+	return list, nil
 }
 
 // frames writes the frames in the order of the day, those of which no file is left after

@@ -189,6 +189,13 @@ func PictureOf(jobPath string, frames []cull.ID, number int, delivered []Deliver
 	return p
 }
 
+// WroteOf writes what a handoff wrote into a sidecar, as it remembers it.
+func WroteOf(jobPath string, values []byte) Wrote {
+	w := Wrote{V: Version, Values: values}
+	w.Path, w.Raw = text(jobPath)
+	return w
+}
+
 // SmallOf writes the picture that is kept of an original.
 func SmallOf(bag, original, sum string, size int64, width, height int) *Small {
 	s := &Small{Path: bag, SHA256: sum, Bytes: size, Width: width, Height: height}
@@ -201,6 +208,9 @@ func (f File) JobPath() (string, error) { return jobPath(f.Path, f.Raw) }
 
 // JobPath is the picture's path in the job.
 func (p Picture) JobPath() (string, error) { return jobPath(p.Path, p.Raw) }
+
+// JobPath is the sidecar's path in the job.
+func (w Wrote) JobPath() (string, error) { return jobPath(w.Path, w.Raw) }
 
 // Original is the original's path in the job.
 func (s Small) Original() (string, error) { return jobPath(s.Of, s.Raw) }

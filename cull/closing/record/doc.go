@@ -12,6 +12,7 @@
 //	frames.jsonl   a line for each frame, in the order of the day: [Frame]
 //	files.jsonl    a line for each file of the job: [File]
 //	pictures.jsonl a line for each finished picture: [Picture]
+//	wrote.jsonl    a line for each sidecar that a handoff wrote: [Wrote]
 //	journal.txt    who decided what and when, in the lines that the job keeps
 //	thumbs.bin     small JPEGs one after the other; frames.jsonl says where each begins
 //

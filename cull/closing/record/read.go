@@ -90,6 +90,14 @@ func (r *Record) Files() iter.Seq2[File, error] { return read[File](r, FilesName
 // Pictures gives the finished pictures.
 func (r *Record) Pictures() iter.Seq2[Picture, error] { return read[Picture](r, PicturesName) }
 
+// Wrote gives what handoffs wrote into sidecars.
+func (r *Record) Wrote() iter.Seq2[Wrote, error] { return read[Wrote](r, WroteName) }
+
+// Names are the files of the record.
+func (r *Record) Names() []string {
+	return []string{JobName, FramesName, FilesName, PicturesName, WroteName, JournalName, ThumbsName}
+}
+
 // Journal gives the journal as text.
 func (r *Record) Journal() ([]byte, error) { return r.read(JournalName, maxJournal) }
 

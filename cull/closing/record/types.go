@@ -1,6 +1,8 @@
 package record
 
 import (
+	"encoding/json"
+
 	"garner/cull"
 	"garner/cull/evidence"
 )
@@ -22,6 +24,7 @@ const (
 	FramesName   = "frames.jsonl"
 	FilesName    = "files.jsonl"
 	PicturesName = "pictures.jsonl"
+	WroteName    = "wrote.jsonl"
 	JournalName  = "journal.txt"
 	ThumbsName   = "thumbs.bin"
 )
@@ -35,6 +38,7 @@ type Job struct {
 	Frames   int     `json:"frames"`             // lines of frames.jsonl
 	Files    int     `json:"files"`              // lines of files.jsonl
 	Pictures int     `json:"pictures"`           // lines of pictures.jsonl
+	Wrote    int     `json:"wrote"`              // lines of wrote.jsonl
 	Bodies   []Body  `json:"bodies"`             // in the order of their letters
 	Passes   []Pass  `json:"passes"`             // in the order in which they were made; the first is keep
 	Scenes   []Scene `json:"scenes"`             // in order
@@ -192,6 +196,7 @@ type File struct {
 	SHA256   string `json:"sha256"`
 	Bytes    int64  `json:"bytes"`
 	Modified string `json:"modified,omitempty"` // RFC 3339, UTC
+	Listed   string `json:"manifest,omitempty"` // SHA-256 that the job's own manifest had for it; left out = it was not in that
 }
 
 // Picture is a line of pictures.jsonl: a finished picture, which frames it shows and
@@ -203,6 +208,15 @@ type Picture struct {
 	Frames    []cull.ID   `json:"frames"` // the lead of a merge first
 	Number    int         `json:"number,omitempty"`
 	Delivered []Delivered `json:"delivered"`
+}
+
+// Wrote is a line of wrote.jsonl: what of a sidecar a handoff wrote, so that a later one
+// can tell it from what an editor did.
+type Wrote struct {
+	V      int             `json:"v"`
+	Path   string          `json:"path"` // of the sidecar in the job
+	Raw    string          `json:"raw,omitempty"`
+	Values json.RawMessage `json:"values"`
 }
 
 // Delivered is a file of a set.

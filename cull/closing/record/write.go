@@ -13,6 +13,7 @@ type Content struct {
 	Frames   []Frame
 	Files    []File
 	Pictures []Picture
+	Wrote    []Wrote
 	Journal  []byte
 	Thumbs   []byte
 }
@@ -23,7 +24,7 @@ func RunFolder(run int) string { return fmt.Sprintf("%s/%04d", Folder, run) }
 // Encode gives the files of a record by their names. The counts of Job are those of the
 // lists.
 func (c Content) Encode() (map[string][]byte, error) {
-	c.Job.V, c.Job.Frames, c.Job.Files, c.Job.Pictures = Version, len(c.Frames), len(c.Files), len(c.Pictures)
+	c.Job.V, c.Job.Frames, c.Job.Files, c.Job.Pictures, c.Job.Wrote = Version, len(c.Frames), len(c.Files), len(c.Pictures), len(c.Wrote)
 	about, err := json.MarshalIndent(c.Job, "", "  ")
 	if err != nil {
 		return nil, err
@@ -35,7 +36,10 @@ func (c Content) Encode() (map[string][]byte, error) {
 	if files[FilesName], err = lines(c.Files); err != nil {
 		return nil, err
 	}
-	files[PicturesName], err = lines(c.Pictures)
+	if files[PicturesName], err = lines(c.Pictures); err != nil {
+		return nil, err
+	}
+	files[WroteName], err = lines(c.Wrote)
 	return files, err
 }
 
