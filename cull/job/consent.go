@@ -78,6 +78,27 @@ func (j *Job) withdraw(kind string) error {
 	return j.respond(kind, false)
 }
 
+// LeaveConsent takes back every yes that came with the journal of another copy of the job,
+// and says whether there was one. It does so as of the time at which the yes was said: it
+// undoes none where that holds.
+func (j *Job) LeaveConsent() (was bool, err error) {
+	for _, kind := range []string{correctPeople, correctFaces} {
+		c, err := j.consent(kind)
+		if err != nil {
+			return was, err
+		}
+		if !c.Yes {
+			continue
+		}
+		was = true
+		e := cull.Entry{Verb: cull.VerbCorrect, Args: []string{kind, consentNo}, At: c.At}
+		if _, err := j.Append(e); err != nil && !errors.Is(err, ErrJournal) {
+			return was, err
+		}
+	}
+	return was, j.heedConsent()
+}
+
 // respond appends an answer and does what follows from it. The same answer again is
 // no new one.
 func (j *Job) respond(kind string, yes bool) error {
