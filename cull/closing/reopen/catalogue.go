@@ -1,0 +1,198 @@
+package reopen
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"garner/cull"
+	"garner/cull/closing/record"
+	"garner/cull/prepare"
+)
+
+// batch is how many frames share one commit.
+const batch = 1000
+
+// catalogue makes known what the record says and the files do not: which frames there
+// were, by which ids, and what was measured of them. What the files say is read from them.
+func (r *runner) catalogue() error {
+	r.o.Progress(Progress{Stage: Finding, Total: r.rec.Job.Frames})
+	var bodies []cull.Body
+	for _, o := range r.rec.Job.Bodies {
+		b, err := o.Body()
+		if err != nil {
+			r.failed(record.RunFolder(r.rec.Job.Run)+"/"+record.JobName, "has a body that makes no sense: "+reason(err))
+			continue
+		}
+		bodies = append(bodies, b)
+	}
+	if err := r.job.SaveBodies(bodies); err != nil {
+		return err
+	}
+	// The files have no times here, so that the scan reads each of them.
+	if err := r.frames(r.save); err != nil {
+		return err
+	}
+	if _, err := prepare.Scan(r.ctx, r.job); err != nil {
+		return err
+	}
+	if err := r.frames(r.pictures); err != nil {
+		return err
+	}
+	if err := prepare.Regroup(r.job); err != nil {
+		return err
+	}
+	if err := r.job.RecordManifest(r.listed()); err != nil {
+		return err
+	}
+	if err := r.wrote(); err != nil {
+		return err
+	}
+	r.sum.Frames = r.rec.Job.Frames
+	return r.compare()
+}
+
+// frames gives the frames of the record to do, some at a time.
+func (r *runner) frames(do func([]record.Known) error) error {
+	var some []record.Known
+	n := 0
+	for f, err := range r.rec.Frames() {
+		if err != nil {
+			return err
+		}
+		if err := r.ctx.Err(); err != nil {
+			return err
+		}
+		k, err := f.Known()
+		if err != nil {
+			return fmt.Errorf("frame %s in %s: %w", f.ID, record.FramesName, err)
+		}
+		n++
+		if some = append(some, k); len(some) == batch {
+			if err := do(some); err != nil {
+				return err
+			}
+			some = nil
+			r.o.Progress(Progress{Stage: Finding, Done: n, Total: r.rec.Job.Frames})
+		}
+	}
+	return do(some)
+}
+
+func (r *runner) save(some []record.Known) error {
+	var list []cull.Frame
+	for _, k := range some {
+		list = append(list, k.Frame)
+	}
+	return r.job.SaveFrames(list)
+}
+
+// pictures takes over what was known of the pictures of frames: they are the same, or
+// small pictures of the same. What was measured of faces is not taken over, whatever the
+// journal says: a yes is said where it holds.
+func (r *runner) pictures(some []record.Known) error {
+	var ids []cull.ID
+	for _, k := range some {
+		ids = append(ids, k.Frame.ID)
+	}
+	now, err := r.job.FramesOf(ids...)
+	if err != nil {
+		return err
+	}
+	aliases, err := r.job.Aliases()
+	if err != nil {
+		return err
+	}
+	var list []cull.Frame
+	looks, measures := map[cull.ID]cull.Look{}, map[cull.ID]cull.Measures{}
+	for _, k := range some {
+		id := k.Frame.ID
+		if present, ok := aliases[id]; ok {
+			id = present
+		}
+		f, ok := now[id]
+		if !ok || slices.ContainsFunc(k.Frame.Files, func(file cull.File) bool { return r.lost[file.Path] }) {
+			continue
+		}
+		f.Fingerprint, f.HasFingerprint, f.Luma = k.Frame.Fingerprint, k.Frame.HasFingerprint, k.Frame.Luma
+		list = append(list, f)
+		if k.Look.Known() {
+			looks[id] = k.Look
+		}
+		k.Measures.Faces = cull.Faces{}
+		measures[id] = k.Measures
+	}
+	if err := r.job.SavePictures(list, looks); err != nil {
+		return err
+	}
+	return r.job.SaveMeasures(measures)
+}
+
+// wrote takes over what handoffs wrote into sidecars that came as they were left.
+func (r *runner) wrote() error {
+	if r.rec.Job.Wrote == 0 {
+		return nil
+	}
+	all := map[string][]byte{}
+	for w, err := range r.rec.Wrote() {
+		if err != nil {
+			return err
+		}
+		p, err := w.JobPath()
+		if err != nil || state(p) {
+			r.failed(w.Path, "is no sidecar of the job")
+			continue
+		}
+		if !r.lost[p] {
+			all[p] = w.Values
+		}
+	}
+	return r.job.SetWrote(all)
+}
+
+// compare says how many frames stand elsewhere than in the record: another version of
+// garner may group otherwise.
+func (r *runner) compare() error {
+	if len(r.sum.Failed) > 0 {
+		return nil // what is missing was said
+	}
+	l, err := r.job.Layout()
+	if err != nil {
+		return err
+	}
+	at := map[cull.ID]cull.Place{}
+	for _, p := range l.Places {
+		at[p.Frame] = p
+	}
+	names := map[int]string{}
+	for _, s := range l.Scenes {
+		names[s.ID] = s.Name
+	}
+	were := map[int]string{}
+	for _, s := range r.rec.Job.Scenes {
+		were[s.ID] = s.Name
+	}
+	aliases, err := r.job.Aliases()
+	if err != nil {
+		return err
+	}
+	moved := map[string]bool{}
+	err = r.frames(func(some []record.Known) error {
+		for _, k := range some {
+			id := k.Frame.ID
+			if present, ok := aliases[id]; ok {
+				id = present
+			}
+			p, ok := at[id]
+			if was := k.Place; ok && (p.Moment != was.Moment || p.Kind != was.Kind || p.Series != was.Series || names[p.Scene] != were[was.Scene]) {
+				moved[k.Frame.Name] = true
+			}
+		}
+		return nil
+	})
+	if err == nil && len(moved) > 0 {
+		first := slices.Sorted(maps.Keys(moved))[0]
+		r.o.Remark(fmt.Sprintf("frames that are in another moment or scene than when the job was archived: %d, the first is %s", len(moved), first))
+	}
+	return err
+}
