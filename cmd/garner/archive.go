@@ -20,8 +20,9 @@ func archiveCommand(d desk) *cobra.Command {
 	var to string
 	var also []string
 	var ff freeFlags
+	var bf bagFlags
 	c := &cobra.Command{
-		Use:   "archive JOB",
+		Use:   "archive JOB | --check BAG... | --open BAG JOB",
 		Short: "Put the job away: a bag of everything, with small pictures of what was dropped",
 		Long: `Makes a bag of the job in DIR (BagIt 1.0, RFC 8493, with SHA-256 and SHA-512): every
 file of the job but the originals of dropped frames; of each of these the largest JPEG
@@ -35,14 +36,22 @@ is replaced. What is there already is read back. An original of a dropped frame 
 holds no whole JPEG is kept whole. Nothing in the job is written but the note of where
 its bags are, and nothing is deleted; status says when the folder may be.
 
-` + freeLong + exitCodes,
+` + freeLong + bagLong + exitCodes,
 		Example: `  garner archive "Job 0613" --to /Volumes/Shelf --dry-run
   garner archive "Job 0613" --to /Volumes/Shelf --also /Volumes/Second
   garner archive "Job 0613" --to /Volumes/Shelf --small 2048
   garner archive "Job 0613" --free --dry-run
-  garner archive "Job 0613" --free --confirm "Job 0613"`,
-		Args: oneJob,
+  garner archive "Job 0613" --free --confirm "Job 0613"
+  garner archive --check /Volumes/Shelf
+  garner archive --open "/Volumes/Shelf/Job 0613" "Job 0613 again"`,
+		Args: bf.args,
 		RunE: func(c *cobra.Command, args []string) error {
+			switch {
+			case bf.check:
+				return d.checkBags(c.Context(), args, f.json)
+			case bf.open:
+				return d.openBag(c.Context(), args[0], args[1], f)
+			}
 			switch freeing, err := ff.asked(c); {
 			case err != nil:
 				return err
@@ -67,6 +76,7 @@ its bags are, and nothing is deleted; status says when the folder may be.
 		},
 	}
 	f.add(c, true)
+	bf.add(c)
 	c.Flags().StringVar(&to, "to", "", "make the bag in `DIR`, as DIR/JOB")
 	c.Flags().StringArrayVar(&also, "also", nil, "and another in `DIR` (may be given several times)")
 	c.Flags().BoolVar(&o.Sets, "sets", false, "take the sets along that render has cut")
