@@ -10,6 +10,7 @@ import (
 	"garner/cull/closing/record"
 	"garner/cull/closing/reopen"
 	"garner/cull/job"
+	"garner/store/archive"
 )
 
 // openBag makes a job again from a bag.
@@ -65,6 +66,10 @@ func (d desk) openBag(ctx context.Context, bag, dir string, f jobFlags) error {
 func openBagHint(err error, bag, dir string) error {
 	var owned *job.OwnedError
 	switch {
+	case errors.Is(err, archive.ErrNoBag):
+		if bags, berr := reopen.Bags(bag); berr == nil {
+			return hinted(fmt.Errorf("%s is a folder of bags, and a job is made from one of them", bag), "garner archive --open "+shellWord(bags[0])+" "+shellWord(dir))
+		}
 	case errors.Is(err, record.ErrNone):
 		return hinted(fmt.Errorf("%s: %w", bag, err), "garner archive --check "+shellWord(bag)+" checks a bag of any kind")
 	case errors.Is(err, reopen.ErrNotEmpty), errors.Is(err, reopen.ErrOther):

@@ -83,6 +83,9 @@ func (r *runner) save(some []record.Known) error {
 	var list []cull.Frame
 	for _, k := range some {
 		list = append(list, k.Frame)
+		for _, f := range k.Frame.Files {
+			r.pictured[f.Path] = f.Role != cull.RoleSidecar
+		}
 	}
 	return r.job.SaveFrames(list)
 }

@@ -92,12 +92,17 @@ func state(p string) bool {
 
 const stateFolder = ".garner"
 
-// listed are the sums for the manifest of the job, of what came.
+// listed are the sums for the manifest of the job, of what came: those that it had, and of
+// pictures and voice notes what was read back just now.
 func (r *runner) listed() map[string]job.Sum {
 	sums := map[string]job.Sum{}
 	for _, m := range r.moves {
-		if sum, err := store.ParseHex(m.list); m.list != "" && err == nil && !r.lost[m.to] {
-			sums[m.to] = sum
+		switch was, err := store.ParseHex(m.list); {
+		case r.lost[m.to]:
+		case m.list != "" && err == nil:
+			sums[m.to] = was
+		case m.small, r.pictured[m.to]:
+			sums[m.to] = m.sum
 		}
 	}
 	return sums

@@ -26,8 +26,6 @@ import (
 	"garner/testdata/testjob"
 )
 
-func TestMain(m *testing.M) { os.Exit(testjob.Run(m)) }
-
 const demoFrames = 24
 
 // bench is a job of which half is dropped, handed off, and a bag of it.

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"garner/cull/closing/record"
@@ -21,7 +22,7 @@ import (
 // Run makes a job in dir from a bag. Files that cannot be had are in the Summary; the
 // error is for what ends the work. When ctx ends, the next run goes on.
 func Run(ctx context.Context, bag, dir string, o Options) (Summary, error) {
-	r := &runner{ctx: ctx, o: o.withDefaults(), folders: map[string]bool{}, lost: map[string]bool{}}
+	r := &runner{ctx: ctx, o: o.withDefaults(), folders: map[string]bool{}, lost: map[string]bool{}, pictured: map[string]bool{}}
 	r.sum.Bypassed = true
 	err := r.all(bag, dir)
 	return r.sum, err
@@ -40,6 +41,7 @@ type runner struct {
 	folders     map[string]bool // of the bag that are none but folders
 	moves       []move
 	lost        map[string]bool // paths in the job of what could not be had
+	pictured    map[string]bool // paths in the job of pictures and voice notes of frames
 	job         *job.Job
 }
 
@@ -193,7 +195,7 @@ func (r *runner) copy(m move, pool *copy.Pool, progress func(int64)) error {
 			r.sum.Copied++
 		}
 	}
-	if m.small {
+	if m.small || strings.HasPrefix(m.from, record.SmallFolder+"/") {
 		r.sum.Smalls++
 	}
 	r.sum.Bytes += res.Size
