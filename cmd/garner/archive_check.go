@@ -14,7 +14,6 @@ import (
 
 	"garner/cull"
 	"garner/cull/closing/reopen"
-	"garner/store/archive"
 )
 
 // bagFlags are those of archive that read bags.
@@ -110,7 +109,7 @@ func (d desk) checkBags(ctx context.Context, dirs []string, json bool) error {
 
 func noBagHint(err error, dir string) error {
 	switch {
-	case errors.Is(err, archive.ErrNoBag):
+	case errors.Is(err, reopen.ErrNoBag):
 		return hinted(fmt.Errorf("%s is no bag, and there is none in it", cull.Plain(dir)), "a bag is the folder that garner archive made, with a bagit.txt in it")
 	case errors.Is(err, fs.ErrNotExist):
 		return fmt.Errorf("%s: there is no such folder", cull.Plain(dir))

@@ -10,7 +10,6 @@ import (
 	"garner/cull/closing/record"
 	"garner/cull/closing/reopen"
 	"garner/cull/job"
-	"garner/store/archive"
 )
 
 // openBag makes a job again from a bag.
@@ -66,7 +65,7 @@ func (d desk) openBag(ctx context.Context, bag, dir string, f jobFlags) error {
 func openBagHint(err error, bag, dir string) error {
 	var owned *job.OwnedError
 	switch {
-	case errors.Is(err, archive.ErrNoBag):
+	case errors.Is(err, reopen.ErrNoBag):
 		if bags, berr := reopen.Bags(bag); berr == nil {
 			return hinted(fmt.Errorf("%s is a folder of bags, and a job is made from one of them", bag), "garner archive --open "+shellWord(bags[0])+" "+shellWord(dir))
 		}

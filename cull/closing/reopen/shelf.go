@@ -9,8 +9,11 @@ import (
 	"garner/store/archive"
 )
 
+// ErrNoBag is returned for a folder that is not a bag.
+var ErrNoBag = archive.ErrNoBag
+
 // Bags returns the bags of a folder: itself, or else the folders in it that are bags or
-// look as if they had been one. None is archive.ErrNoBag.
+// look as if they had been one. None is ErrNoBag.
 func Bags(dir string) ([]string, error) {
 	if is(dir, "bagit.txt") || is(dir, record.Folder) {
 		return []string{dir}, nil
@@ -26,7 +29,7 @@ func Bags(dir string) ([]string, error) {
 		}
 	}
 	if len(bags) == 0 {
-		return nil, archive.ErrNoBag
+		return nil, ErrNoBag
 	}
 	return bags, nil
 }
