@@ -222,6 +222,8 @@ func covers(a, p string) bool {
 var mayRemove = map[string]string{
 	"cull/closing/free": "originals, after proof; partials of its small pictures",
 
+	"cull/closing/reopen": "its own note opening.txt in the state of the job that it makes; partials in there",
+
 	"cmd/garner":       "what it made a moment ago and nobody used: an empty job, half a demo",
 	"cull/handoff":     "sidecars that a handoff wrote and nobody changed since",
 	"cull/intake":      "partials in folders that it copies to",
