@@ -25,6 +25,27 @@ func Outcome(keep, review, rescue Answer) Answer {
 	return keep
 }
 
+// TakenBack reports whether a frame that the pass keep answered with no is wanted all
+// the same: the rescue says yes, or another pass that asks about the frame. A yes that
+// sleeps, in a pass of the kept ones, does not count. passes are in order of definition.
+func TakenBack(passes []Pass, answer func(pass string) Answer) bool {
+	if answer(KeepPass) != No {
+		return false
+	}
+	if answer(RescuePass) == Yes {
+		return true
+	}
+	asks := map[string]bool{}
+	for _, p := range passes { // a source stands before what it is the source of
+		of := p.Source.Of
+		asks[p.Name] = of == "" || asks[of] && answer(of) == p.Source.Answer
+		if p.Name != KeepPass && asks[p.Name] && answer(p.Name) == Yes {
+			return true
+		}
+	}
+	return false
+}
+
 // Outcome is what was decided of a frame in the end.
 func (s *Session) Outcome(id ID) Answer {
 	in := func(pass string) Answer { return s.Decision(pass, id).Answer }

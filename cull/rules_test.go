@@ -1,6 +1,7 @@
 package cull
 
 import (
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -148,6 +149,44 @@ func TestRegroupingKeepsEverything(t *testing.T) {
 		same(t, "the start", stateOf(s).Answers, map[string]map[ID]Decision{})
 		same(t, "the groups", s.layout.Places, s.base.Places)
 	})
+}
+
+// A dropped frame is taken back by a yes of any pass that asks about it, and not by one
+// that sleeps.
+func TestTakenBack(t *testing.T) {
+	of := func(name, source string, a Answer) Pass {
+		return Pass{Name: name, Source: Source{Of: source, Answer: a}}
+	}
+	passes := []Pass{{Name: KeepPass}, of("album", KeepPass, Yes), of(RescuePass, KeepPass, No), of("client", RescuePass, No), of("web", "", Open), of("cover", "album", Yes)}
+	for _, c := range []struct {
+		yes, no []string
+		want    bool
+	}{
+		{no: []string{KeepPass}},
+		{no: []string{KeepPass}, yes: []string{"album", "cover"}},
+		{no: []string{KeepPass}, yes: []string{RescuePass}, want: true},
+		{yes: []string{KeepPass, RescuePass}},
+		{yes: []string{RescuePass}},
+		{no: []string{KeepPass}, yes: []string{"client"}},
+		{no: []string{KeepPass, RescuePass}, yes: []string{"client"}, want: true},
+		{no: []string{KeepPass}, yes: []string{"web"}, want: true},
+	} {
+		got := TakenBack(passes, func(pass string) Answer {
+			switch {
+			case slices.Contains(c.yes, pass):
+				return Yes
+			case slices.Contains(c.no, pass):
+				return No
+			}
+			return Open
+		})
+		if got != c.want {
+			t.Errorf("yes in %v, no in %v: %v", c.yes, c.no, got)
+		}
+	}
+	if !TakenBack(nil, func(pass string) Answer { return map[string]Answer{KeepPass: No, RescuePass: Yes}[pass] }) {
+		t.Error("what is handed over as rescued is not taken back")
+	}
 }
 
 // What is handed over in the end, by the three passes that have a say in it.

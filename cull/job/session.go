@@ -53,6 +53,37 @@ func decisionsOf(tx *catalog.Tx, pass string) (map[cull.ID]cull.Decision, error)
 	return decisions, err
 }
 
+// TakenBack returns the frames that the pass keep dropped and that are wanted all the
+// same: see cull.TakenBack.
+func (j *Job) TakenBack() (map[cull.ID]bool, error) {
+	var w Whole
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		w.Passes, w.Answers, err = answersOf(tx)
+		return err
+	})
+	back := map[cull.ID]bool{}
+	for id := range w.Answers[cull.KeepPass] {
+		if w.TakenBack(id) {
+			back[id] = true
+		}
+	}
+	return back, err
+}
+
+// answersOf returns the passes in order of definition, and the answers in each.
+func answersOf(tx *catalog.Tx) (passes []cull.Pass, answers map[string]map[cull.ID]cull.Decision, err error) {
+	if passes, err = passesOf(tx); err != nil {
+		return nil, nil, err
+	}
+	answers = map[string]map[cull.ID]cull.Decision{}
+	for _, p := range passes {
+		if answers[p.Name], err = decisionsOf(tx, p.Name); err != nil {
+			return nil, nil, err
+		}
+	}
+	return passes, answers, nil
+}
+
 // Passes returns the passes in order of definition; keep is the first.
 func (j *Job) Passes() ([]cull.Pass, error) {
 	var passes []cull.Pass

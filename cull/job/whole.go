@@ -29,18 +29,22 @@ func (j *Job) Whole() (Whole, error) {
 	return w, err
 }
 
+// TakenBack reports whether a frame that the pass keep dropped is wanted all the same.
+func (w Whole) TakenBack(id cull.ID) bool {
+	return cull.TakenBack(w.Passes, func(pass string) cull.Answer { return w.Answers[pass][id].Answer })
+}
+
+// Dropped reports whether a frame was dropped, and no later pass took it back.
+func (w Whole) Dropped(id cull.ID) bool {
+	return w.Answers[cull.KeepPass][id].Answer == cull.No && !w.TakenBack(id)
+}
+
 func wholeFrom(tx *catalog.Tx) (w Whole, err error) {
 	if w.Loaded, err = loadFrom(tx); err != nil {
 		return w, err
 	}
-	if w.Passes, err = passesOf(tx); err != nil {
+	if w.Passes, w.Answers, err = answersOf(tx); err != nil {
 		return w, err
-	}
-	w.Answers = map[string]map[cull.ID]cull.Decision{}
-	for _, p := range w.Passes {
-		if w.Answers[p.Name], err = decisionsOf(tx, p.Name); err != nil {
-			return w, err
-		}
 	}
 	if w.Looks, err = looksOf(tx); err != nil {
 		return w, err
