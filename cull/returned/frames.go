@@ -34,9 +34,11 @@ func framesOf(j *job.Job) (known, error) {
 	if err != nil {
 		return k, err
 	}
-	answers, err := j.Decisions(cull.KeepPass)
-	if err != nil {
-		return k, err
+	answers := map[string]map[cull.ID]cull.Decision{}
+	for _, pass := range []string{cull.KeepPass, cull.ReviewPass, cull.RescuePass} {
+		if answers[pass], err = j.Decisions(pass); err != nil {
+			return k, err
+		}
 	}
 	list, err := j.Bodies()
 	if err != nil {
@@ -54,7 +56,8 @@ func framesOf(j *job.Job) (known, error) {
 		body := bodies[f.Body]
 		frame := Frame{ID: f.ID, Name: f.Name, Letter: body.Letter, Taken: f.Taken, Corrected: body.Correct(f.Taken),
 			Make: f.Shot.Make, Model: f.Shot.Model, Serial: f.Shot.Serial, Counter: f.Shot.Counter,
-			Answer: answers[f.ID].Answer, Moment: place.Moment, Series: place.Kind == cull.Series, Alike: place.Alike, Place: i}
+			Answer: cull.Outcome(answers[cull.KeepPass][f.ID].Answer, answers[cull.ReviewPass][f.ID].Answer, answers[cull.RescuePass][f.ID].Answer),
+			Moment: place.Moment, Series: place.Kind == cull.Series, Alike: place.Alike, Place: i}
 		frame.Width, frame.Height = upright(f)
 		for _, file := range f.Files {
 			if file.Role != cull.RoleSidecar && file.Role != cull.RoleVoice {

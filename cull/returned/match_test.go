@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"maps"
 	"os"
 	"os/exec"
 	"path"
@@ -288,5 +289,26 @@ func TestSmallOfEveryKind(t *testing.T) {
 		if !lookSame(&p, &m.Pictures[0]) || !near(p.Look.Red, one.Red) || !near(p.Look.Green, one.Green) || !near(p.Look.Blue, one.Blue) {
 			t.Errorf("%s: %v, want %v", p.Path, p.Look, one)
 		}
+	}
+}
+
+// Keepers are those that are handed over: what the rescue took back is one that lacks its
+// picture, and what the review took out is none.
+func TestKeepersOfTheRescue(t *testing.T) {
+	e := newExporter(t, testjob.Demo(t, 4, true))
+	ids := slices.Sorted(maps.Keys(e.frame))
+	answer := func(pass string, id cull.ID, a cull.Answer) cull.Entry {
+		return cull.Entry{Verb: cull.VerbAnswer, Pass: pass, Changes: []cull.Change{{Frame: id, After: a, Shown: true, Explicit: true}}}
+	}
+	_, err := e.j.Append(
+		cull.Entry{Verb: cull.VerbPass, Args: []string{cull.ReviewPass, "from", cull.KeepPass, "yes", "Still in?"}},
+		cull.Entry{Verb: cull.VerbPass, Args: []string{cull.RescuePass, "from", cull.KeepPass, "no", "Take it back?"}},
+		answer(cull.KeepPass, ids[0], cull.No), answer(cull.RescuePass, ids[0], cull.Yes),
+		answer(cull.KeepPass, ids[1], cull.Yes), answer(cull.ReviewPass, ids[1], cull.No))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := e.match(Options{}).Report.Missing; !slices.Equal(got, ids[:1]) {
+		t.Errorf("%v lack their pictures, want %v", got, ids[:1])
 	}
 }
