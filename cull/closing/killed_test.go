@@ -3,6 +3,7 @@ package closing
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -19,6 +20,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/job"
+	"garner/store"
 	"garner/store/vfs"
 )
 
@@ -272,6 +274,26 @@ func TestPlaceFails(t *testing.T) {
 		}
 		if d := cmp.Diff(want, tree(t, b.shelf)); d != "" {
 			t.Fatalf("%v at step %d: %s", fault, at, d)
+		}
+	}
+}
+
+// Killed while the very first file of a bag is written, the bag is still made there.
+func TestKilledBeforeTheBagIsOne(t *testing.T) {
+	b := newBench(t)
+	var dirs []string
+	o := b.twoDisks()
+	for _, shelf := range o.Dirs {
+		dirs = append(dirs, filepath.Join(shelf, filepath.Base(b.dir)))
+		dir := dirs[len(dirs)-1]
+		if err := errors.Join(os.MkdirAll(dir, 0o777), os.WriteFile(filepath.Join(dir, store.PartialName("growing.txt", "3e12445b88afc628")), []byte("half"), 0o666)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sum := b.run(o)
+	for i, p := range sum.Places {
+		if p.Dir != dirs[i] || p.Err != nil {
+			t.Errorf("the bag is %s: %v", p.Dir, p.Err)
 		}
 	}
 }

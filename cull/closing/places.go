@@ -163,14 +163,15 @@ func bagIn(shelf, name string, noted []string, journal []byte) (dir string, r *r
 	}
 }
 
-// empty reports whether dir is a folder with nothing in it.
+// empty reports whether dir is a folder with nothing in it, or with no more than a copy
+// leaves behind that was killed before the bag was one.
 func empty(dir string) bool {
 	info, err := os.Lstat(dir)
 	if err != nil || !info.IsDir() {
 		return false
 	}
 	entries, err := os.ReadDir(dir)
-	return err == nil && len(entries) == 0
+	return err == nil && !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return !store.IsPartial(e.Name()) })
 }
 
 // begun reports whether there is a bag without a record in a folder, or nothing at all.
