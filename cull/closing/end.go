@@ -118,14 +118,11 @@ func (r *runner) keep(ctx context.Context) error {
 		if x.why != "" || x.altered || slices.Contains(r.sum.Changed, x.path) {
 			continue
 		}
-		head := x.of.Head
-		if head == "" {
-			if head, err = headOf(r.source(x.path)); err != nil {
-				r.sum.Changed = append(r.sum.Changed, x.path)
-				continue
-			}
+		if x.head == "" {
+			r.sum.Changed = append(r.sum.Changed, x.path)
+			continue
 		}
-		a.Files[x.path] = job.ArchivedFile{Size: x.size, Mod: x.mod.UnixNano(), Head: head, Small: x.bag == ""}
+		a.Files[x.path] = job.ArchivedFile{Size: x.size, Mod: x.mod.UnixNano(), Head: x.head, Small: x.bag == ""}
 	}
 	lone, err := alone(r.job.Root(), r.folder)
 	if err != nil {
@@ -221,24 +218,41 @@ func leftText(left []Left) string {
 	return fmt.Sprintf("%s in the folder that no bag gets: %s (%s)", count(len(left), "thing"), left[0].Path, left[0].Why)
 }
 
-// disks says whether what was proven lies on two disks, none of them that of the job: what
-// is on one may be lost at once. It is what offload asks for before a card is formatted.
+// disks says what is against it in where the proven bags lie.
 func (r *runner) disks() []string {
-	own, err := r.o.VolumeOf(r.job.Root())
+	var bags []lying
+	for _, p := range r.places {
+		if p.Proven {
+			bags = append(bags, lying{p.Dir, p.vol})
+		}
+	}
+	return apart(r.job.Root(), bags, r.o.VolumeOf)
+}
+
+// lying is a proven bag, and the volume that it lies on.
+type lying struct {
+	dir string
+	vol volume.Volume
+}
+
+// apart says what is against it that bags lie on two disks, none of them that of the job:
+// what is on one may be lost at once. It is what offload asks for before a card is
+// formatted.
+func apart(root string, bags []lying, volumeOf func(string) (volume.Volume, error)) []string {
+	own, err := volumeOf(root)
 	if err != nil {
 		return []string{"it cannot be told on which disk the job lies"}
 	}
 	var near []string
 	var apart []volume.Volume
-	for _, p := range r.places {
+	for _, b := range bags {
 		switch {
-		case !p.Proven:
-		case p.vol.Memory:
-			near = append(near, p.Dir+" lies in memory: it is gone when the machine is switched off")
-		case p.vol.SameDisk(own):
-			near = append(near, p.Dir+" lies on the same disk as the job")
-		case !slices.ContainsFunc(apart, p.vol.SameDisk):
-			apart = append(apart, p.vol)
+		case b.vol.Memory:
+			near = append(near, b.dir+" lies in memory: it is gone when the machine is switched off")
+		case b.vol.SameDisk(own):
+			near = append(near, b.dir+" lies on the same disk as the job")
+		case !slices.ContainsFunc(apart, b.vol.SameDisk):
+			apart = append(apart, b.vol)
 		}
 	}
 	switch {

@@ -31,8 +31,9 @@ type item struct {
 	file
 	bag     string // in the bag; "" = nowhere, and why says why not
 	why     string
-	sum     *sum // of its bytes; nil = it is learned when it is copied
-	altered bool // its bytes are not those of the job's manifest
+	sum     *sum   // of its bytes; nil = it is learned when it is copied
+	altered bool   // its bytes are not those of the job's manifest
+	head    string // SHA-256 of its first 64 KiB, before anything else was read of it; "" = it cannot be read
 
 	frame *cull.Frame // of an original that a frame has
 	of    cull.File
@@ -108,7 +109,7 @@ func (p *planner) items(files []file, w job.Whole) []*item {
 		x := &item{file: f}
 		if of, ok := frames[f.path]; ok && of.file.Size == f.size && of.file.Mod.Equal(f.mod) {
 			x.frame, x.of = of.frame, of.file
-			x.drop = w.Answers[cull.KeepPass][of.frame.ID].Answer == cull.No && original(of.file)
+			x.drop = w.Dropped(of.frame.ID) && original(of.file)
 		}
 		if s, ok := p.known(f); ok {
 			x.sum = &s

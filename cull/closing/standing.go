@@ -11,6 +11,7 @@ import (
 	"garner/cull/job"
 	"garner/store/archive"
 	"garner/store/vfs"
+	"garner/store/volume"
 )
 
 // Standing is how it stands with the bags of a job.
@@ -38,6 +39,10 @@ type Bag struct {
 // in a bag it reads the lists and looks at sizes; only before it says that the folder may
 // be deleted it reads the beginning of every file of the job.
 func Stands(ctx context.Context, j *job.Job, progress func(done, total int)) (Standing, error) {
+	return stands(ctx, j, volume.Of, progress)
+}
+
+func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volume, error), progress func(done, total int)) (Standing, error) {
 	var s Standing
 	noted, err := j.Bags()
 	if err != nil || len(noted) == 0 {
@@ -52,21 +57,32 @@ func Stands(ctx context.Context, j *job.Job, progress func(done, total int)) (St
 	for _, p := range last.Places {
 		promised[p.Dir] = p
 	}
+	journal, err := j.JournalText()
+	if err != nil {
+		return s, err
+	}
+	var proven []lying
 	for _, dir := range noted {
 		p, counts := promised[dir]
 		b := Bag{Dir: dir, Proven: p.Proven, Why: p.Why}
-		if err := whole(dir, last.Run); err != nil {
+		if err := whole(dir, last.Run, journal); err != nil {
 			b.Why = reason(err)
 			if counts && p.Proven {
 				s.Why = append(s.Why, fmt.Sprintf("%s: %s", dir, b.Why))
 			}
 		} else {
 			b.There = true
+			if vol, err := volumeOf(dir); err == nil && counts && p.Proven {
+				proven = append(proven, lying{dir, vol})
+			}
 		}
 		s.Bags = append(s.Bags, b)
 	}
 	if !known {
 		s.Why = append(s.Why, "it is not known any more what was proven of the bags: archiving again proves it")
+	}
+	if len(s.Why) == 0 { // job and bags may lie elsewhere by now
+		s.Why = apart(j.Root(), proven, volumeOf)
 	}
 	if err := s.since(ctx, j, last, progress); err != nil {
 		return s, err
@@ -76,8 +92,8 @@ func Stands(ctx context.Context, j *job.Job, progress func(done, total int)) (St
 }
 
 // whole looks at a bag without reading its payload: the lists can be read, the record is
-// there, and all files are, with as many bytes as they had together.
-func whole(dir string, run int) error {
+// there and of this job, and all files are, with as many bytes as they had together.
+func whole(dir string, run int, journal []byte) error {
 	b, err := archive.Open(vfs.OS{}, dir)
 	if err != nil {
 		return err
@@ -89,6 +105,8 @@ func whole(dir string, run int) error {
 		return err
 	} else if r.Job.Run < run {
 		return fmt.Errorf("the bag has not the last record")
+	} else if !ours(r, journal) {
+		return fmt.Errorf("the bag is not of this job")
 	}
 	files := b.Files()
 	var bytes int64

@@ -16,7 +16,7 @@ import (
 
 func (b *bench) stands() Standing {
 	b.t.Helper()
-	s, err := Stands(context.Background(), b.j, nil)
+	s, err := stands(context.Background(), b.j, disks(b.shelf), nil)
 	if err != nil {
 		b.t.Fatal(err)
 	}
