@@ -30,7 +30,8 @@ const freeLong = `--free gives the disk back: it deletes the raw originals of fr
 bag of the job. All bags have to be reachable and are read whole first; then each file
 is proved and deleted, one after the other, and the journal says so. What stays is
 JOB/small: the camera's JPEGs, with which the frames live on. Never touched are frames
-that are open, kept or material for a merge, clips, JPEGs, voice notes and sidecars.
+that are open, kept, rescued or material for a merge, clips, JPEGs, voice notes and
+sidecars.
 It asks for the job's name; --confirm NAME answers for scripts, --dry-run only says
 what would go. Frames that nobody saw before they were dropped stay (--unshown lets
 them go), and nothing goes while keepers have no finished picture (--unfinished).

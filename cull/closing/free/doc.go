@@ -6,7 +6,7 @@
 //
 // Raw files of frames that were answered with no in the pass keep, and nothing else:
 // no JPEG or HEIF, no clip, no voice note, no sidecar, nothing of a frame that is
-// open, kept or material for a merge. [Plan] lists them, and what stays although its
+// open, kept, material for a merge, or taken back by a later pass such as the rescue. [Plan] lists them, and what stays although its
 // frame was dropped, with the reason. With Options.Retire, raw files of kept frames go
 // too, for which more is asked.
 //

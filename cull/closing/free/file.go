@@ -31,6 +31,7 @@ type Why int
 // not as it should be.
 const (
 	NotShown    Why = iota // the frame was dropped unseen
+	TakenBack              // a later pass, such as the rescue, said yes to the dropped frame
 	Finished               // a finished picture shows the frame
 	NoPicture              // no JPEG in the file could stand for it
 	NotArchived            // a bag has no small picture of it: it was dropped later
@@ -51,6 +52,7 @@ func (w Why) Fault() bool { return w >= Differs }
 // whys are the reasons in words that follow a number of originals.
 var whys = [...]string{
 	NotShown:    "dropped before the frame had been shown",
+	TakenBack:   "of a frame that a later pass took back",
 	Finished:    "of a frame that a finished picture shows",
 	NoPicture:   "without a whole JPEG inside that could stand for it",
 	NotArchived: "not in every bag as a small picture yet",

@@ -169,6 +169,24 @@ func hostiles() []hostile {
 			}
 			return nil
 		}, gone: two, why: Changed},
+		{name: "a frame was rescued after it was archived", before: func(w *wedding) {
+			w.open(func(j *job.Job) { w.rescue(j, 1) })
+		}, gone: two, after: func(w *wedding, stayed map[string]Stay) {
+			if stayed[first].Why != TakenBack {
+				w.t.Errorf("%+v", stayed[first])
+			}
+		}},
+		{name: "a frame is rescued while its file is read", during: func(w *wedding, op, path string) error {
+			if op == "read" && path == first {
+				j, err := job.Open(w.root, job.Options{Who: "anna"})
+				must(w.t, err)
+				if back, err := j.TakenBack(); err == nil && len(back) == 0 {
+					w.rescue(j, 1)
+				}
+				must(w.t, j.Close())
+			}
+			return nil
+		}, gone: two, why: TakenBack},
 		{name: "another file has its name by the time it is removed", during: swap(func(w *wedding, name string) {
 			must(w.t, os.WriteFile(name, []byte("another"), 0o666))
 		}), gone: two, why: NotRemoved, moved: []string{first}, after: func(w *wedding, _ map[string]Stay) {
@@ -340,7 +358,7 @@ func TestHostile(t *testing.T) {
 				t.Errorf("%d went, want %v; %+v", sum.Freed, c.gone, sum.Stayed)
 			}
 			for _, s := range sum.Stayed {
-				if s.Why != c.why || s.Why != Changed && s.Why != NotKept && s.What == "" {
+				if s.Why != c.why || s.Why != Changed && s.Why != TakenBack && s.Why != NotKept && s.What == "" {
 					t.Errorf("%s stays: %s (%s), want %s", s.Path, s.Why, s.What, c.why)
 				}
 			}

@@ -62,6 +62,9 @@ func (w *Work) known(ctx context.Context) (k known, err error) {
 	if k.answers, err = w.job.Decisions(cull.KeepPass); err != nil {
 		return k, err
 	}
+	if k.back, err = w.job.TakenBack(); err != nil {
+		return k, err
+	}
 	m, err := returned.Match(ctx, w.job, returned.Options{ReadOnly: w.o.DryRun})
 	if err != nil {
 		return k, err
@@ -150,6 +153,10 @@ func (w *Work) again(f File) (cull.Frame, Why, error) {
 	if err != nil {
 		return cull.Frame{}, Changed, err
 	}
+	back, err := w.job.TakenBack()
+	if err != nil {
+		return cull.Frame{}, Changed, err
+	}
 	frame, ok := frames[f.Frame]
 	if !ok {
 		return frame, Changed, nil
@@ -158,7 +165,7 @@ func (w *Work) again(f File) (cull.Frame, Why, error) {
 	if i < 0 {
 		return frame, Changed, nil
 	}
-	k := known{answers: answers, shown: w.shown}
+	k := known{answers: answers, back: back, shown: w.shown}
 	for _, b := range w.bags {
 		k.bags = append(k.bags, b.testimony)
 	}

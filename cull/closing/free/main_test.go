@@ -118,6 +118,15 @@ func (w *wedding) answer(j *job.Job, i int, before, after cull.Answer, shown boo
 	must(w.t, err)
 }
 
+// rescue takes a dropped frame back in the pass that asks about those.
+func (w *wedding) rescue(j *job.Job, i int) {
+	w.t.Helper()
+	_, err := j.Append(
+		cull.Entry{Verb: cull.VerbPass, Args: []string{cull.RescuePass, "from", cull.KeepPass, "no", "Take it back?"}},
+		cull.Entry{Verb: cull.VerbAnswer, Pass: cull.RescuePass, Changes: []cull.Change{{Frame: w.ids[i], After: cull.Yes, Shown: true, Explicit: true}}})
+	must(w.t, err)
+}
+
 func (w *wedding) abs(p string) string { return filepath.Join(w.root, filepath.FromSlash(p)) }
 
 func (w *wedding) read(p string) []byte {

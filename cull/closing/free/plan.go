@@ -29,6 +29,7 @@ func (p Plan) Bytes() (n int64) {
 type known struct {
 	frames  map[cull.ID]cull.Frame
 	answers map[cull.ID]cull.Decision // of the pass keep
+	back    map[cull.ID]bool          // dropped there, and taken back by a later pass
 	shown   map[cull.ID]bool          // frames of which there may be a finished picture
 	bags    []testimony
 }
@@ -114,6 +115,8 @@ func (k known) judge(f cull.Frame, x cull.File, o Options) (File, Why, string) {
 	switch {
 	case !o.concerns(x, d):
 		return file, Changed, ""
+	case k.back[f.ID]:
+		return file, TakenBack, ""
 	case !file.Kept && !d.Shown && !o.Unshown:
 		return file, NotShown, ""
 	case !file.Kept && k.shown[f.ID]:

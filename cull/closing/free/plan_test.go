@@ -111,6 +111,7 @@ func TestWhyFilesStay(t *testing.T) {
 		"nothing against it":    {func(*known, *Options) {}, goes},
 		"unseen":                {func(k *known, _ *Options) { k.answers[id] = cull.Decision{Answer: cull.No} }, NotShown},
 		"unseen, and asked for": {func(k *known, o *Options) { k.answers[id] = cull.Decision{Answer: cull.No}; o.Unshown = true }, goes},
+		"taken back":            {func(k *known, o *Options) { k.back = map[cull.ID]bool{id: true}; o.Unshown = true }, TakenBack},
 		"finished":              {func(k *known, _ *Options) { k.shown[id] = true }, Finished},
 		"a bag without it":      {func(k *known, _ *Options) { delete(k.bags[1].smalls, path) }, NotArchived},
 		"no JPEG in it": {func(k *known, _ *Options) {
