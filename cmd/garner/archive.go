@@ -189,7 +189,7 @@ func archiveDone(o closing.Options, sum closing.Summary, interrupted bool) map[s
 			place["raw"] = raw
 		}
 		if p.Err != nil {
-			place["why"] = p.Err.Error()
+			place["why"] = p.Reason()
 		}
 		places = append(places, place)
 	}
@@ -242,7 +242,7 @@ func (d desk) archiveSummary(dir string, o closing.Options, sum closing.Summary)
 	for _, p := range sum.Places {
 		switch {
 		case p.Err != nil:
-			d.sayf("%s: %s", cull.Plain(p.Dir), cull.Plain(p.Err.Error()))
+			d.sayf("%s: %s", cull.Plain(p.Dir), cull.Plain(p.Reason()))
 		case o.DryRun:
 			d.sayf("%s: the bag would be here", cull.Plain(p.Dir))
 		default:

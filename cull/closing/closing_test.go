@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -21,6 +22,7 @@ import (
 	"garner/cull/job"
 	"garner/cull/prepare"
 	"garner/preview/small"
+	"garner/store"
 	"garner/store/archive"
 	"garner/store/vfs"
 	"garner/store/volume"
@@ -666,5 +668,90 @@ func TestInterrupted(t *testing.T) {
 func TestChanges(t *testing.T) {
 	if got := changes([]file{{path: "a", size: 1}, {path: "b", size: 1}, {path: "c"}}, []file{{path: "a", size: 1}, {path: "b", size: 2}, {path: "d"}}); !slices.Equal(got, []string{"b", "c", "d"}) {
 		t.Error(got)
+	}
+}
+
+// What is wrong with a place is said in words, with the file in the bag that it is about.
+func TestReasons(t *testing.T) {
+	dir := filepath.Join(string(filepath.Separator), "shelf", "job")
+	in := filepath.Join(dir, "data", "job", "A", "1.CR3")
+	for want, err := range map[string]error{
+		"":                                    nil,
+		"the disk is full (data/job/A/1.CR3)": store.Wrap("write", in, syscall.ENOSPC),
+		"it cannot be written: the disk is read-only, or somebody else's": store.Wrap("make folder", dir, syscall.EROFS),
+		"is not a bag (data/job/A/1.CR3)":                                 store.Wrap("read", in, errors.New("is not a bag")),
+		"there is not room enough: 3 MB are needed, 1 MB are free":        &RoomError{2_000_001, 1_000_000},
+	} {
+		p := Place{Dir: dir, Err: err}
+		if got := p.Reason(); !strings.HasSuffix(got, want) || (err == nil) != (got == "") {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// When the originals were let go, the next run knows their small pictures for those that the
+// bag has, and a bag elsewhere gets them from the job.
+func TestFreed(t *testing.T) {
+	b := newBench(t)
+	b.decide(cull.Yes, 0)
+	b.decide(cull.No, 1, 2)
+	b.run(Options{})
+	before := tree(t, b.bag())
+	for _, n := range []int{1, 2} {
+		raw := b.main(n)
+		text, err := os.ReadFile(filepath.Join(b.bag(), "data", "small", filepath.FromSlash(raw+".jpg")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.write(cull.SmallPath(raw), string(text))
+		if err := os.Remove(filepath.Join(b.dir, filepath.FromSlash(raw))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	other := filepath.Join(b.shelf, "other")
+	sum := b.run(Options{Dirs: []string{b.shelf, other}})
+	after := tree(t, b.bag())
+	if d := cmp.Diff(payload(before), payload(after)); d != "" || sum.Files[Failed] > 0 {
+		t.Errorf("%+v: %s", sum, d)
+	}
+	holds := func(dir string) {
+		t.Helper()
+		r, err := record.Open(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.recordHolds(r, tree(t, dir))
+	}
+	holds(b.bag())
+	holds(filepath.Join(other, filepath.Base(b.dir)))
+	alone := filepath.Join(b.shelf, "alone") // no record to look back to
+	b.run(Options{Dirs: []string{alone}})
+	holds(filepath.Join(alone, filepath.Base(b.dir)))
+}
+
+// A station may go on deciding while the job is archived.
+func TestBesideAStation(t *testing.T) {
+	b := newBench(t)
+	b.decide(cull.No, 0)
+	claim, err := b.j.Claim()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer claim.Release()
+	decided := false
+	b.run(Options{Progress: func(p Progress) {
+		if p.Stage == Copying && !decided {
+			decided = true
+			b.decide(cull.No, 1)
+		}
+	}})
+	r, err := record.Open(b.bag())
+	if err != nil || !decided {
+		t.Fatal(decided, err)
+	}
+	for f := range r.Frames() {
+		if small := f.Small != nil; small != (f.ID == b.ids[b.names[0]]) || (f.Answers[cull.KeepPass] != nil) != small {
+			t.Errorf("%s: %+v", f.Name, f.Answers)
+		}
 	}
 }

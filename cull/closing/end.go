@@ -73,9 +73,9 @@ func (r *runner) readBack(ctx context.Context) error {
 		case ctx.Err() != nil:
 			return ctx.Err()
 		case err != nil:
-			p.Proven, p.fault = false, err
+			p.Proven, p.Err = false, err
 		case !report.Valid():
-			p.Proven, p.fault = false, &FaultyError{report.Findings[0].String(), faults(report)}
+			p.Proven, p.Err = false, &FaultyError{report.Findings[0].String(), faults(report)}
 		}
 		p.Held, p.Bypassed = report.Files, p.Bypassed && report.Bypassed
 	}
@@ -135,9 +135,7 @@ func (r *runner) keep(ctx context.Context) error {
 	a.Why = r.sum.Why
 	for _, p := range r.places {
 		ap := job.ArchivedPlace{Dir: p.Dir, Proven: p.Proven}
-		if p.fault != nil {
-			ap.Why = reason(p.fault)
-		}
+		ap.Why = p.Reason()
 		a.Places = append(a.Places, ap)
 	}
 	if err := r.job.SaveArchived(a); err != nil {
@@ -207,7 +205,7 @@ func (r *runner) whyNot() []string {
 	}
 	for _, p := range r.places {
 		if !p.alive() {
-			why = append(why, p.Dir+": "+reason(p.fault))
+			why = append(why, p.Dir+": "+p.Reason())
 		}
 	}
 	return append(why, r.disks()...)
@@ -269,7 +267,6 @@ func apart(root string, bags []lying, volumeOf func(string) (volume.Volume, erro
 // conclude fills in what is known of the places.
 func (r *runner) conclude() {
 	for _, p := range r.places {
-		p.Err = p.fault
 		r.sum.Places = append(r.sum.Places, p.Place)
 	}
 	r.sum.Took = r.o.Now().Sub(r.began)

@@ -159,8 +159,8 @@ func (r *runner) growAt(ctx context.Context, at []*place, group []put) error {
 			p.Added += results[i].Added
 			p.Bytes += results[i].Bytes
 			p.Bypassed = p.Bypassed && results[i].Bypassed
-			if p.fault = results[i].Err; p.alive() {
-				p.fault = p.open(r.fsys)
+			if p.Err = results[i].Err; p.alive() {
+				p.Err = p.open(r.fsys)
 			}
 		}
 		return nil
@@ -271,7 +271,7 @@ func (r *runner) room() error {
 			}
 		}
 		if need > p.vol.Free {
-			p.fault = &RoomError{need, p.vol.Free}
+			p.Err = &RoomError{need, p.vol.Free}
 		}
 	}
 	if !slices.ContainsFunc(r.places, (*place).alive) {

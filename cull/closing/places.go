@@ -36,10 +36,10 @@ type place struct {
 	bag    *archive.Bag   // as it was before; nil = there was none
 	record *record.Record // the last one in it; nil = there is none
 	had    bool           // there was payload before this run
-	fault  error          // it is worked on no more
 }
 
-func (p *place) alive() bool { return p.fault == nil }
+// alive reports whether the place is still worked on.
+func (p *place) alive() bool { return p.Err == nil }
 
 // sum returns the checksum that the bag has for a path.
 func (p *place) sum(path string) (sum [32]byte, ok bool) {
@@ -232,17 +232,17 @@ func (r *runner) settle() error {
 	for _, shelf := range dirs {
 		p := &place{shelf: shelf, Place: Place{Bypassed: true}}
 		r.places = append(r.places, p)
-		if p.Dir, p.record, p.fault = bagIn(shelf, name, noted, journal); p.fault != nil {
+		if p.Dir, p.record, p.Err = bagIn(shelf, name, noted, journal); p.Err != nil {
 			p.Dir = filepath.Join(shelf, name)
 			continue
 		}
 		if base := filepath.Base(p.Dir); base != name && !slices.Contains(noted, p.Dir) && p.record == nil {
 			r.remark("%s lies there already and is not of this job: the bag is %s", filepath.Join(shelf, name), base)
 		}
-		if p.vol, p.fault = r.o.VolumeOf(shelf); p.fault != nil {
+		if p.vol, p.Err = r.o.VolumeOf(shelf); p.Err != nil {
 			continue
 		}
-		p.fault = p.open(r.fsys)
+		p.Err = p.open(r.fsys)
 	}
 	if !slices.ContainsFunc(r.places, (*place).alive) {
 		return r.placeErrors()
@@ -264,12 +264,20 @@ func (p *place) open(fsys vfs.FS) error {
 	return nil
 }
 
+// PlaceError is what is wrong with the bag in one place.
+type PlaceError struct{ Place Place }
+
+func (e *PlaceError) Error() string { return e.Place.Dir + ": " + e.Place.Reason() }
+
+// Unwrap returns the reason.
+func (e *PlaceError) Unwrap() error { return e.Place.Err }
+
 // placeErrors joins what is wrong with the places.
 func (r *runner) placeErrors() error {
 	var errs []error
 	for _, p := range r.places {
-		if p.fault != nil {
-			errs = append(errs, fmt.Errorf("%s: %w", p.Dir, p.fault))
+		if p.Err != nil {
+			errs = append(errs, &PlaceError{p.Place})
 		}
 	}
 	return errors.Join(errs...)

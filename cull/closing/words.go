@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path/filepath"
 	"strings"
 
 	"garner/store"
@@ -20,6 +21,31 @@ func reason(err error) string {
 		return theirs.Err.Error()
 	}
 	return err.Error()
+}
+
+// Reason says, in a clause for people, why the bag is not whole; "" if it is.
+func (p Place) Reason() string {
+	if p.Err == nil {
+		return ""
+	}
+	var e *store.Error
+	at := ""
+	if errors.As(p.Err, &e) {
+		if rel, err := filepath.Rel(p.Dir, e.Path); err == nil && filepath.IsLocal(rel) && rel != "." {
+			at = " (" + filepath.ToSlash(rel) + ")"
+		}
+	}
+	switch store.Class(p.Err) {
+	case store.NoSpace:
+		return "the disk is full" + at
+	case store.DeviceGone:
+		return "the disk is not there any more"
+	case store.Permission:
+		return "it cannot be written: the disk is read-only, or somebody else's" + at
+	case store.TooLarge:
+		return "its file system takes no file that large" + at
+	}
+	return reason(p.Err) + at
 }
 
 // count is a number with its noun.
