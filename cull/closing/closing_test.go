@@ -505,6 +505,15 @@ func TestRefused(t *testing.T) {
 	if entries, err := os.ReadDir(b.shelf); err == nil {
 		t.Errorf("%v", entries)
 	}
+	// A place that cannot be is noted nowhere, and does not keep the other from its bag.
+	b.write("../a file", "x")
+	sum, err := Run(context.Background(), b.j, Options{Dirs: []string{b.shelf, filepath.Join(filepath.Dir(b.dir), "a file")}})
+	if err != nil || sum.Places[0].Err != nil || sum.Places[1].Reason() != errFile.Error() {
+		t.Errorf("%v, %+v", err, sum.Places)
+	}
+	if noted, err := b.j.Bags(); err != nil || !slices.Equal(noted, []string{b.bag()}) {
+		t.Errorf("%v %v", noted, err)
+	}
 }
 
 // A dry run says the same and writes nothing.
@@ -638,7 +647,7 @@ func TestInterrupted(t *testing.T) {
 	}
 	b.run(Options{})
 	want := tree(t, b.bag())
-	for after := 1; after < 60; after += 3 {
+	for after := 1; after < 60; after += 7 {
 		if err := os.RemoveAll(b.bag()); err != nil {
 			t.Fatal(err)
 		}

@@ -26,6 +26,8 @@ var (
 	ErrHolds     = errors.New("the job lies inside the folder for the bag")
 	ErrSamePlace = errors.New("two folders for the bag are one")
 	ErrBusy      = errors.New("this job is being archived by another program")
+
+	errFile = errors.New("the folder for the bag is a file")
 )
 
 // place is a folder that gets a bag of the job, on its way.
@@ -132,6 +134,9 @@ func bagIn(shelf, name string, noted []string, journal []byte) (dir string, r *r
 				return dir, nil, nil
 			}
 		}
+	}
+	if info, err := os.Stat(shelf); err == nil && !info.IsDir() {
+		return "", nil, errFile
 	}
 	entries, err := os.ReadDir(shelf)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -242,7 +247,9 @@ func (r *runner) settle() error {
 		if p.vol, p.Err = r.o.VolumeOf(shelf); p.Err != nil {
 			continue
 		}
-		p.Err = p.open(r.fsys)
+		if p.Err = p.open(r.fsys); p.alive() && p.bag == nil && !r.o.DryRun {
+			p.Err = vfs.MkdirAll(r.fsys, p.Dir, 0o777) // what cannot be made is noted nowhere
+		}
 	}
 	if !slices.ContainsFunc(r.places, (*place).alive) {
 		return r.placeErrors()
