@@ -88,54 +88,48 @@ func (p *place) lacks(path string) bool {
 	return p.alive() && !ok
 }
 
-// grow brings files to the places that lack them.
+// grow brings files to the places that lack them, those together that are lacked by the
+// same ones. Which lack what is asked anew each time: a growing that was interrupted may
+// be ended on the way, and its files listed then.
 func (r *runner) grow(ctx context.Context, puts []put) error {
-	groups, order := map[string][]put{}, []string{}
-	for _, c := range puts {
-		key := ""
-		for i, p := range r.places {
-			if p.lacks(c.path) {
-				key += fmt.Sprint(i, " ")
+	for len(puts) > 0 {
+		at := r.lackers(puts[0].path)
+		var group, rest []put
+		for _, c := range puts {
+			if slices.Equal(r.lackers(c.path), at) {
+				group = append(group, c)
+			} else {
+				rest = append(rest, c)
 			}
 		}
-		if _, ok := groups[key]; !ok {
-			order = append(order, key)
+		if len(at) > 0 {
+			if err := r.growAt(ctx, at, group); err != nil {
+				return err
+			}
 		}
-		groups[key] = append(groups[key], c)
-	}
-	for _, key := range order {
-		if key == "" {
-			continue
+		r.far.Done += len(group)
+		for _, c := range group {
+			if c.content == nil {
+				r.far.Bytes += c.item.size
+			}
 		}
-		if err := r.growGroup(ctx, groups[key]); err != nil {
-			return err
+		if !slices.ContainsFunc(r.places, (*place).alive) {
+			return r.placeErrors()
 		}
+		puts = rest
 	}
 	return nil
 }
 
-// growGroup brings files to the places that all lack them. The error is that of ctx, or
-// that no place is left.
-func (r *runner) growGroup(ctx context.Context, group []put) error {
+// lackers are the places that lack a path.
+func (r *runner) lackers(path string) []*place {
 	var at []*place
 	for _, p := range r.places {
-		if p.lacks(group[0].path) {
+		if p.lacks(path) {
 			at = append(at, p)
 		}
 	}
-	if err := r.growAt(ctx, at, group); err != nil {
-		return err
-	}
-	r.far.Done += len(group)
-	for _, c := range group {
-		if c.content == nil {
-			r.far.Bytes += c.item.size
-		}
-	}
-	if !slices.ContainsFunc(r.places, (*place).alive) {
-		return r.placeErrors()
-	}
-	return nil
+	return at
 }
 
 // growAt brings files to places. A file that cannot be read is noted and left out.

@@ -13,6 +13,7 @@ import (
 	"garner/cull"
 	"garner/cull/closing/record"
 	"garner/cull/job"
+	"garner/cull/scan"
 	"garner/store"
 	"garner/store/archive"
 	"garner/store/vfs"
@@ -168,15 +169,15 @@ func bagIn(shelf, name string, noted []string, journal []byte) (dir string, r *r
 	}
 }
 
-// empty reports whether dir is a folder with nothing in it, or with no more than a copy
-// leaves behind that was killed before the bag was one.
+// empty reports whether dir is a folder with nothing in it, but for what systems leave
+// behind, or what a killed program has just begun to write.
 func empty(dir string) bool {
 	info, err := os.Lstat(dir)
 	if err != nil || !info.IsDir() {
 		return false
 	}
 	entries, err := os.ReadDir(dir)
-	return err == nil && !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return !store.IsPartial(e.Name()) })
+	return err == nil && !slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return !scan.Litter(e.Name()) })
 }
 
 // begun reports whether there is a bag without a record in a folder, or nothing at all.
