@@ -88,7 +88,7 @@ func drawn(t testing.TB) []known {
 				set := stage.View{Scene: s, Kind: k, Seed: seed}.Prepare()
 				c := set.Canvas()
 				set.Frame(c, 0, -1)
-				_, full := developer.Develop(c, paint.Development{}, c.W, c.H)
+				_, full := developer.Develop(c, paint.Development{Exposure: 1, Turn: 1}, c.W, c.H)
 				m := &jpeg.Image{}
 				m.Reset(c.W, c.H, 1, 1, true)
 				for y := range c.H {
