@@ -12,18 +12,39 @@ import (
 // thousand differences of 64 bits, and nothing but its Looks has to be at hand.
 
 // Query is a picture that is looked for among known ones of one shape.
-type Query struct{ crops []crop }
-
-// crop is what the query would hold of a known picture's windows.
-type crop struct {
-	parts  []part
-	weight float64 // how much a difference from Unrelated counts: more, the more windows
-	share  float64 // of the known picture's width or height, the greater
+type Query struct {
+	m     *jpeg.Image // at the size of a thumbnail
+	crops []Crop
 }
 
-type part struct {
-	index int
-	hash  uint64
+// Crop is what the query would hold of a known picture's windows if it showed one part
+// of it.
+type Crop struct {
+	X, Y, W, H float64 // the part, as shares of the known picture
+	Parts      []Part
+	weight     float64 // how much a difference from Unrelated counts: more, the more windows
+}
+
+// Part is the hash that a window would have.
+type Part struct {
+	Index int // as of PartOf
+	Hash  uint64
+}
+
+// Share is that of the known picture's width or height, whichever is greater.
+func (c *Crop) Share() float64 { return max(c.W, c.H) }
+
+// Bits weighs the mean distance of the windows: the fewer those are, the nearer to
+// Unrelated it is brought.
+func (c *Crop) Bits(mean float64) float64 { return Unrelated - (Unrelated-mean)*c.weight }
+
+// distance is how unlike the crop and a known picture are.
+func (c *Crop) distance(l *Looks) float64 {
+	sum := 0
+	for _, p := range c.Parts {
+		sum += Distance(p.Hash, l.Parts[p.Index])
+	}
+	return c.Bits(float64(sum) / float64(len(c.Parts)))
 }
 
 const (
@@ -43,7 +64,7 @@ func NewQuery(m *jpeg.Image, aspect float64) (Query, error) {
 	p := &windows{m: Fit(m, ThumbEdge)}
 	// Pixels stay square: the shapes give how wide the crop is for its height.
 	wider := float64(m.Width) / float64(m.Height) / aspect
-	var q Query
+	q := Query{m: p.m}
 	for size := 1.0; size > cropSmallest/cropRatio; size /= cropRatio {
 		w, h := size*min(wider, 1), size/max(wider, 1)
 		if min(w, h) < cropSmallest/cropRatio {
@@ -51,8 +72,7 @@ func NewQuery(m *jpeg.Image, aspect float64) (Query, error) {
 		}
 		for _, y := range places(h) {
 			for _, x := range places(w) {
-				if c := p.crop(x, y, w, h); len(c.parts) > 0 {
-					c.share = max(w, h)
+				if c := p.crop(x, y, w, h); len(c.Parts) > 0 {
 					q.crops = append(q.crops, c)
 				}
 			}
@@ -73,7 +93,8 @@ func places(size float64) []float64 {
 
 // crop hashes what of the windows lies in the crop of a known picture that is given
 // as shares of it.
-func (p *windows) crop(x, y, w, h float64) (c crop) {
+func (p *windows) crop(x, y, w, h float64) Crop {
+	c := Crop{X: x, Y: y, W: w, H: h}
 	var s square
 	for i := range LookParts {
 		px, py, size := PartOf(i)
@@ -83,9 +104,9 @@ func (p *windows) crop(x, y, w, h float64) (c crop) {
 		}
 		left, top, right, low = max(left, 0), max(top, 0), min(right, 1), min(low, 1)
 		p.fill(&s, left, top, right-left, low-top)
-		c.parts = append(c.parts, part{i, s.hash()})
+		c.Parts = append(c.Parts, Part{i, s.hash()})
 	}
-	c.weight = math.Pow(float64(len(c.parts))/LookParts, 0.25)
+	c.weight = math.Pow(float64(len(c.Parts))/LookParts, 0.25)
 	return c
 }
 
@@ -104,19 +125,26 @@ func (q Query) Distance(l Looks) float64 {
 // Find is Distance with the share of the known picture's width or height, whichever is
 // greater, that the best crop has; 1 if the query can be no crop of it.
 func (q Query) Find(l Looks) (bits, share float64) {
-	bits, share = Unrelated, 1
+	bits, best := q.find(&l)
+	if best == nil {
+		return bits, 1
+	}
+	return bits, best.Share()
+}
+
+// find returns the best crop; nil if the query can be no crop of it.
+func (q Query) find(l *Looks) (bits float64, best *Crop) {
+	bits = Unrelated
 	for i := range q.crops {
-		c := &q.crops[i]
-		sum := 0
-		for _, p := range c.parts {
-			sum += Distance(p.hash, l.Parts[p.index])
-		}
-		if d := Unrelated - (Unrelated-float64(sum)/float64(len(c.parts)))*c.weight; d < bits {
-			bits, share = d, c.share
+		if d := q.crops[i].distance(l); d < bits {
+			bits, best = d, &q.crops[i]
 		}
 	}
-	return bits, share
+	return bits, best
 }
+
+// Crops are all that are tried out. They must not be changed.
+func (q Query) Crops() []Crop { return q.crops }
 
 // Apart tells how unlike two pictures of one shape and framing are: in bits of 64 on
 // the mean of all windows.
