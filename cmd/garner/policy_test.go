@@ -109,6 +109,7 @@ var mayImport = map[string][]string{
 	"cull/closing":        {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/prepare", "cull/returned", "cull/scan", "preview/exif", "preview/jpeg", "preview/raw", "preview/sched", "preview/small", "store", "store/*"},
 	// The one package that deletes originals.
 	"cull/closing/free": {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/prepare", "cull/returned", "preview/exif", "preview/jpeg", "preview/pix", "preview/raw", "preview/small", "store", "store/*"},
+	"cull/recall/like":  {"cull", "preview/jpeg", "preview/pix", "preview/sched"}, // likeness among the frames of many jobs
 
 	"cull/clocks/match": {"cull", "cull/group"},
 	"cull/timeline":     {"cull"},

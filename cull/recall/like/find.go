@@ -1,0 +1,267 @@
+package like
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"math/bits"
+	"runtime"
+	"slices"
+	"strconv"
+	"sync"
+	"sync/atomic"
+
+	"garner/preview/pix"
+	"garner/preview/sched"
+)
+
+// Match is a frame that a picture may show.
+type Match struct {
+	Row   int
+	Bits  float64 // how unlike they are: 0 alike, pix.Unrelated nothing in common
+	Share float64 // of the frame's width or height, whichever is greater, that the picture shows
+}
+
+const (
+	// mostSecond and mostThird are how many rows are compared with every crop, and how
+	// many of those with finer ones.
+	mostSecond = 8192
+	mostThird  = 64
+	// thirdWithin is how many bits behind the nearest a row is at most for that.
+	thirdWithin = 8
+)
+
+// Find returns the rows that the picture may show, at most so many, nearest first.
+func (c *Columns) Find(ctx context.Context, p *Picture, most int) ([]Match, error) {
+	rows, err := c.first(ctx, p)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.second(ctx, rows); err != nil {
+		return nil, err
+	}
+	slices.SortFunc(rows, nearer)
+	if err := p.third(ctx, rows); err != nil {
+		return nil, err
+	}
+	slices.SortFunc(rows, nearer)
+	out := make([]Match, 0, min(len(rows), max(most, 0)))
+	for _, r := range rows {
+		if r.bits >= pix.Unrelated || len(out) == cap(out) {
+			break
+		}
+		out = append(out, Match{r.row, r.bits, r.share})
+	}
+	return out, nil
+}
+
+// row is one that the picture may show, as far as it has been compared.
+type row struct {
+	row   int
+	bits  float64
+	share float64
+	look  *pix.Looks
+	shape shape
+	cut   int // of the picture, which is nearest
+}
+
+func nearer(a, b row) int { return cmp.Or(cmp.Compare(a.bits, b.bits), cmp.Compare(a.row, b.row)) }
+
+// nearest keeps the mostSecond nearest rows.
+type nearest struct {
+	limit atomic.Uint32 // bits of a float32: rows further away are not among them
+
+	mu   sync.Mutex
+	rows []row
+}
+
+func (n *nearest) add(rows []row) {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	n.rows = append(n.rows, rows...)
+	if len(n.rows) > 2*mostSecond {
+		n.cut()
+		n.limit.Store(math.Float32bits(float32(n.rows[len(n.rows)-1].bits)))
+	}
+}
+
+func (n *nearest) cut() {
+	slices.SortFunc(n.rows, nearer)
+	n.rows = n.rows[:min(len(n.rows), mostSecond)]
+}
+
+// first reads all rows and compares each with few crops.
+func (c *Columns) first(ctx context.Context, p *Picture) ([]row, error) {
+	if err := each(ctx, 256, func(ctx context.Context, s int) error {
+		if c.have[s] == 0 || shape(s) == noLook {
+			return nil
+		}
+		_, err := p.guess(shape(s))
+		return err
+	}); err != nil {
+		return nil, err
+	}
+	var found nearest
+	found.limit.Store(math.Float32bits(pix.Unrelated))
+	rooms := sync.Pool{New: func() any { return &room{buffer: buffer()} }}
+	err := each(ctx, c.blocks(), func(ctx context.Context, at int) error {
+		w := rooms.Get().(*room)
+		defer rooms.Put(w)
+		if err := c.read(at, &w.block, w.buffer); err != nil {
+			return err
+		}
+		b := &w.block
+		w.rows = w.rows[:0]
+		for from, to := 0, 0; from < b.rows; from = to {
+			s := b.shapes[from]
+			for to = from; to < b.rows && b.shapes[to] == s; to++ {
+			}
+			if s == noLook {
+				continue
+			}
+			if c.have[s] == 0 {
+				return FormatError("it is damaged")
+			}
+			g, err := p.guess(s)
+			if err != nil {
+				return err
+			}
+			w.probe(g.few, from, to)
+		}
+		limit := math.Float32frombits(found.limit.Load())
+		for i, place := range b.order[:b.rows] {
+			if b.shapes[place] != noLook && w.bits[place] <= limit {
+				look := b.look(i, int(place))
+				w.rows = append(w.rows, row{row: at*blockRows + i, shape: b.shapes[place], look: &look, bits: float64(w.bits[place])})
+			}
+		}
+		found.add(w.rows)
+		return nil
+	})
+	found.cut()
+	return found.rows, err
+}
+
+// room is what one block is compared in.
+type room struct {
+	buffer []byte
+	block  block
+	bits   [blockRows]float32
+	rows   []row
+}
+
+// probe compares rows of one shape.
+func (w *room) probe(few []probe, from, to int) {
+	near := w.bits[from:to]
+	for i := range near {
+		near[i] = pix.Unrelated
+	}
+	var low [lowWords][]uint64
+	for i := range low {
+		low[i] = w.block.low[i][from:to]
+	}
+	for k := range few {
+		p := &few[k]
+		hash, mask, most := p.low[p.word], p.mask[p.word], p.most
+		for i, v := range low[p.word] {
+			if bits.OnesCount64((v^hash)&mask) > most {
+				continue
+			}
+			n := 0
+			for w := range low {
+				n += bits.OnesCount64((low[w][i] ^ p.low[w]) & p.mask[w])
+			}
+			if d := p.base + p.slope*float32(n); d < near[i] {
+				near[i] = d
+			}
+		}
+	}
+}
+
+// second compares rows with every crop.
+func (p *Picture) second(ctx context.Context, rows []row) error {
+	const some = 64
+	return each(ctx, (len(rows)+some-1)/some, func(ctx context.Context, at int) error {
+		for i := range rows[at*some : min((at+1)*some, len(rows))] {
+			r := &rows[at*some+i]
+			g, err := p.guess(r.shape)
+			if err != nil {
+				return err
+			}
+			r.bits, r.share = pix.Unrelated, 1
+			for k, q := range g.queries {
+				if bits, share := q.Find(*r.look); bits < r.bits {
+					r.bits, r.share, r.cut = bits, share, k
+				}
+			}
+		}
+		return ctx.Err()
+	})
+}
+
+// third compares the nearest rows, which come first, with crops that are moved until
+// they fit.
+func (p *Picture) third(ctx context.Context, rows []row) error {
+	n := 0
+	for n < min(len(rows), mostThird) && rows[n].bits < min(rows[0].bits+thirdWithin, pix.Unrelated) {
+		n++
+	}
+	type of struct {
+		shape shape
+		cut   int
+	}
+	groups := map[of][]*row{}
+	var order []of
+	for i := range rows[:n] {
+		r := &rows[i]
+		k := of{r.shape, r.cut}
+		if groups[k] == nil {
+			order = append(order, k)
+		}
+		groups[k] = append(groups[k], r)
+	}
+	return each(ctx, len(order), func(ctx context.Context, at int) error {
+		g, err := p.guess(order[at].shape)
+		if err != nil {
+			return err
+		}
+		var known []pix.Looks
+		for _, r := range groups[order[at]] {
+			known = append(known, *r.look)
+		}
+		bits, share := g.queries[order[at].cut].Closer(known)
+		for i, r := range groups[order[at]] {
+			r.bits, r.share = bits[i], share[i]
+		}
+		return nil
+	})
+}
+
+// each does n pieces of work on all cores; the first error ends it.
+func each(ctx context.Context, n int, do func(ctx context.Context, at int) error) error {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	workers := min(runtime.GOMAXPROCS(0), n)
+	s := sched.New[struct{}](ctx, sched.Options{Workers: workers})
+	defer s.Close()
+	var next atomic.Int64
+	var tickets []*sched.Ticket[struct{}]
+	for i := range workers {
+		tickets = append(tickets, s.Submit(sched.Job[struct{}]{Key: strconv.Itoa(i), Class: sched.Background, Run: func(ctx context.Context) (struct{}, error) {
+			for ctx.Err() == nil {
+				at := int(next.Add(1)) - 1
+				if at >= n {
+					break
+				}
+				if err := do(ctx, at); err != nil {
+					cancel(err)
+				}
+			}
+			return struct{}{}, nil
+		}}))
+	}
+	for _, t := range tickets {
+		<-t.Done()
+	}
+	return context.Cause(ctx)
+}
