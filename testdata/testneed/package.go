@@ -59,14 +59,21 @@ func write(path string, from io.Reader) error {
 	return err
 }
 
-// Photo returns a photograph of that sum from the folder that GARNER_FACES names,
-// which .ci/faces fills.
-func Photo(t testing.TB, name, sum string) []byte {
+// Photos returns the folder of photographs that GARNER_FACES names, or skips the test.
+func Photos(t testing.TB) string {
 	t.Helper()
 	dir := os.Getenv("GARNER_FACES")
 	if dir == "" {
 		missing(t, "needs GARNER_FACES, the folder of photographs of faces (.ci/faces DIR fills one)")
 	}
+	return dir
+}
+
+// Photo returns a photograph of that sum from the folder that GARNER_FACES names,
+// which .ci/faces fills.
+func Photo(t testing.TB, name, sum string) []byte {
+	t.Helper()
+	dir := Photos(t)
 	b, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
 	if err != nil {
 		missing(t, "needs a photograph in the folder of GARNER_FACES: "+err.Error())
