@@ -64,7 +64,7 @@ func BenchmarkIndex(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	b.Logf("the picture and %d ways to cut borders off it; %d crops tried out first of %d", len(p.cuts)-1, len(g.few), len(g.queries[0].Crops()))
+	b.Logf("the picture and %d ways to cut borders off it; at most %d crops tried out first of %d", len(p.cuts)-1, groupSize*len(g.groups), len(g.queries[0].Crops()))
 	for _, cores := range []int{2, 1} {
 		b.Run(fmt.Sprintf("cores=%d", cores), func(b *testing.B) {
 			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"math"
-	"math/bits"
 	"runtime"
 	"slices"
 	"strconv"
@@ -112,6 +111,7 @@ func (c *Columns) first(ctx context.Context, p *Picture) ([]row, error) {
 		}
 		b := &w.block
 		w.rows = w.rows[:0]
+		limit := math.Float32frombits(found.limit.Load())
 		for from, to := 0, 0; from < b.rows; from = to {
 			s := b.shapes[from]
 			for to = from; to < b.rows && b.shapes[to] == s; to++ {
@@ -126,9 +126,8 @@ func (c *Columns) first(ctx context.Context, p *Picture) ([]row, error) {
 			if err != nil {
 				return err
 			}
-			w.probe(g.few, from, to)
+			w.probe(g.groups, from, to, limit)
 		}
-		limit := math.Float32frombits(found.limit.Load())
 		for i, place := range b.order[:b.rows] {
 			if b.shapes[place] != noLook && w.bits[place] <= limit {
 				look := b.look(i, int(place))
@@ -150,8 +149,8 @@ type room struct {
 	rows   []row
 }
 
-// probe compares rows of one shape.
-func (w *room) probe(few []probe, from, to int) {
+// probe compares rows of one shape, of which those within so many bits are wanted.
+func (w *room) probe(groups []group, from, to int, within float32) {
 	near := w.bits[from:to]
 	for i := range near {
 		near[i] = pix.Unrelated
@@ -160,21 +159,8 @@ func (w *room) probe(few []probe, from, to int) {
 	for i := range low {
 		low[i] = w.block.low[i][from:to]
 	}
-	for k := range few {
-		p := &few[k]
-		hash, mask, most := p.low[p.word], p.mask[p.word], p.most
-		for i, v := range low[p.word] {
-			if bits.OnesCount64((v^hash)&mask) > most {
-				continue
-			}
-			n := 0
-			for w := range low {
-				n += bits.OnesCount64((low[w][i] ^ p.low[w]) & p.mask[w])
-			}
-			if d := p.base + p.slope*float32(n); d < near[i] {
-				near[i] = d
-			}
-		}
+	for k := range groups {
+		groups[k].probe(&low, near, within)
 	}
 }
 

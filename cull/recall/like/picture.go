@@ -35,7 +35,7 @@ type guess struct {
 	ready   sync.Once
 	err     error
 	queries []pix.Query // one for each cut
-	few     []probe     // for the first comparison
+	groups  []group     // of the probes for the first comparison
 }
 
 // guess prepares for a shape, once.
@@ -56,7 +56,7 @@ func (p *Picture) guess(s shape) (*guess, error) {
 			}
 			g.queries = append(g.queries, q)
 		}
-		g.few = few(g.queries)
+		g.groups = groupsOf(few(g.queries))
 	})
 	return g, g.err
 }
@@ -65,7 +65,7 @@ func (p *Picture) guess(s shape) (*guess, error) {
 type probe struct {
 	low, mask fields
 	word      int // with the most windows
-	most      int // bits of it that may differ before the others are looked at
+	most      int // bits of it that may differ for the others to be looked at
 	bits      int // in the mask
 	base      float32
 	slope     float32 // base + slope*bits that differ = how unlike a row is
