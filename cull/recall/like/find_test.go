@@ -81,36 +81,33 @@ func (s score) must(t *testing.T) {
 var long = os.Getenv("GARNER_RECALL_LONG") != ""
 
 // Each of 200 archived frames comes back in every way, and is looked for among them and as
-// many others as GARNER_LOOKS says; without GARNER_RECALL_LONG every 31st of those pictures.
+// many others as GARNER_LOOKS says; then photographs by which nothing in this package was
+// chosen. Without GARNER_RECALL_LONG only every 41st and every 15th of those pictures does.
 //
 //	GARNER_RECALL_LONG=1 go test ./cull/recall/like -run FindEdited -v -timeout 0
 func TestFindEdited(t *testing.T) {
-	all := archive(t).out
-	every := 31
+	every, unseen := 41, 15
 	if long {
-		every = 1
+		every, unseen = 1, 1
 	}
-	c := indexOf(t, all)
-	lookedFor(t, c, all, all, single, every).must(t)
-	if long {
-		lookedFor(t, c, all, all, others, 10)
-	}
-}
-
-// The same of photographs by which nothing in this package was chosen.
-func TestFindUnseen(t *testing.T) {
 	a := archive(t)
-	seen := len(a.out)
-	a.photos(testneed.Photos(t))
-	all := a.out
-	if len(all) < seen+20 {
-		t.Fatalf("only %d photographs", len(all)-seen)
-	}
-	every := 9
-	if long {
-		every = 1
-	}
-	lookedFor(t, indexOf(t, all), all, all[seen:], single, every).must(t)
+	archived := len(a.out)
+	t.Run("archived", func(t *testing.T) {
+		c := indexOf(t, a.out)
+		lookedFor(t, c, a.out, a.out, single, every).must(t)
+		if long {
+			lookedFor(t, c, a.out, a.out, others, 10)
+		}
+	})
+	t.Run("unseen", func(t *testing.T) {
+		a.t = t
+		a.photos(testneed.Photos(t))
+		if len(a.out) < archived+20 {
+			t.Fatalf("only %d photographs", len(a.out)-archived)
+		}
+		t.Logf("%d photographs", len(a.out)-archived)
+		lookedFor(t, indexOf(t, a.out), a.out, a.out[archived:], single, unseen).must(t)
+	})
 }
 
 // indexOf holds frames, and others behind them.
