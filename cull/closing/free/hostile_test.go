@@ -3,6 +3,7 @@ package free
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"errors"
 	"image"
 	"image/jpeg"
@@ -459,4 +460,30 @@ func TestUnshown(t *testing.T) {
 	if _, err := os.Lstat(w.abs("A/T0004.DNG")); !errors.Is(err, os.ErrNotExist) {
 		t.Error(err)
 	}
+}
+
+// What went in a run that was killed before the catalogue knew is no fault of the next.
+func TestGoneInAKilledRun(t *testing.T) {
+	w := married(t)
+	p := w.paths[1]
+	at := w.abs(cull.SmallPath(p))
+	data, err := os.ReadFile(filepath.Join(w.bags[0], "data", "small", filepath.FromSlash(p)+".jpg"))
+	must(t, errors.Join(err, os.MkdirAll(filepath.Dir(at), 0o777), os.WriteFile(at, data, 0o666)))
+	w.open(func(j *job.Job) {
+		b := w.read(p)
+		_, err := j.Append(job.Freed(p, job.FreedFile{Frame: w.ids[1], Sum: sha256.Sum256(b), Bytes: int64(len(b))}))
+		must(t, err)
+	})
+	must(t, os.Remove(w.abs(p)))
+	if sum, _, err := w.free(ordinary()); err != nil || sum.Freed != 2 || len(sum.Stayed) != 0 {
+		t.Errorf("%+v %v", sum, err)
+	}
+	w.open(func(j *job.Job) {
+		frames, err := j.Frames()
+		must(t, err)
+		if !frames[w.ids[1]].Freed() {
+			t.Error("the catalogue does not know of it")
+		}
+	})
+	w.nothingLost("in the end", 0)
 }

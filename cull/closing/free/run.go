@@ -59,7 +59,14 @@ func (w *Work) Free(ctx context.Context) (sum Summary, err error) {
 		return sum, err
 	}
 	defer func() { err = errors.Join(err, r.follow(context.WithoutCancel(ctx))) }()
+	freed, err := w.job.Freed()
+	if err != nil {
+		return sum, err
+	}
 	for i, f := range w.Go {
+		if was, noted := freed[f.Path]; noted && was.Sum == job.Sum(f.Sum) && r.away(f.Path) {
+			continue // it went in a run that was killed before the catalogue knew
+		}
 		if ctx.Err() != nil {
 			return sum, ctx.Err()
 		}
@@ -252,7 +259,7 @@ func (r *run) follow(ctx context.Context) error {
 		return err
 	}
 	for p := range freed {
-		if _, err := os.Lstat(r.abs(p)); !errors.Is(err, fs.ErrNotExist) {
+		if !r.away(p) {
 			continue
 		}
 		if _, listed := r.manifest[p]; listed {
@@ -286,6 +293,12 @@ func (r *run) follow(ctx context.Context) error {
 		return r.job.RecordManifest(added)
 	}
 	return nil
+}
+
+// away reports whether nothing has a path of the job.
+func (w *Work) away(p string) bool {
+	_, err := os.Lstat(w.abs(p))
+	return errors.Is(err, fs.ErrNotExist)
 }
 
 func (w *Work) abs(p string) string { return filepath.Join(w.job.Root(), filepath.FromSlash(p)) }
