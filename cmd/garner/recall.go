@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -18,6 +19,7 @@ import (
 type recallFlags struct {
 	from, to, clock string
 	passes          []string
+	like            string // file of a picture
 	q               recall.Query
 	take            string
 	json            bool
@@ -41,6 +43,10 @@ goes to the end of what it names. --clock 14:00..15:30 is of every day, and may 
 midnight. Texts are parts of names, in any case; digits for --name are a whole number, so
 that 412 finds 0412-A and IMG_0412 but not IMG_4123.
 
+--like FILE looks for the frames that a JPEG, TIFF or PNG may show: one that a client
+sends back, cropped, made smaller, edited, with a stamp on it, or the screen of a
+telephone. Frames of one burst are all like it.
+
 --take DIR makes verified copies, JOB-FRAME.ext. A file that is there with other content
 is never replaced: the copy gets the next name.
 
@@ -56,6 +62,7 @@ searched.
 		Example: `  garner recall Archive --name 412
   garner recall Archive --from 2026-06-13T14:00 --to 2026-06-13T15:30 --scene church
   garner recall Archive "Job 0714" --clock 23:00..01:30 --pass keep=no
+  garner recall Archive --like from-the-client.jpg
   garner recall Archive --body B --name 0012-bride --take "For Anna"
   garner recall Archive --clock 14:00..15:30 --show --take "For Anna"`,
 		Args: func(c *cobra.Command, args []string) error {
@@ -82,6 +89,7 @@ searched.
 	c.Flags().StringVar(&f.q.Body, "body", "", "`BODY`: its letter or serial number, or part of its model")
 	c.Flags().StringVar(&f.q.Name, "name", "", "part of the frame's `NAME` or of a delivered file's, or its number")
 	c.Flags().StringArrayVar(&f.passes, "pass", nil, "`PASS=ANSWER` with yes, no, part or open (repeatable)")
+	c.Flags().StringVar(&f.like, "like", "", "like the picture in `FILE`, nearest first")
 	c.Flags().StringVar(&f.q.Person, "person", "", "`PERSON` by number or name, in jobs that hold templates of faces")
 	c.Flags().IntVar(&f.q.Most, "most", 100, "show and take so many frames at most; 0 = all")
 	c.Flags().StringVar(&f.take, "take", "", "copy the best file of each into `DIR`, verified")
@@ -94,7 +102,7 @@ searched.
 // read understands what was typed. What is set to nothing is a mistake: an unset variable
 // of a script would ask for everything.
 func (f *recallFlags) read(c *cobra.Command) error {
-	for _, name := range []string{"from", "to", "clock", "job", "scene", "body", "name", "person", "take"} {
+	for _, name := range []string{"from", "to", "clock", "job", "scene", "body", "name", "like", "person", "take"} {
 		if flag := c.Flags().Lookup(name); flag.Changed && flag.Value.String() == "" {
 			return &usageError{"--" + name + " is empty"}
 		}
@@ -142,6 +150,12 @@ func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
 			return err
 		}
 	}
+	if f.like != "" {
+		var err error
+		if f.q.Like, err = recall.PictureFrom(ctx, f.like); err != nil {
+			return fmt.Errorf("%s cannot be looked for: %w", f.like, err)
+		}
+	}
 	l, err := recall.Open(ctx, dirs, recall.Options{Cache: shelfCache(), Progress: d.reading(), Pictures: d.matching})
 	if err != nil {
 		return err
@@ -166,6 +180,9 @@ func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
 			return err
 		}
 	}
+	if found.Total == 0 && !f.show { // what is hardly like a picture is not wanted
+		f.take = ""
+	}
 	failed, err := d.showFound(ctx, f, listed)
 	if err != nil {
 		return err
@@ -175,7 +192,7 @@ func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
 			return err
 		}
 	}
-	d.sayf("%s", foundText(found, places, frames))
+	d.sayf("%s", foundText(f, found, places, frames))
 	switch broken := len(l.Broken()); {
 	case broken > 0:
 		return &partlyError{count(broken, "place") + " could not be read; the reasons are above"}
@@ -212,13 +229,13 @@ func (d desk) showFound(ctx context.Context, f recallFlags, hits []recall.Hit) (
 	show := func(h recall.Hit, t *recall.Taken) {
 		n++
 		if f.json && err == nil {
-			err = d.object(hitObject(h, t))
+			err = d.object(hitObject(h, t, f.like != ""))
 		}
 		if t != nil && t.Err != nil {
 			failed++
 			d.errorf("%s of %s: %s", cull.Plain(h.Name), cull.Plain(h.Job), cull.Plain(t.Err.Error()))
 		} else if !f.json {
-			d.sayf("%4d  %s", n, hitText(h, t))
+			d.sayf("%4d  %s", n, hitText(h, t, f.like != ""))
 		}
 	}
 	if f.take == "" {

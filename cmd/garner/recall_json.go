@@ -21,7 +21,9 @@ type jsonHit struct {
 	Moment    int               `json:"moment"`
 	Answers   map[string]string `json:"answers"` // by pass; what is open is not there
 	Delivered []string          `json:"delivered"`
-	Best      *jsonBest         `json:"best"` // null = no file of it is there
+	Unlike    *float64          `json:"unlike_bits"` // from the picture that was asked for, 0 to 32
+	Share     *float64          `json:"share"`       // of the frame's longer side that it shows
+	Best      *jsonBest         `json:"best"`        // null = no file of it is there
 	Taken     *jsonCopied       `json:"taken,omitempty"`
 }
 
@@ -44,7 +46,7 @@ type jsonCopied struct {
 
 func pathObject(p string) jsonPath { return jsonPath{p, rawName(p)} }
 
-func hitObject(h recall.Hit, t *recall.Taken) jsonHit {
+func hitObject(h recall.Hit, t *recall.Taken, like bool) jsonHit {
 	o := jsonHit{
 		V: 1, ID: h.Frame, Frame: h.Name, Raw: rawName(h.Name), Job: h.Job, Place: pathObject(h.Place), Time: timeOf(h.Taken), Corrected: timeOf(h.Corrected),
 		Body: known(h.Body.Letter), Model: known(h.Body.Model), Serial: known(h.Body.Serial), Scene: known(h.Scene), Moment: h.Moment,
@@ -52,6 +54,9 @@ func hitObject(h recall.Hit, t *recall.Taken) jsonHit {
 	}
 	for pass, a := range h.Answers {
 		o.Answers[pass] = a.String()
+	}
+	if like {
+		o.Unlike, o.Share = &h.Bits, &h.Share
 	}
 	if h.Best.Kind != recall.NoFile {
 		o.Best = &jsonBest{h.Best.Kind.String(), pathObject(h.Best.Path)}

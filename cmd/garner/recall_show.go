@@ -11,7 +11,7 @@ import (
 )
 
 // hitText is a hit as a line.
-func hitText(h recall.Hit, t *recall.Taken) string {
+func hitText(h recall.Hit, t *recall.Taken, like bool) string {
 	when := "no time known      "
 	if h.Corrected.Known() {
 		when = h.Corrected.Wall.Format("2006-01-02 15:04:05")
@@ -24,6 +24,9 @@ func hitText(h recall.Hit, t *recall.Taken) string {
 		parts = append(parts, "scene "+h.Scene)
 	}
 	parts = append(parts, answerText(h.Answers), bestText(h.Best))
+	if like {
+		parts = append(parts, likeText(h.Bits, h.Share))
+	}
 	if t != nil {
 		parts = append(parts, t.State.String()+" as "+filepath.Base(t.Path))
 	}
@@ -47,6 +50,22 @@ func answerText(answers map[string]cull.Answer) string {
 	return strings.Join(append([]string{text}, later...), ", ")
 }
 
+// likeText is likeness in words. What was taken at one moment is as near as the frame
+// itself; what has nothing to do with a picture is some twenty bits away.
+func likeText(bits, share float64) string {
+	of := "it"
+	if share < 0.95 {
+		of = fmt.Sprintf("%.0f %% of it", 100*share)
+	}
+	switch {
+	case bits <= 12:
+		return "very like " + of
+	case bits <= recall.Alike:
+		return "like " + of
+	}
+	return "hardly like it"
+}
+
 func bestText(f recall.File) string {
 	switch f.Kind {
 	case recall.NoFile:
@@ -61,13 +80,20 @@ func bestText(f recall.File) string {
 	return f.Kind.String()
 }
 
-func foundText(f recall.Found, places, frames int) string {
+func foundText(q recallFlags, f recall.Found, places, frames int) string {
 	in := fmt.Sprintf("%s in %s", count(frames, "frame"), count(places, "place"))
+	none, which := "none of "+in+" is such a frame", ""
+	if q.like != "" {
+		none, which = "none of "+in+" is like it", " are like it"
+		if len(f.Hits) > 0 {
+			none += "; the nearest are above"
+		}
+	}
 	switch shown := len(f.Hits); {
 	case f.Total == 0:
-		return "none of " + in + " is such a frame"
+		return none
 	case shown < f.Total:
-		return fmt.Sprintf("%d of %s; the first %d are here (--most 0: all)", f.Total, in, shown)
+		return fmt.Sprintf("%d of %s%s; the first %d are here (--most 0: all)", f.Total, in, which, shown)
 	}
-	return fmt.Sprintf("%d of %s", f.Total, in)
+	return fmt.Sprintf("%d of %s%s", f.Total, in, which)
 }

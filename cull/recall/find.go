@@ -8,8 +8,8 @@ import (
 
 // Found is what a query found.
 type Found struct {
-	Hits  []Hit // by time, those without one last
-	Total int   // frames that fit, however few of them were asked for
+	Hits  []Hit // by time, those without one last; nearest first where a picture was asked for
+	Total int   // frames that fit, however few of them were asked for; of a picture, those that are alike
 }
 
 // at is a row of a place.
@@ -34,6 +34,9 @@ type matches struct {
 // Find asks all places. A place that turns out to be broken is added to Broken, and the
 // others are asked nonetheless.
 func (l *Library) Find(ctx context.Context, q Query) (Found, error) {
+	if q.Like != nil {
+		return l.findLike(ctx, q)
+	}
 	m, err := l.matchIn(ctx, &q, l.places)
 	if err != nil {
 		return Found{}, err

@@ -24,6 +24,8 @@ type Hit struct {
 	Moment    int
 	Answers   map[string]cull.Answer // by pass; what is open is not there
 	Delivered []string               // numbers and names under which it was delivered
+	Bits      float64                // how unlike it is to the picture that was asked for; meaningful if there was one
+	Share     float64                // of the frame's width or height, whichever is greater, that the picture shows
 	Best      File                   // the best file that is there; the zero File where none is
 	thumb     record.Span
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"garner/cull"
+	"garner/cull/recall/like"
 )
 
 // Query is what is asked of frames: all of it has to hold. The zero Query is every
@@ -21,7 +22,8 @@ type Query struct {
 
 	Passes []Answered
 
-	Person string // label or name of a person, in jobs that hold templates
+	Like   *like.Picture // the frames that it may show, nearest first
+	Person string        // label or name of a person, in jobs that hold templates
 
 	Most int // hits at most; 0 = all
 }

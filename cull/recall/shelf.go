@@ -266,17 +266,18 @@ func replaceBy(name string, write func(vfs.File) error) error {
 	return err
 }
 
-// sweep removes parts of bags that are gone.
+// sweep removes parts of bags that are gone, and looks of former states.
 func (s *shelf) sweep() {
 	stay := map[string]bool{}
 	for _, p := range s.places {
 		rel, _ := filepath.Rel(s.dir, p.dir)
 		stay[partName(rel)] = true
 	}
+	stay[s.looksName()] = true
 	for _, dir := range s.looks {
 		entries, _ := os.ReadDir(dir)
 		for _, e := range entries {
-			if strings.HasSuffix(e.Name(), partSuffix) && !stay[e.Name()] {
+			if (strings.HasSuffix(e.Name(), partSuffix) || isLooks(e.Name())) && !stay[e.Name()] {
 				os.Remove(filepath.Join(dir, e.Name()))
 			}
 		}

@@ -79,6 +79,15 @@ func TestLargeShelf(t *testing.T) {
 			t.Errorf("%s takes %.2f s", c.what, took)
 		}
 	}
+	picture, err := PictureFrom(t.Context(), sent(t, 1, "back.jpg"))
+	must(t, err)
+	for _, what := range []string{"a picture, the first time", "a picture"} {
+		measure(what, func() any {
+			f, err := l.Find(t.Context(), Query{Like: picture, Most: 20})
+			must(t, err)
+			return f.Total
+		})
+	}
 	if text, err := os.ReadFile("/proc/self/status"); err == nil {
 		for line := range bytes.Lines(text) {
 			if bytes.HasPrefix(line, []byte("VmHWM")) {

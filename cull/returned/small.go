@@ -20,27 +20,59 @@ const maxScaled = 256 << 20
 // small decodes a picture once and brings it to about the size of a thumbnail,
 // upright. Its colours are those it was coded with: nothing here depends on them.
 func small(ctx context.Context, file *os.File, size int64, p *finished.Picture) (*jpeg.Image, error) {
-	if m := scaled(ctx, file, size, p); m != nil {
-		return pix.Thumb(m, p.Orientation), nil
-	}
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	m, err := reduced(ctx, p)
+	m, err := brought(ctx, file, size, p, smallEdge)
 	if err != nil {
 		return nil, err
 	}
 	return pix.Thumb(m, p.Orientation), nil
 }
 
+// Upright decodes a picture, a JPEG, TIFF or PNG, and brings it to so many pixels on its
+// long edge, or leaves it as small as it is. Its colours are those it was coded with.
+func Upright(ctx context.Context, path string, longEdge int) (*jpeg.Image, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() { // a pipe would be waited for
+		return nil, finished.FormatError("it is no file")
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	p, err := finished.Open(file, info.Size())
+	if err != nil {
+		return nil, err
+	}
+	m, err := brought(ctx, file, info.Size(), p, longEdge)
+	if err != nil {
+		return nil, err
+	}
+	return pix.Orient(pix.Fit(m, longEdge), p.Orientation), nil
+}
+
+// brought decodes a picture once, as it is stored, to so many pixels on its long edge or
+// more, if it has them.
+func brought(ctx context.Context, file *os.File, size int64, p *finished.Picture, edge int) (*jpeg.Image, error) {
+	if m := scaled(ctx, file, size, p, edge); m != nil {
+		return m, nil
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return reduced(ctx, p, edge)
+}
+
 // scaled decodes a JPEG at a smaller scale; nil where that cannot be, or is not whole:
 // then its rows say what is wrong.
-func scaled(ctx context.Context, file *os.File, size int64, p *finished.Picture) *jpeg.Image {
+func scaled(ctx context.Context, file *os.File, size int64, p *finished.Picture, edge int) *jpeg.Image {
 	if p.Format != finished.JPEG || p.Model == finished.CMYK || size > maxScaled {
 		return nil
 	}
 	scale := 1
-	for scale < 8 && max(p.Width, p.Height)/(2*scale) >= smallEdge {
+	for scale < 8 && max(p.Width, p.Height)/(2*scale) >= edge {
 		scale *= 2
 	}
 	src := make([]byte, size)
@@ -55,10 +87,10 @@ func scaled(ctx context.Context, file *os.File, size int64, p *finished.Picture)
 }
 
 // reduced takes the means of squares of a picture's rows as they come.
-func reduced(ctx context.Context, p *finished.Picture) (*jpeg.Image, error) {
+func reduced(ctx context.Context, p *finished.Picture, edge int) (*jpeg.Image, error) {
 	w, h := p.Width, p.Height
-	if long := max(w, h); long > smallEdge {
-		w, h = max(1, w*smallEdge/long), max(1, h*smallEdge/long)
+	if long := max(w, h); long > edge {
+		w, h = max(1, w*edge/long), max(1, h*edge/long)
 	}
 	n := p.Channels()
 	m := &jpeg.Image{}
