@@ -218,6 +218,18 @@ func TestByHand(t *testing.T) {
 	check("from the journal", e.match(Options{}))
 }
 
+// What is the same with many pictures is said once.
+func TestReportOfOneReason(t *testing.T) {
+	r := Report{Profiles: []Profiled{{"finished/1.jpg", "it is 50% off"}, {"finished/2.jpg", "b"}, {"finished/3.jpg", "it is 50% off"}, {"finished/4.jpg", "it is 50% off"}}}
+	want := []string{
+		"of 3 finished pictures the colours are not sure (it is 50% off): 1.jpg, 3.jpg, 4.jpg",
+		"of a finished picture the colours are not sure: 2.jpg (b)",
+	}
+	if got := r.Lines(nil); !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 func TestReport(t *testing.T) {
 	frames := two()
 	frames[9].Width, frames[9].Height = 6000, 4000

@@ -208,8 +208,13 @@ func (r Report) Lines(name func(cull.ID) string) (lines []string) {
 		s := r.Smaller[i]
 		return fmt.Sprintf("%s (%dx%d, could be %d long)", shown(s.Path), s.Width, s.Height, s.Long)
 	})
-	add(len(r.Profiles), "of a finished picture the colours are not sure", "of %d finished pictures the colours are not sure", func(i int) string {
-		return shown(r.Profiles[i].Path) + " (" + r.Profiles[i].Reason + ")"
+	alike, rest := byReason(r.Profiles)
+	for _, same := range alike {
+		why := strings.ReplaceAll(same[0].Reason, "%", "%%")
+		add(len(same), "", "of %d finished pictures the colours are not sure ("+why+")", func(i int) string { return shown(same[i].Path) })
+	}
+	add(len(rest), "of a finished picture the colours are not sure", "of %d finished pictures the colours are not sure", func(i int) string {
+		return shown(rest[i].Path) + " (" + rest[i].Reason + ")"
 	})
 	slices.SortStableFunc(r.Twice, func(a, b Twice) int { return cmp.Compare(len(b.Paths), len(a.Paths)) })
 	add(len(r.Twice), "of a frame two finished pictures look the same", "of %d frames several finished pictures look the same", func(i int) string {
@@ -220,6 +225,26 @@ func (r Report) Lines(name func(cull.ID) string) (lines []string) {
 		return strings.Join(paths, " and ")
 	})
 	return lines
+}
+
+// mostSpelled is of how many pictures the same reason is said beside each.
+const mostSpelled = 2
+
+// byReason parts pictures of which the same has to be said of many from the rest.
+func byReason(list []Profiled) (alike [][]Profiled, rest []Profiled) {
+	groups := map[string][]Profiled{}
+	for _, p := range list {
+		groups[p.Reason] = append(groups[p.Reason], p)
+	}
+	for _, p := range list {
+		switch g := groups[p.Reason]; {
+		case len(g) <= mostSpelled:
+			rest = append(rest, p)
+		case g[0].Path == p.Path:
+			alike = append(alike, g)
+		}
+	}
+	return alike, rest
 }
 
 // mostListed is how many names a line has.
