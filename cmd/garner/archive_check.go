@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"garner/cull"
 	"garner/cull/closing/reopen"
@@ -51,11 +50,11 @@ func (b *bagFlags) args(c *cobra.Command, args []string) error {
 		with = append(with, "state")
 	}
 	var wrong string
-	c.Flags().Visit(func(f *pflag.Flag) {
-		if f.Name != "check" && f.Name != "open" && !slices.Contains(with, f.Name) {
-			wrong = f.Name
+	for _, name := range []string{"to", "also", "sets", "small", "dry-run", "state", "free", "retire", "confirm", "unshown", "unfinished"} {
+		if c.Flags().Changed(name) && !slices.Contains(with, name) {
+			wrong = name
 		}
-	})
+	}
 	if wrong != "" {
 		return &usageError{"--" + wrong + " means nothing together with --check or --open"}
 	}

@@ -103,14 +103,14 @@ func (l *Library) hitsOf(ctx context.Context, all []near, others map[uint64][]at
 	at := map[uint64]int{}
 	var list []near
 	for _, n := range all {
-		i, had := at[n.id]
+		here, had := at[n.id]
 		if !had {
 			at[n.id] = len(list)
 			list = append(list, n)
 			continue
 		}
-		if better(n.best, list[i].best) {
-			n.match, list[i].match = list[i].match, n.match
+		if better(n.best, list[here].best) {
+			list[here].match, n.match = n.match, list[here].match
 		}
 		others[n.id] = append(others[n.id], n.at)
 	}
@@ -261,8 +261,8 @@ func (l *Library) complete(ctx context.Context, list []near) error {
 			if err != nil {
 				return err
 			}
-			for _, i := range which {
-				m := &list[i].match
+			for _, near := range which {
+				m := &list[near].match
 				if int(m.row) >= c.rows {
 					return errDamaged
 				}

@@ -13,6 +13,7 @@ import (
 	"sync"
 
 	"garner/cull/closing/record"
+	"garner/preview/sched"
 	"garner/store/vfs"
 )
 
@@ -71,7 +72,7 @@ func (l *Library) addShelf(ctx context.Context, dir string, rels []string, o Opt
 	reasons := make([]error, len(bags))
 	var mu sync.Mutex
 	done := 0
-	if err := each(ctx, len(missing), func(ctx context.Context, n int) error {
+	if err := sched.Each(ctx, len(missing), func(ctx context.Context, n int) error {
 		i := missing[n]
 		had[i], reasons[i] = s.make(ctx, bags[i])
 		if o.Progress != nil {

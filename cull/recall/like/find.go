@@ -4,9 +4,7 @@ import (
 	"cmp"
 	"context"
 	"math"
-	"runtime"
 	"slices"
-	"strconv"
 	"sync"
 	"sync/atomic"
 
@@ -91,7 +89,7 @@ func (n *nearest) cut() {
 
 // first reads all rows and compares each with few crops.
 func (c *Columns) first(ctx context.Context, p *Picture) ([]row, error) {
-	if err := each(ctx, 256, func(ctx context.Context, s int) error {
+	if err := sched.Each(ctx, 256, func(ctx context.Context, s int) error {
 		if c.have[s] == 0 || shape(s) == noLook {
 			return nil
 		}
@@ -103,7 +101,7 @@ func (c *Columns) first(ctx context.Context, p *Picture) ([]row, error) {
 	var found nearest
 	found.limit.Store(math.Float32bits(pix.Unrelated))
 	rooms := sync.Pool{New: func() any { return &room{buffer: buffer()} }}
-	err := each(ctx, c.blocks(), func(ctx context.Context, at int) error {
+	err := sched.Each(ctx, c.blocks(), func(ctx context.Context, at int) error {
 		w := rooms.Get().(*room)
 		defer rooms.Put(w)
 		if err := c.read(at, &w.block, w.buffer); err != nil {
@@ -167,7 +165,7 @@ func (w *room) probe(groups []group, from, to int, within float32) {
 // second compares rows with every crop.
 func (p *Picture) second(ctx context.Context, rows []row) error {
 	const some = 64
-	return each(ctx, (len(rows)+some-1)/some, func(ctx context.Context, at int) error {
+	return sched.Each(ctx, (len(rows)+some-1)/some, func(ctx context.Context, at int) error {
 		for i := range rows[at*some : min((at+1)*some, len(rows))] {
 			r := &rows[at*some+i]
 			g, err := p.guess(r.shape)
@@ -206,7 +204,7 @@ func (p *Picture) third(ctx context.Context, rows []row) error {
 		}
 		groups[k] = append(groups[k], r)
 	}
-	return each(ctx, len(order), func(ctx context.Context, at int) error {
+	return sched.Each(ctx, len(order), func(ctx context.Context, at int) error {
 		g, err := p.guess(order[at].shape)
 		if err != nil {
 			return err
@@ -221,33 +219,4 @@ func (p *Picture) third(ctx context.Context, rows []row) error {
 		}
 		return nil
 	})
-}
-
-// each does n pieces of work on all cores; the first error ends it.
-func each(ctx context.Context, n int, do func(ctx context.Context, at int) error) error {
-	ctx, cancel := context.WithCancelCause(ctx)
-	defer cancel(nil)
-	workers := min(runtime.GOMAXPROCS(0), n)
-	s := sched.New[struct{}](ctx, sched.Options{Workers: workers})
-	defer s.Close()
-	var next atomic.Int64
-	var tickets []*sched.Ticket[struct{}]
-	for i := range workers {
-		tickets = append(tickets, s.Submit(sched.Job[struct{}]{Key: strconv.Itoa(i), Class: sched.Background, Run: func(ctx context.Context) (struct{}, error) {
-			for ctx.Err() == nil {
-				at := int(next.Add(1)) - 1
-				if at >= n {
-					break
-				}
-				if err := do(ctx, at); err != nil {
-					cancel(err)
-				}
-			}
-			return struct{}{}, nil
-		}}))
-	}
-	for _, t := range tickets {
-		<-t.Done()
-	}
-	return context.Cause(ctx)
 }
