@@ -113,14 +113,14 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 	if o.Ties, err = d.ties(ctx, dir, j, f, o.DryRun); err != nil {
 		return err
 	}
-	remarked := 0
+	var noted remarks
 	var shared hindrances
 	o.Line = func(l output.Line) {
 		if l.Action != output.Failed && l.Action != output.Kept && len(l.Remarks) > 0 {
-			remarked++
+			noted.add(l)
 		}
 		shared.count(l)
-		d.renderLine(f.json, o.DryRun, remarked <= mostRemarks || slices.Contains(l.Remarks, output.Damaged), l)
+		d.renderLine(f.json, o.DryRun, l)
 	}
 	o.Progress = d.renderProgress(f.json)
 	sum, err := output.Run(ctx, j, o)
@@ -133,9 +133,7 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 	if err != nil {
 		return hinted(err, renderHints(err, j)...)
 	}
-	if more := remarked - mostRemarks; more > 0 {
-		d.sayf("remarks on %s more (render --json --force lists them)", count(more, "file"))
-	}
+	d.sayRemarks(noted)
 	d.renderSummary(o, sum)
 	if n := sum.Failures(); n > 0 {
 		return &partlyError{count(n, "file") + " could not be made; the reasons are above"}
@@ -199,10 +197,7 @@ type jsonRendered struct {
 	Quality *int          `json:"quality"`
 }
 
-// mostRemarks is of how many files remarks are shown; hundreds may have the same.
-const mostRemarks = 6
-
-func (d desk) renderLine(json, dry, remark bool, l output.Line) {
+func (d desk) renderLine(json, dry bool, l output.Line) {
 	if json {
 		_ = d.object(jsonRendered{1, "file", l.Set, l.Picture, rawName(l.Picture), l.File, known(l.Number), l.Action, l.Reason, l.Remarks,
 			known(l.Width), known(l.Height), known(l.Bytes), known(l.Quality)})
@@ -223,8 +218,6 @@ func (d desk) renderLine(json, dry, remark bool, l output.Line) {
 		d.sayf("%s: %s", cull.Plain(what), cull.Plain(l.Reason))
 	case l.Action == output.Wanted && dry:
 		d.sayf("%s", cull.Plain(what))
-	case remark && len(l.Remarks) > 0:
-		d.sayf("%s: %s", cull.Plain(what), cull.Plain(strings.Join(l.Remarks, "; ")))
 	}
 }
 
