@@ -139,7 +139,7 @@ func (r *runner) keep(ctx context.Context) error {
 		a.Places = append(a.Places, ap)
 	}
 	if err := r.job.SaveArchived(a); err != nil {
-		r.remark("the job could not keep what is proven of its bags: %s", reason(err))
+		r.remark("the job could not keep what is proven of its bags: %s", store.Reason(err))
 		r.sum.Why = append(r.sum.Why, "the job could not keep what is proven")
 	}
 	r.sum.Safe = len(r.sum.Why) == 0

@@ -64,11 +64,11 @@ func shelves(fsys vfs.FS, root string, dirs []string) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
-		abs = resolve(abs)
+		abs = vfs.Resolve(abs)
 		switch {
-		case inside(fsys, root, abs):
+		case vfs.Within(fsys, root, abs):
 			return nil, fmt.Errorf("%w: %s", ErrInside, dir)
-		case inside(fsys, abs, root):
+		case vfs.Within(fsys, abs, root):
 			return nil, fmt.Errorf("%w: %s", ErrHolds, dir)
 		}
 		for _, other := range out {
@@ -81,42 +81,10 @@ func shelves(fsys vfs.FS, root string, dirs []string) ([]string, error) {
 	return out, nil
 }
 
-// resolve follows the links of what exists of an absolute path.
-func resolve(p string) string {
-	rest := ""
-	for q := p; ; q = filepath.Dir(q) {
-		if r, err := filepath.EvalSymlinks(q); err == nil {
-			return filepath.Join(r, rest)
-		}
-		if q == filepath.Dir(q) {
-			return p
-		}
-		rest = filepath.Join(filepath.Base(q), rest)
-	}
-}
-
 func same(fsys vfs.FS, a, b string) bool {
 	x, err1 := fsys.Stat(a)
 	y, err2 := fsys.Stat(b)
 	return err1 == nil && err2 == nil && vfs.SameFile(x, y)
-}
-
-// inside reports whether a path, or what exists of it, is the folder top or lies below
-// it. Folders are compared by what they are: names may differ in case, by links and by
-// mounts.
-func inside(fsys vfs.FS, top, p string) bool {
-	at, err := fsys.Stat(top)
-	if err != nil {
-		return false
-	}
-	for q := resolve(p); ; q = filepath.Dir(q) {
-		if is, err := fsys.Stat(q); err == nil && vfs.SameFile(is, at) {
-			return true
-		}
-		if q == filepath.Dir(q) {
-			return false
-		}
-	}
 }
 
 // bagIn finds the folder for the job's bag on a shelf: that of the bag it has there,

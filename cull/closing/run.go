@@ -174,7 +174,7 @@ func (r *runner) note() {
 		}
 	}
 	if err := r.job.NoteBags(dirs...); err != nil {
-		r.remark("the job could not note where its bags are: %s", reason(err))
+		r.remark("the job could not note where its bags are: %s", store.Reason(err))
 	}
 }
 
@@ -286,5 +286,5 @@ func (r *runner) source(path string) string {
 
 // failed notes that a file of the job cannot be archived.
 func (r *runner) failed(x *item, err error) {
-	x.bag, x.small, x.why = "", "", "it could not be read: "+reason(err)
+	x.bag, x.small, x.why = "", "", "it could not be read: "+store.Reason(err)
 }

@@ -110,7 +110,7 @@ func readSmall(path string) (small.Original, error) {
 // keepWhole has an original kept of which no small picture can be made.
 func (r *runner) keepWhole(x *item, err error) {
 	x.small, x.had = "", false
-	x.unpictured = reason(err)
+	x.unpictured = store.Reason(err)
 	r.plan.whole(x)
 	x.lacked = r.lacking(x.bag)
 	r.sum.Whole = append(r.sum.Whole, Left{x.path, x.unpictured})

@@ -9,6 +9,7 @@ import (
 	"garner/cull"
 	"garner/cull/closing/record"
 	"garner/cull/job"
+	"garner/store"
 	"garner/store/archive"
 	"garner/store/vfs"
 	"garner/store/volume"
@@ -66,7 +67,7 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 		p, counts := promised[dir]
 		b := Bag{Dir: dir, Proven: p.Proven, Why: p.Why}
 		if err := whole(dir, last.Run, journal); err != nil {
-			b.Why = reason(err)
+			b.Why = store.Reason(err)
 			if counts && p.Proven {
 				s.Why = append(s.Why, fmt.Sprintf("%s: %s", dir, b.Why))
 			}

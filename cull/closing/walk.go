@@ -12,6 +12,7 @@ import (
 
 	"garner/cull/output"
 	"garner/cull/scan"
+	"garner/store"
 )
 
 // file is a regular file of the job's folder.
@@ -101,6 +102,6 @@ func isSet(path string) bool {
 // leave lists what could not be looked at, unless it vanished meanwhile.
 func (f *folder) leave(rel string, err error) {
 	if !errors.Is(err, fs.ErrNotExist) {
-		f.left = append(f.left, Left{rel, "cannot be looked at: " + reason(err)})
+		f.left = append(f.left, Left{rel, "cannot be looked at: " + store.Reason(err)})
 	}
 }

@@ -3,25 +3,11 @@ package closing
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"path/filepath"
 	"strings"
 
 	"garner/store"
 )
-
-// reason is an error without the path, which stands beside it.
-func reason(err error) string {
-	var ours *store.Error
-	var theirs *fs.PathError
-	switch {
-	case errors.As(err, &ours):
-		return ours.Op + ": " + reason(ours.Err)
-	case errors.As(err, &theirs):
-		return theirs.Err.Error()
-	}
-	return err.Error()
-}
 
 // Reason says, in a clause for people, why the bag is not whole; "" if it is.
 func (p Place) Reason() string {
@@ -45,7 +31,7 @@ func (p Place) Reason() string {
 	case store.TooLarge:
 		return "its file system takes no file that large" + at
 	}
-	return reason(p.Err) + at
+	return store.Reason(p.Err) + at
 }
 
 // count is a number with its noun.

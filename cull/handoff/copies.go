@@ -101,7 +101,7 @@ func (s *state) ready(folder string) error {
 		return err
 	}
 	err := vfs.MkdirAll(s.fs, full, 0o777)
-	if err == nil && inside(s.fs, s.job.Root(), full) {
+	if err == nil && vfs.Within(s.fs, s.job.Root(), full) {
 		err = ErrInsideJob
 	}
 	if err == nil {

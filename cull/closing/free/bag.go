@@ -32,10 +32,10 @@ func openBag(ctx context.Context, o Options, dir string, journal []byte) (*bag, 
 	}
 	var err error
 	if b.tags, err = archive.Open(o.FS, dir); err != nil {
-		return nil, &BagError{Dir: dir, Why: "cannot be read: " + reason(err)}
+		return nil, &BagError{Dir: dir, Why: "cannot be read: " + store.Reason(err)}
 	}
 	if b.vol, err = o.VolumeOf(dir); err != nil {
-		return nil, &BagError{Dir: dir, Why: "lies on a disk that nothing is known of: " + reason(err)}
+		return nil, &BagError{Dir: dir, Why: "lies on a disk that nothing is known of: " + store.Reason(err)}
 	}
 	return b, b.hear(ctx, o.FS, journal)
 }
@@ -50,7 +50,7 @@ func (b *bag) check(ctx context.Context, o Options, journal []byte) error {
 		return ctx.Err()
 	}
 	if err != nil {
-		return &BagError{Dir: b.dir, Why: "cannot be read: " + reason(err)}
+		return &BagError{Dir: b.dir, Why: "cannot be read: " + store.Reason(err)}
 	}
 	if !report.Valid() {
 		e := &BagError{Dir: b.dir, Why: "is not valid"}
@@ -73,7 +73,7 @@ func (b *bag) hear(ctx context.Context, fsys vfs.FS, journal []byte) error {
 		return &BagError{Dir: b.dir, Why: "holds no job"}
 	}
 	if err != nil {
-		return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + reason(err)}
+		return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + store.Reason(err)}
 	}
 	for _, name := range []string{record.JobName, record.FramesName, record.FilesName, record.JournalName} {
 		at := path.Join(record.Folder, filepath.Base(r.Dir), name)
@@ -82,7 +82,7 @@ func (b *bag) hear(ctx context.Context, fsys vfs.FS, journal []byte) error {
 			return &BagError{Dir: b.dir, Why: "does not list " + at}
 		}
 		if _, err := copy.Verify(ctx, fsys, b.file(at), sum); err != nil {
-			return &BagError{Dir: b.dir, Why: "has a record that is not as it was written: " + reason(err)}
+			return &BagError{Dir: b.dir, Why: "has a record that is not as it was written: " + store.Reason(err)}
 		}
 	}
 	theirs, err := r.Journal()
@@ -91,7 +91,7 @@ func (b *bag) hear(ctx context.Context, fsys vfs.FS, journal []byte) error {
 	}
 	b.smalls, b.whole, b.dropped = map[string]kept{}, map[string]kept{}, map[string]bool{}
 	if err := b.take(r); err != nil {
-		return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + reason(err)}
+		return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + store.Reason(err)}
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"garner/cull"
 	"garner/cull/job"
 	"garner/cull/returned"
+	"garner/store/vfs"
 )
 
 // Work is a plan for a job. Nothing has been proved, and nothing is held, until it is
@@ -117,13 +118,13 @@ func (w *Work) apart() error {
 	elsewhere, two := false, false
 	for i, b := range w.bags {
 		switch {
-		case inside(w.o.FS, w.job.Root(), b.dir):
+		case vfs.Within(w.o.FS, w.job.Root(), b.dir):
 			return &BagError{Dir: b.dir, Why: "lies in the job's own folder: it would go with it"}
-		case inside(w.o.FS, b.dir, w.job.Root()):
+		case vfs.Within(w.o.FS, b.dir, w.job.Root()):
 			return &BagError{Dir: b.dir, Why: "holds the job's folder: no bag is written like that"}
 		}
 		for _, c := range w.bags[:i] {
-			if inside(w.o.FS, b.dir, c.dir) || inside(w.o.FS, c.dir, b.dir) {
+			if vfs.Within(w.o.FS, b.dir, c.dir) || vfs.Within(w.o.FS, c.dir, b.dir) {
 				return &BagError{Dir: b.dir, Why: "is the same folder as " + c.dir}
 			}
 			two = two || apart(b.vol, c.vol)

@@ -7,6 +7,7 @@ import (
 
 	"garner/cull/closing/record"
 	"garner/cull/job"
+	"garner/store"
 )
 
 // destinations are the bags that have to stand for what goes: those that were named,
@@ -57,7 +58,7 @@ func bagAt(dir string, journal []byte) (string, error) {
 	}
 	entries, err := os.ReadDir(abs)
 	if err != nil {
-		return "", &BagError{Dir: abs, Why: "cannot be reached: " + reason(err)}
+		return "", &BagError{Dir: abs, Why: "cannot be reached: " + store.Reason(err)}
 	}
 	for _, e := range entries {
 		at := filepath.Join(abs, e.Name())

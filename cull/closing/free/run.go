@@ -138,7 +138,7 @@ func (r *run) one(ctx context.Context, f File) (*Stay, error) {
 	stays := func(why Why, err error) *Stay {
 		s := &Stay{Path: f.Path, Frame: f.Frame, Bytes: f.Bytes, Why: why}
 		if err != nil {
-			s.What = reason(err)
+			s.What = store.Reason(err)
 		}
 		return s
 	}

@@ -8,6 +8,7 @@ import (
 	"garner/cull"
 	"garner/cull/closing/record"
 	"garner/cull/prepare"
+	"garner/store"
 )
 
 // batch is how many frames share one commit.
@@ -21,7 +22,7 @@ func (r *runner) catalogue() error {
 	for _, o := range r.rec.Job.Bodies {
 		b, err := o.Body()
 		if err != nil {
-			r.failed(record.RunFolder(r.rec.Job.Run)+"/"+record.JobName, "has a body that makes no sense: "+reason(err))
+			r.failed(record.RunFolder(r.rec.Job.Run)+"/"+record.JobName, "has a body that makes no sense: "+store.Reason(err))
 			continue
 		}
 		bodies = append(bodies, b)

@@ -58,7 +58,7 @@ func Check(ctx context.Context, bag string, progress func(Progress)) (Verdict, e
 		return c.Verdict, nil
 	case err != nil:
 		c.Record = record.Folder
-		c.fault(record.Folder, "cannot be read: %s", reason(err))
+		c.fault(record.Folder, "cannot be read: %s", store.Reason(err))
 		return c.Verdict, nil
 	}
 	c.Job, c.Record = &c.rec.Job, record.RunFolder(c.rec.Job.Run)
@@ -125,7 +125,7 @@ func (c *checker) lines(name string, want int, list iter.Seq[error]) {
 	for err := range list {
 		n++
 		if err != nil {
-			c.fault(at, "is not what was written: %s", reason(err))
+			c.fault(at, "is not what was written: %s", store.Reason(err))
 		}
 	}
 	if n != want {
@@ -226,7 +226,7 @@ func (c *checker) journal() {
 	text, err := c.rec.Journal()
 	at := path.Join(c.Record, record.JournalName)
 	if err != nil {
-		c.fault(at, "cannot be read: %s", reason(err))
+		c.fault(at, "cannot be read: %s", store.Reason(err))
 		return
 	}
 	n := 0

@@ -47,7 +47,7 @@ func (c *checker) decode(ctx context.Context) error {
 		want := c.smalls[at]
 		switch {
 		case err != nil:
-			c.fault(at, "does not stand for %s: %s", want.of, reason(err))
+			c.fault(at, "does not stand for %s: %s", want.of, store.Reason(err))
 		case want.sum != "" && store.Hex(o.Sum) != want.sum:
 			c.fault(at, "was made of another file than %s", want.of)
 		default:

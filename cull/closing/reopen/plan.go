@@ -43,7 +43,7 @@ func (r *runner) plan() error {
 		m, err := moveOf(f, r.bag)
 		switch {
 		case err != nil:
-			r.failed(f.Path, "is not taken: "+reason(err))
+			r.failed(f.Path, "is not taken: "+store.Reason(err))
 		case taken[m.to]:
 			r.failed(m.to, "is not taken: it is in the record twice")
 		default:

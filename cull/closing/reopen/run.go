@@ -172,7 +172,7 @@ func (r *runner) copyAll() error {
 				return err
 			}
 			r.lost[m.to] = true
-			r.failed(m.to, "could not be had from "+m.from+": "+reason(err))
+			r.failed(m.to, "could not be had from "+m.from+": "+store.Reason(err))
 		}
 		far.Done, far.Bytes = i+1, before+sizes[i]
 		r.o.Progress(far)

@@ -1,12 +1,6 @@
 package reopen
 
-import (
-	"errors"
-	"fmt"
-	"io/fs"
-
-	"garner/store"
-)
+import "fmt"
 
 // Fault is something that is not as it should be. Path and What hold bytes of the bag:
 // clean them before they reach a terminal.
@@ -40,19 +34,6 @@ const (
 	Copying  Stage = "copying"
 	Finding  Stage = "finding frames"
 )
-
-// reason is an error without the path, which stands beside it.
-func reason(err error) string {
-	var ours *store.Error
-	var theirs *fs.PathError
-	switch {
-	case errors.As(err, &ours):
-		return ours.Op + ": " + reason(ours.Err)
-	case errors.As(err, &theirs):
-		return theirs.Err.Error()
-	}
-	return err.Error()
-}
 
 // RoomError says that there is not room enough for the job.
 type RoomError struct{ Needs, Free int64 }
