@@ -21,6 +21,7 @@ func archiveCommand(d desk) *cobra.Command {
 	var also []string
 	var ff freeFlags
 	var bf bagFlags
+	var forget string
 	c := &cobra.Command{
 		Use:   "archive JOB | --check BAG... | --open BAG JOB",
 		Short: "Put the job away: a bag of everything, with small pictures of what was dropped",
@@ -36,12 +37,13 @@ is replaced. What is there already is read back. An original of a dropped frame 
 holds no whole JPEG is kept whole. Nothing in the job is written but the note of where
 its bags are, and nothing is deleted; status says when the folder may be.
 
-` + freeLong + bagLong + exitCodes,
+` + freeLong + forgetLong + bagLong + exitCodes,
 		Example: `  garner archive "Job 0613" --to /Volumes/Shelf --dry-run
   garner archive "Job 0613" --to /Volumes/Shelf --also /Volumes/Second
   garner archive "Job 0613" --to /Volumes/Shelf --small 2048
   garner archive "Job 0613" --free --dry-run
   garner archive "Job 0613" --free --confirm "Job 0613"
+  garner archive "Job 0613" --forget "/Volumes/Second/Job 0613"
   garner archive --check /Volumes/Shelf
   garner archive --open "/Volumes/Shelf/Job 0613" "Job 0613 again"`,
 		Args: bf.args,
@@ -55,6 +57,8 @@ its bags are, and nothing is deleted; status says when the folder may be.
 			switch freeing, err := ff.asked(c); {
 			case err != nil:
 				return err
+			case c.Flags().Changed("forget"):
+				return d.forgetBag(c.Context(), args[0], f, forget, ff.confirm, o.DryRun)
 			case freeing:
 				var bags []string
 				if to != "" {
@@ -82,6 +86,7 @@ its bags are, and nothing is deleted; status says when the folder may be.
 	c.Flags().BoolVar(&o.Sets, "sets", false, "take the sets along that render has cut")
 	c.Flags().IntVar(&o.Small, "small", 0, "bring small pictures down to `N` pixels on the long edge")
 	ff.add(c)
+	c.Flags().StringVar(&forget, "forget", "", "note that the bag `DIR` is gone and one of the job's no longer")
 	c.Flags().BoolVar(&o.DryRun, "dry-run", false, "say what would be done, and write nothing")
 	return c
 }

@@ -50,7 +50,7 @@ func (b *bagFlags) args(c *cobra.Command, args []string) error {
 		with = append(with, "state")
 	}
 	var wrong string
-	for _, name := range []string{"to", "also", "sets", "small", "dry-run", "state", "free", "retire", "confirm", "unshown", "unfinished"} {
+	for _, name := range []string{"to", "also", "sets", "small", "dry-run", "state", "free", "retire", "confirm", "unshown", "unfinished", "forget"} {
 		if c.Flags().Changed(name) && !slices.Contains(with, name) {
 			wrong = name
 		}

@@ -43,7 +43,7 @@ on two disks have them.
 func (f *freeFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.free, "free", false, "delete the raw originals of dropped frames, after proof")
 	c.Flags().BoolVar(&f.retire, "retire", false, "delete those of kept frames too, which two bags on two disks must have")
-	c.Flags().StringVar(&f.confirm, "confirm", "", "with --free: `NAME` of the job's folder, in place of the question")
+	c.Flags().StringVar(&f.confirm, "confirm", "", "with --free or --forget: `NAME` of the job's folder, in place of the question")
 	c.Flags().BoolVar(&f.o.Unshown, "unshown", false, "with --free: also what was dropped before it had been shown")
 	c.Flags().BoolVar(&f.o.Unfinished, "unfinished", false, "with --free: although keepers have no finished picture")
 }
@@ -53,7 +53,10 @@ func (f *freeFlags) add(c *cobra.Command) {
 func (f *freeFlags) asked(c *cobra.Command) (bool, error) {
 	want := f.free || f.retire
 	wrong := []string{"sets", "small"}
-	if !want {
+	switch forget := c.Flags().Changed("forget"); {
+	case forget:
+		return false, f.alone(c)
+	case !want:
 		wrong = []string{"confirm", "unshown", "unfinished"}
 	}
 	for _, name := range wrong {
@@ -61,11 +64,26 @@ func (f *freeFlags) asked(c *cobra.Command) (bool, error) {
 		case !c.Flags().Changed(name):
 		case want:
 			return false, &usageError{fmt.Sprintf("--%s is for making a bag: it does not go together with --free or --retire", name)}
+		case name == "confirm":
+			return false, &usageError{"--confirm goes together with --free, --retire or --forget alone"}
 		default:
 			return false, &usageError{fmt.Sprintf("--%s goes together with --free or --retire alone", name)}
 		}
 	}
 	return want, nil
+}
+
+// alone refuses what means nothing beside --forget.
+func (f *freeFlags) alone(c *cobra.Command) error {
+	for _, name := range []string{"to", "also", "sets", "small", "free", "retire", "unshown", "unfinished"} {
+		if c.Flags().Changed(name) {
+			return &usageError{"--forget is done by itself: it does not go together with --" + name}
+		}
+	}
+	if c.Flags().Lookup("forget").Value.String() == "" {
+		return &usageError{"--forget wants the folder of a bag"}
+	}
+	return nil
 }
 
 func (d desk) freeOriginals(ctx context.Context, dir string, f jobFlags, ff freeFlags, bags []string, dryRun bool) error {
@@ -99,7 +117,7 @@ func (d desk) freeOriginals(ctx context.Context, dir string, f jobFlags, ff free
 		d.sayf("there is nothing to delete")
 		return d.freeDone(f.json, false, false, work, free.Summary{})
 	}
-	if err := d.confirmed(j, ff); err != nil {
+	if err := d.confirmed(j, ff.confirm, "originals are deleted only if that is confirmed", "delete them"); err != nil {
 		return err
 	}
 	sum, err := work.Free(ctx)
@@ -115,15 +133,15 @@ func (d desk) freeOriginals(ctx context.Context, dir string, f jobFlags, ff free
 	return jerr
 }
 
-// confirmed asks for the name of the job.
-func (d desk) confirmed(j *job.Job, ff freeFlags) error {
+// confirmed asks for the name of the job before something is done that cannot be undone;
+// why says that it is asked for.
+func (d desk) confirmed(j *job.Job, typed, why, do string) error {
 	name := filepath.Base(j.Root())
-	typed := ff.confirm
 	if typed == "" {
 		if !d.inTTY || !d.errTTY {
-			return &usageError{"originals are deleted only if that is confirmed, and there is no terminal to ask on: --confirm wants the name of the job, " + name}
+			return &usageError{why + ", and there is no terminal to ask on: --confirm wants the name of the job, " + name}
 		}
-		fmt.Fprintf(d.err, "garner: type the name of the job, %s, to delete them: ", cull.Plain(name))
+		fmt.Fprintf(d.err, "garner: type the name of the job, %s, to %s: ", cull.Plain(name), do)
 		line, err := bufio.NewReader(io.LimitReader(d.in, 4096)).ReadString('\n')
 		if err != nil && err != io.EOF {
 			return err
@@ -131,7 +149,7 @@ func (d desk) confirmed(j *job.Job, ff freeFlags) error {
 		typed = strings.TrimRight(line, "\r\n")
 	}
 	if typed != name {
-		return fmt.Errorf("that is not the name of the job, which is %s: nothing was deleted", cull.Plain(name))
+		return fmt.Errorf("that is not the name of the job, which is %s: nothing was done", cull.Plain(name))
 	}
 	return nil
 }
@@ -310,7 +328,11 @@ func (d desk) freeHint(err error, dir string) error {
 		if n := len(bag.Findings) - 10; n > 0 {
 			d.sayf("  and %s more", count(n, "fault"))
 		}
-		return hinted(err, "no original is deleted unless every bag of the job is there and right")
+		hint := "no original is deleted unless every bag of the job is there and right"
+		if bag.Away {
+			hint += "; where it is gone for good: garner archive " + dir + " --forget " + shellWord(bag.Dir)
+		}
+		return hinted(err, hint)
 	case errors.As(err, &unfinished):
 		return hinted(fmt.Errorf("%w: %s", err, some(unfinished.Names)), "nothing is deleted until they have: finish them in "+dir+"/finished, or say --unfinished")
 	case errors.Is(err, free.ErrNoBag):

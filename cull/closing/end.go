@@ -233,6 +233,12 @@ type lying struct {
 	vol volume.Volume
 }
 
+// What is said of a place that counts for nothing; its folder stands before it.
+const (
+	inMemory = " lies in memory: it is gone when the machine is switched off"
+	onDisk   = " lies on the same disk as the job"
+)
+
 // apart says what is against it that bags lie on two disks, none of them that of the job:
 // what is on one may be lost at once. It is what offload asks for before a card is
 // formatted.
@@ -246,9 +252,9 @@ func apart(root string, bags []lying, volumeOf func(string) (volume.Volume, erro
 	for _, b := range bags {
 		switch {
 		case b.vol.Memory:
-			near = append(near, b.dir+" lies in memory: it is gone when the machine is switched off")
+			near = append(near, b.dir+inMemory)
 		case b.vol.SameDisk(own):
-			near = append(near, b.dir+" lies on the same disk as the job")
+			near = append(near, b.dir+onDisk)
 		case !slices.ContainsFunc(apart, b.vol.SameDisk):
 			apart = append(apart, b.vol)
 		}

@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"garner/cull"
@@ -23,7 +25,7 @@ type Standing struct {
 	Small   int       // originals of dropped frames in the folder that the bags hold small pictures of
 	Changed int       // files of the folder that are new, or not as they were archived
 	First   string    // one of those
-	Entries int       // of the journal that are newer than the record
+	Entries int       // of the journal that are newer than the record, but for what tells of this copy of the job alone
 	Safe    bool      // the folder may be deleted
 	Why     []string  // why not, in sentences; none while there is no bag
 }
@@ -53,10 +55,12 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 	if err != nil {
 		return s, err
 	}
-	s.Run, s.At, s.Why = last.Run, last.At, last.Why
+	s.Run, s.At, s.Why = last.Run, last.At, slices.Clone(last.Why)
 	promised := map[string]job.ArchivedPlace{}
 	for _, p := range last.Places {
-		promised[p.Dir] = p
+		if promised[p.Dir] = p; !slices.Contains(noted, p.Dir) { // it was forgotten since
+			s.Why = slices.DeleteFunc(s.Why, func(why string) bool { return isOf(why, p.Dir) })
+		}
 	}
 	journal, err := j.JournalText()
 	if err != nil {
@@ -90,6 +94,11 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 	}
 	s.Safe = known && len(s.Why) == 0
 	return s, nil
+}
+
+// isOf reports whether one of the sentences of whyNot is about a place.
+func isOf(why, dir string) bool {
+	return strings.HasPrefix(why, dir+": ") || why == dir+inMemory || why == dir+onDisk
 }
 
 // whole looks at a bag without reading its payload: the lists can be read, the record is
@@ -133,7 +142,7 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 		return err
 	}
 	for _, e := range entries {
-		if e.Seq > last.Entry {
+		if e.Seq > last.Entry && !job.OfThisCopy(e) {
 			s.Entries++
 		}
 	}

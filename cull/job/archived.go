@@ -53,6 +53,12 @@ func (j *Job) ForgetBag(dir string) error {
 	return err
 }
 
+// OfThisCopy reports whether an entry tells of this copy of the job alone, and means
+// nothing to one that is made of a bag: where bags lie, and which originals were freed here.
+func OfThisCopy(e cull.Entry) bool {
+	return IsFreed(e) || e.Verb == cull.VerbCorrect && len(e.Args) > 0 && e.Args[0] == correctArchived
+}
+
 // Archived is what the last archiving of the job proved.
 type Archived struct {
 	At     time.Time

@@ -28,7 +28,7 @@ type bag struct {
 func openBag(ctx context.Context, o Options, dir string, journal []byte) (*bag, error) {
 	b := &bag{testimony: testimony{dir: dir}}
 	if info, err := o.FS.Stat(dir); err != nil || !info.IsDir() {
-		return nil, &BagError{Dir: dir, Why: "cannot be reached: connect its disk, or say with --to where it is now"}
+		return nil, &BagError{Dir: dir, Why: "cannot be reached: connect its disk, or say with --to where it is now", Away: true}
 	}
 	var err error
 	if b.tags, err = archive.Open(o.FS, dir); err != nil {

@@ -65,6 +65,7 @@ type BagError struct {
 	Dir      string
 	Why      string   // follows the name of the bag
 	Findings []string // of the check
+	Away     bool     // it is not there
 }
 
 func (e *BagError) Error() string { return fmt.Sprintf("the bag %s %s", e.Dir, e.Why) }
