@@ -39,7 +39,8 @@ type jsonStatus struct {
 	NotShown   int                 `json:"could_not_be_shown"`
 	NoTime     int                 `json:"no_time"`
 	Gone       int                 `json:"gone"`
-	Freed      int                 `json:"freed"` // frames that live on in a small picture
+	Freed      int                 `json:"freed"`    // frames that live on in a small picture, their originals being freed here
+	Pictured   int                 `json:"pictured"` // other frames that are here as a small picture, as a bag had no more of them
 	Others     int                 `json:"others"`
 	HandedOver int                 `json:"handed_over"`
 	Passes     map[string]jsonPass `json:"passes"`
@@ -104,7 +105,7 @@ func consentObject(c job.Consent) jsonConsent {
 
 func statusObject(s job.Status) jsonStatus {
 	o := jsonStatus{V: 1, Frames: s.Frames - s.Gone, Bodies: []jsonBody{}, Moments: s.Moments, Scenes: s.Scenes, NotShown: len(s.NotShowable),
-		NoTime: s.NoTime, Gone: s.Gone, Freed: s.Freed, Others: s.Others, HandedOver: s.HandedOver, Passes: map[string]jsonPass{}}
+		NoTime: s.NoTime, Gone: s.Gone, Freed: s.Freed, Pictured: s.Pictured, Others: s.Others, HandedOver: s.HandedOver, Passes: map[string]jsonPass{}}
 	for _, b := range s.Bodies {
 		body := jsonBody{Label: known(b.Letter), Model: known(b.Model), Serial: known(b.Serial), Frames: b.Frames, Offsets: []jsonOffset{}}
 		body.By = known(b.Photographer)

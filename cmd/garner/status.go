@@ -140,6 +140,9 @@ func (d desk) showGaps(s job.Status) {
 	if s.Freed > 0 {
 		d.sayf("  freed: the originals of %s; their small pictures are kept", count(s.Freed, "frame"))
 	}
+	if s.Pictured > 0 {
+		d.sayf("  not here: the originals of %s, of which the bag that this job was opened from has the small pictures", count(s.Pictured, "frame"))
+	}
 	if s.Others > 0 {
 		d.sayf("  not part of any frame: %s (prepare --json lists them)", count(s.Others, "file"))
 	}

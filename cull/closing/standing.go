@@ -55,6 +55,10 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 	if err != nil {
 		return s, err
 	}
+	opened, err := j.Opened()
+	if err != nil {
+		return s, err
+	}
 	s.Run, s.At, s.Why = last.Run, last.At, slices.Clone(last.Why)
 	promised := map[string]job.ArchivedPlace{}
 	for _, p := range last.Places {
@@ -76,15 +80,21 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 				s.Why = append(s.Why, fmt.Sprintf("%s: %s", dir, b.Why))
 			}
 		} else {
-			b.There = true
+			if b.There = true; !known {
+				b.Why = "not read back since it was opened"
+				if dir != opened {
+					b.Why = "what was proven of it is not known here"
+				}
+			}
 			if vol, err := volumeOf(dir); err == nil && counts && p.Proven {
 				proven = append(proven, lying{dir, vol})
 			}
 		}
 		s.Bags = append(s.Bags, b)
 	}
-	if !known {
-		s.Why = append(s.Why, "it is not known any more what was proven of the bags: archiving again proves it")
+	if !known { // nor which files and entries are new
+		s.Why = append(s.Why, "it is not known here what was proven of the bags: archiving again proves it")
+		return s, nil
 	}
 	if len(s.Why) == 0 { // job and bags may lie elsewhere by now
 		s.Why = apart(j.Root(), proven, volumeOf)
@@ -92,7 +102,7 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 	if err := s.since(ctx, j, last, progress); err != nil {
 		return s, err
 	}
-	s.Safe = known && len(s.Why) == 0
+	s.Safe = len(s.Why) == 0
 	return s, nil
 }
 

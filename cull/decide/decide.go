@@ -196,7 +196,7 @@ func (d *desk) plan(text string, c cull.Command, err error) planned {
 // what another copy made or freed.
 func (d *desk) allowed(e cull.Entry) error {
 	err := d.job.Refused(e)
-	if errors.Is(err, job.ErrAnsweredHere) || errors.Is(err, job.ErrMadeThere) || errors.Is(err, job.ErrFreedThere) {
+	if errors.Is(err, job.ErrAnsweredHere) || errors.Is(err, job.ErrMadeThere) || errors.Is(err, job.ErrFreedThere) || errors.Is(err, job.ErrBagThere) {
 		err = fmt.Errorf("%w: %w", cull.ErrNothing, err)
 	}
 	return err

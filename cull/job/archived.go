@@ -54,9 +54,12 @@ func (j *Job) ForgetBag(dir string) error {
 }
 
 // OfThisCopy reports whether an entry tells of this copy of the job alone, and means
-// nothing to one that is made of a bag: where bags lie, and which originals were freed here.
-func OfThisCopy(e cull.Entry) bool {
-	return IsFreed(e) || e.Verb == cull.VerbCorrect && len(e.Args) > 0 && e.Args[0] == correctArchived
+// nothing to one that is made of a bag: where bags lie, which of them it was made of, and
+// which originals were freed here.
+func OfThisCopy(e cull.Entry) bool { return IsFreed(e) || isOfBags(e) }
+
+func isOfBags(e cull.Entry) bool {
+	return e.Verb == cull.VerbCorrect && len(e.Args) > 1 && (e.Args[0] == correctArchived || e.Args[0] == correctOpened)
 }
 
 // Archived is what the last archiving of the job proved.

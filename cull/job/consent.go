@@ -196,6 +196,7 @@ var (
 	ErrAnsweredHere = errors.New("that question has a later answer here")
 	ErrMadeThere    = errors.New("it tells of templates of another copy")
 	ErrFreedThere   = errors.New("it tells of an original that was freed in another copy")
+	ErrBagThere     = errors.New("it tells of a bag of another copy")
 )
 
 // CorrectTemplates is the kind of the corrections that note when templates were made and
@@ -205,14 +206,17 @@ const CorrectTemplates = "templates"
 // Refused says why an entry that arrives as a line, such as one of another journal,
 // does not answer a question of consent here: a yes was said to what another machine
 // does, perhaps by somebody else, and an old no undoes no later yes (one without a time
-// is of now). Entries that answer none of the questions are not its matter, but for notes on templates
-// and on originals that were freed: those are of the copy whose journal has them.
+// is of now). Entries that answer none of the questions are not its matter, but for notes on templates,
+// on bags and on originals that were freed: those are of the copy whose journal has them.
 func (j *Job) Refused(e cull.Entry) error {
 	if e.Verb == cull.VerbCorrect && len(e.Args) > 0 && e.Args[0] == CorrectTemplates {
 		return ErrMadeThere
 	}
 	if IsFreed(e) {
 		return ErrFreedThere
+	}
+	if isOfBags(e) {
+		return ErrBagThere
 	}
 	if !isConsent(e) {
 		return nil

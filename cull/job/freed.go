@@ -40,27 +40,34 @@ func IsFreed(e cull.Entry) bool {
 // Freed returns the originals that were freed, by their paths in the job. Some may be
 // there again, or still, where the program was killed before it removed them.
 func (j *Job) Freed() (map[string]FreedFile, error) {
-	freed := map[string]FreedFile{}
-	err := j.db.View(func(tx *catalog.Tx) error {
-		entries, err := correctionsOf(tx)
-		if err != nil {
-			return err
-		}
-		for _, e := range entries {
-			path, f, ok := freedOf(e)
-			if !ok {
-				continue
-			}
-			id, err := present(tx, f.Frame)
-			if err != nil {
-				return err
-			}
-			f.Frame = cull.ID(id)
-			freed[path] = f
-		}
-		return nil
+	var freed map[string]FreedFile
+	err := j.db.View(func(tx *catalog.Tx) (err error) {
+		freed, err = freedSince(tx, 0)
+		return err
 	})
 	return freed, err
+}
+
+// freedSince reads the lines that come after an entry.
+func freedSince(tx *catalog.Tx, seq uint64) (map[string]FreedFile, error) {
+	freed := map[string]FreedFile{}
+	entries, err := correctionsOf(tx)
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		path, f, ok := freedOf(e)
+		if !ok || e.Seq <= seq {
+			continue
+		}
+		id, err := present(tx, f.Frame)
+		if err != nil {
+			return nil, err
+		}
+		f.Frame = cull.ID(id)
+		freed[path] = f
+	}
+	return freed, nil
 }
 
 // freedOf undoes Freed.

@@ -63,8 +63,17 @@ func TestFreedElsewhereIsNotFreedHere(t *testing.T) {
 	theirs := open(t, t.TempDir())
 	_, err := theirs.Append(e)
 	must(t, err)
+	must(t, theirs.NoteBags("/there/shelf/job"))
+	must(t, theirs.SetOpened("/there/other/job", nil))
 	out := merge(t, j, text(t, journalFile(theirs.Root())))
 	if freed, err := j.Freed(); err != nil || len(freed) != 0 || !strings.Contains(out, "freed in another copy") {
 		t.Errorf("%v, %v, %q", freed, err, out)
+	}
+	bags, err := j.Bags()
+	must(t, err)
+	opened, err := j.Opened()
+	must(t, err)
+	if len(bags) > 0 || opened != "" || strings.Count(out, "a bag of another copy") != 4 {
+		t.Errorf("bags %v, opened %q, %q", bags, opened, out)
 	}
 }

@@ -18,7 +18,8 @@ type Status struct {
 	NotShowable []cull.Frame  // no embedded JPEG that can be shown, by name
 	NoTime      int           // frames without a capture time
 	Gone        int           // frames of which no file is left
-	Freed       int           // frames that live on in a small picture, their originals being freed
+	Freed       int           // frames that live on in a small picture, their originals being freed here
+	Pictured    int           // other frames that are here as a small picture: the job was made of a bag, which has no more of them
 	HandedOver  int           // sidecars that a handoff wrote
 	InManifest  int           // originals with a recorded sum
 	First, Last time.Time     // corrected capture times, wall clock; zero = none known
@@ -78,6 +79,10 @@ func (j *Job) Status() (Status, error) {
 	if err != nil {
 		return s, err
 	}
+	here, err := j.FreedHere()
+	if err != nil {
+		return s, err
+	}
 	if err := s.kept(j); err != nil {
 		return s, err
 	}
@@ -102,8 +107,12 @@ func (j *Job) Status() (Status, error) {
 			continue
 		}
 		perBody[f.Body]++
-		if f.Freed() {
+		switch {
+		case !f.Freed():
+		case here[f.Files[0].Of.Path] != (FreedFile{}):
 			s.Freed++
+		default:
+			s.Pictured++
 		}
 		if !f.Taken.Known() {
 			s.NoTime++

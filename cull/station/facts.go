@@ -191,7 +191,7 @@ func fileFacts(f cull.Frame) []Fact {
 	var out []Fact
 	if f.Freed() {
 		of := f.Files[0].Of
-		out = append(out, Fact{"original", fmt.Sprintf("%s, %s: freed, small picture kept", of.Path, megabytes(of.Size))})
+		out = append(out, Fact{"original", fmt.Sprintf("%s, %s: not here, its small picture is", of.Path, megabytes(of.Size))})
 	}
 	for _, file := range f.Files {
 		out = append(out, Fact{string(file.Role), fmt.Sprintf("%s, %s", file.Path, megabytes(file.Size))})

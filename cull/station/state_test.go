@@ -118,7 +118,7 @@ func TestFacts(t *testing.T) {
 func TestFactsOfAFreedFrame(t *testing.T) {
 	f := cull.Frame{Files: []cull.File{{Path: "small/A/x.CR3.jpg", Role: cull.RoleSmall, Size: 2e6, Of: cull.Origin{Path: "A/x.CR3", Kind: "CR3", Size: 25e6}}}}
 	got := fileFacts(f)
-	want := []Fact{{"original", "A/x.CR3, 25.0 MB: freed, small picture kept"}, {"small", "small/A/x.CR3.jpg, 2.0 MB"}}
+	want := []Fact{{"original", "A/x.CR3, 25.0 MB: not here, its small picture is"}, {"small", "small/A/x.CR3.jpg, 2.0 MB"}}
 	if !slices.Equal(got, want) {
 		t.Errorf("%q", got)
 	}

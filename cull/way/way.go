@@ -161,6 +161,8 @@ func archived(b *closing.Standing) Step {
 	switch newer := newerThan(b); {
 	case n == 0:
 		step.State, step.Text = NotYet, "no bag"
+	case b.Run == 0 && slices.ContainsFunc(b.Bags, func(b closing.Bag) bool { return b.There }):
+		step.Text = "not proven here"
 	case b.Run == 0:
 		step.Text = "it was not finished"
 	case newer != "":
@@ -198,7 +200,7 @@ func freed(s job.Status, b *closing.Standing) Step {
 		step.State, step.Text = Done, count(s.Freed, "original")
 	case b.Small > 0:
 		step.Text = fmt.Sprintf("%s of dropped frames", count(b.Small, "original"))
-	case b.Run > 0 || nothingDropped(s):
+	case b.Run > 0 || nothingDropped(s) || len(s.Passes) > 0 && s.Passes[0].No > 0 && s.Passes[0].No <= s.Pictured:
 		step.State, step.Text = NotNeeded, "no original can be given up"
 	}
 	return step

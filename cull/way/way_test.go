@@ -96,6 +96,8 @@ func TestTheEndOfTheWay(t *testing.T) {
 	sets := output.Standing{Finished: 6, Sets: map[string]int{"lab": 6}}
 	bag := closing.Bag{There: true, Proven: true}
 	freed := func(n int) job.Status { s := s; s.Freed = n; return s }
+	pictured := s
+	pictured.Pictured = 4
 	const archive, free, verify = "garner archive J --to DIR", "garner archive J --free --dry-run", "garner verify J"
 	cases := []struct {
 		name           string
@@ -105,7 +107,8 @@ func TestTheEndOfTheWay(t *testing.T) {
 		next           string
 	}{
 		{"no bag", s, closing.Standing{}, way.Step{"archived", way.NotYet, "no bag"}, way.Step{"freed", way.NotYet, "no original"}, archive},
-		{"broken off", s, closing.Standing{Bags: []closing.Bag{bag}}, way.Step{"archived", way.Partly, "it was not finished"}, way.Step{"freed", way.NotYet, "no original"}, archive},
+		{"broken off", s, closing.Standing{Bags: []closing.Bag{{}}}, way.Step{"archived", way.Partly, "it was not finished"}, way.Step{"freed", way.NotYet, "no original"}, archive},
+		{"opened from a bag", pictured, closing.Standing{Bags: []closing.Bag{{There: true}}}, way.Step{"archived", way.Partly, "not proven here"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, archive},
 		{"archived", s, closing.Standing{Bags: []closing.Bag{bag, bag}, Run: 1, Small: 4}, way.Step{"archived", way.Done, "2 bags"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, free},
 		{"one bag is away", s, closing.Standing{Bags: []closing.Bag{bag, {Proven: true}}, Run: 1, Small: 4}, way.Step{"archived", way.Partly, "1 of 2 bags read back and there"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, archive},
 		{"something new", s, closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Changed: 1, Entries: 2}, way.Step{"archived", way.Partly, "1 file and 2 journal entries newer than the record"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, archive},

@@ -15,8 +15,9 @@
 //  1. the record is held against the manifest and read; nothing is written before that
 //  2. opening.txt in the state folder says which record the folder is made of. Without it
 //     only a folder that is empty is taken
-//  3. journal.txt, from which package job makes every decision again; answers about faces
-//     and folders that everything goes to are those of the other copy, and are taken back
+//  3. journal.txt, from which package job makes every decision again; answers about faces,
+//     folders that everything goes to and bags are those of the other copy, and are taken
+//     back: the bag of this one is the one that it is made of
 //  4. files under their paths in the job, copied and read back (store/copy); of originals
 //     that are not in the bag the small pictures, as they lie in a job whose originals
 //     were freed

@@ -24,10 +24,12 @@ func TestFreed(t *testing.T) {
 	}
 	b.prepare(j)
 	b.handOver(j)
+	if s, err := j.Status(); err != nil || s.Freed != gone.Freed || s.Pictured != 0 {
+		t.Errorf("%d freed, %d pictured, %v", s.Freed, s.Pictured, err)
+	}
 	was, old := b.known(j), tree(t, b.dir)
 	before := b.opened(t, gone.Freed)
 	b.archive(j, filepath.Dir(b.bag))
-	was.Journal = b.known(j).Journal
 	j.Close()
 	b.valid(b.bag)
 
@@ -38,6 +40,12 @@ func TestFreed(t *testing.T) {
 	b.prepare(j)
 	b.handOver(j)
 	b.same(was, b.known(j))
+	// The journal tells of what was freed there; here nothing was.
+	s, err := j.Status()
+	b.must(err)
+	if s.Freed != 0 || s.Pictured != gone.Freed {
+		t.Errorf("%d freed, %d pictured, want %d", s.Freed, s.Pictured, gone.Freed)
+	}
 	is := tree(t, dir)
 	delete(old, ".garner/journal.txt")
 	delete(old, ".garner/manifest-sha256.txt")

@@ -166,7 +166,7 @@ type known struct {
 	Bodies    []cull.Body
 	Looks     map[cull.ID]cull.Look
 	Measures  map[cull.ID]cull.Measures
-	Journal   string
+	Journal   string             // but for the lines that tell of one copy alone
 	Originals map[cull.ID]string // path that a frame's sidecar goes by
 }
 
@@ -175,7 +175,7 @@ func (b *bench) known(j *job.Job) known {
 	w, err := j.Whole()
 	b.must(err)
 	l := w.Session.Layout()
-	k := known{l.Places, l.Scenes, w.Answers, w.Frames, w.Bodies, w.Looks, w.Measures, string(w.Journal), map[cull.ID]string{}}
+	k := known{l.Places, l.Scenes, w.Answers, w.Frames, w.Bodies, w.Looks, w.Measures, shared(w.Journal), map[cull.ID]string{}}
 	for id, f := range k.Frames {
 		k.Originals[id] = f.Files[0].Original()
 		slices.Sort(f.Aliases)
@@ -183,6 +183,16 @@ func (b *bench) known(j *job.Job) known {
 		k.Frames[id] = f
 	}
 	return k
+}
+
+func shared(journal []byte) string {
+	var lines []string
+	for line := range strings.Lines(string(journal)) {
+		if e, err := cull.ParseEntry(strings.TrimSpace(line)); err != nil || !job.OfThisCopy(e) {
+			lines = append(lines, line)
+		}
+	}
+	return strings.Join(lines, "")
 }
 
 func (b *bench) same(was, is known) {
@@ -338,7 +348,7 @@ func TestTaken(t *testing.T) {
 	}
 }
 
-// A yes about faces, and the folders that everything goes to, are the other copy's.
+// A yes about faces, the folders that everything goes to and the bags are the other copy's.
 func TestConsentStays(t *testing.T) {
 	b := newBench(t)
 	j := b.open(b.dir)
@@ -354,6 +364,7 @@ func TestConsentStays(t *testing.T) {
 	also := t.TempDir()
 	b.must(os.Mkdir(filepath.Join(also, ".garner"), 0o777))
 	b.must(j.SetAlso([]string{also}))
+	b.must(j.NoteBags("/there/shelf/job"))
 	b.bag = b.archive(j, filepath.Dir(b.bag))
 	j.Close()
 
@@ -370,8 +381,12 @@ func TestConsentStays(t *testing.T) {
 	b.must(err)
 	left, err := j.Also()
 	b.must(err)
-	if faces.Yes || people.Yes || len(left) > 0 {
-		t.Errorf("%+v %+v %v", faces, people, left)
+	bags, err := j.Bags()
+	b.must(err)
+	opened, err := j.Opened()
+	b.must(err)
+	if faces.Yes || people.Yes || len(left) > 0 || !slices.Equal(bags, []string{b.bag}) || opened != b.bag {
+		t.Errorf("%+v %+v %v %v %s", faces, people, left, bags, opened)
 	}
 	got, err := j.Measures()
 	b.must(err)

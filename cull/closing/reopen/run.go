@@ -104,11 +104,11 @@ func (r *runner) all(bag, dir string) (err error) {
 // again, and takes the job for the time of the work.
 func (r *runner) decisions() (end func() error, err error) {
 	path := filepath.Join(r.state, record.JournalName)
+	text, err := r.rec.Journal()
+	if err != nil {
+		return nil, err
+	}
 	if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
-		text, err := r.rec.Journal()
-		if err != nil {
-			return nil, err
-		}
 		if err := atomicfile.WriteFile(r.o.fsys, path, text, 0o666); err != nil {
 			return nil, err
 		}
@@ -122,7 +122,10 @@ func (r *runner) decisions() (end func() error, err error) {
 		return nil, errors.Join(err, r.job.Close())
 	}
 	end = func() error { return errors.Join(claim.Release(), r.job.Close()) }
-	if r.sum.Unasked, err = r.job.LeaveConsent(); err == nil {
+	if err = r.job.SetOpened(r.rec.Bag, text); err == nil {
+		r.sum.Unasked, err = r.job.LeaveConsent()
+	}
+	if err == nil {
 		r.sum.Also, err = r.job.Also()
 	}
 	if err == nil && len(r.sum.Also) > 0 {
