@@ -37,8 +37,9 @@ func (d desk) fanOfHits(ctx context.Context, f recallFlags, hits []recall.Hit) (
 	for _, i := range t.Marked() {
 		taken = append(taken, hits[i])
 	}
-	if errors.Is(err, context.Canceled) && len(taken) > 0 {
+	if errors.Is(err, context.Canceled) {
 		d.sayf("interrupted; %s chosen and not copied", count(len(taken), "frame"))
+		return nil, errTold
 	}
 	return taken, err
 }
