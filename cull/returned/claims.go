@@ -125,6 +125,18 @@ func modelOf(made, model string) string {
 	return m
 }
 
+// sameModel reports whether a picture and a frame name one model. Where one of them says
+// no maker the other's counts: some editors write the model alone.
+func sameModel(p *Picture, f *Frame) bool {
+	made := func(own, other string) string {
+		if strings.TrimSpace(own) == "" {
+			return other
+		}
+		return own
+	}
+	return modelOf(made(p.Make, f.Make), p.Model) == modelOf(made(f.Make, p.Make), f.Model)
+}
+
 // otherNumbers is how many pictures of a model have numbers that no body of the job has
 // before those are taken for numbers of another kind: maker notes have a body's number
 // in forms of their own, and an internal one beside it. One or two such pictures are
@@ -164,7 +176,7 @@ func (x *index) otherBody(p *Picture, f *Frame) string {
 	if a != "" && b != "" && a != b && !x.unnumbered[modelOf(p.Make, p.Model)] {
 		return "the serial number in it is not that of the body of " + f.Name
 	}
-	if p.Model != "" && f.Model != "" && modelOf(p.Make, p.Model) != modelOf(f.Make, f.Model) {
+	if p.Model != "" && f.Model != "" && !sameModel(p, f) {
 		return "the camera named in it is not that of " + f.Name
 	}
 	return ""

@@ -108,6 +108,8 @@ func TestFind(t *testing.T) {
 		{"time, but like others", body(Picture{Taken: at(100, 2), Likes: burst}, "A"), "", "but it looks like"},
 		{"time of nobody, and name", Picture{Path: "finished/A-IMG_0001.jpg", Taken: at(7777, 0), Likes: burst}, "A1", ""},
 		{"serial of nobody", Picture{Path: "finished/A-IMG_0001.jpg", Taken: at(0, 2), Serial: "9", Likes: burst}, "", "serial number"},
+		{"the model without its maker", Picture{Path: "finished/A-IMG_0001.jpg", Model: "VARNHOLT V6", Likes: burst}, "A1", ""},
+		{"another camera, without its maker", Picture{Path: "finished/A-IMG_0001.jpg", Model: "Varnholt V7", Likes: burst}, "", "camera"},
 		{"another camera", Picture{Path: "finished/A-IMG_0001.jpg", Make: "Varnholt", Model: "Varnholt V7", Likes: burst}, "", "camera"},
 		{"a lone look and another body", Picture{Serial: "b417", Likes: looks(3, "A7")}, "", "serial number"},
 		{"a second alone", Picture{Taken: at(100, 0), Serial: "", Likes: looks(26)}, "", ""},
