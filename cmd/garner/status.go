@@ -115,6 +115,9 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Stand
 // showWay says how far the job has come, and what leads on.
 func (d desk) showWay(words string, s job.Status, sets output.Standing, bags *closing.Standing) {
 	d.sayf("  way: %s", way.Of(s, sets, bags).Line())
+	if way.AtTheEditor(s, sets) {
+		d.sayf("  waiting for the editor's pictures: put them into the folder %s of the job, in folders as you like", output.FinishedFolder)
+	}
 	d.sayf("next: %s", way.Next(words, s, sets, bags))
 }
 

@@ -254,8 +254,16 @@ func Next(words string, s job.Status, sets output.Standing, bags *closing.Standi
 		return "garner archive " + words + " --free --dry-run"
 	case s.InManifest == 0:
 		return "garner verify " + words + " --record"
+	case AtTheEditor(s, sets):
+		return "garner render " + words
 	}
 	return "garner verify " + words
+}
+
+// AtTheEditor reports whether keepers were handed over and no picture of them has come
+// back: what leads on then is not a command alone.
+func AtTheEditor(s job.Status, sets output.Standing) bool {
+	return s.HandedOver > 0 && sets.Finished == 0 && !nothingKept(s)
 }
 
 // laterOpen is the first later pass with open frames that was begun.

@@ -52,6 +52,8 @@ func TestTheWayOfAJob(t *testing.T) {
 			"prepared, decided", "garner verify J --record"},
 		{"handed off", handed, output.Standing{},
 			"prepared, decided, handed off; to come: finished, rendered", "garner verify J --record"},
+		{"handed off and recorded", with(handed, func(s *job.Status) { s.InManifest = 10 }), output.Standing{},
+			"prepared, decided, handed off; to come: finished, rendered", "garner render J"},
 		{"some pictures back", handed, output.Standing{Finished: 2, Waiting: 2},
 			"prepared, decided, handed off; partly finished: 2 pictures of 6 keepers; to come: rendered", "garner render J"},
 		{"some sets cut", handed, output.Standing{Finished: 6, Waiting: 1, Sets: map[string]int{"lab": 5}},
@@ -125,7 +127,7 @@ func TestTheEndOfTheWay(t *testing.T) {
 		}
 	}
 	// While pictures are waited for nothing leads to the archive.
-	if got := way.Next("J", s, output.Standing{}, &closing.Standing{}); got != verify {
+	if got := way.Next("J", s, output.Standing{}, &closing.Standing{}); got != "garner render J" {
 		t.Errorf("before the pictures are back, next is %q", got)
 	}
 }
