@@ -43,6 +43,14 @@ func (f *File) Detail(ctx context.Context) (*Detail, error) {
 	return OpenDetail(ctx, f.r, f.Previews, f.view(0), &f.Meta.Subject)
 }
 
+// Unsearched is Detail for measuring: the point of focus is not searched for where the
+// camera noted none.
+func (f *File) Unsearched(ctx context.Context) (*Detail, error) {
+	v := f.view(0)
+	v.Unsearched = true
+	return OpenDetail(ctx, f.r, f.Previews, v, &f.Meta.Subject)
+}
+
 func (f *File) view(longEdge int) View {
 	return View{
 		Orientation: f.Meta.Orientation,

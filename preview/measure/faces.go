@@ -56,6 +56,50 @@ type FaceOptions struct {
 // The error is that of ctx or of the networks, which then fail for every frame; a face of
 // which they make nothing is left without what they would tell.
 func FacesOf(ctx context.Context, r FaceReader, d *preview.Detail, m *jpeg.Image, o FaceOptions) ([]Face, error) {
+	seen, err := look(ctx, r, Full{d.Width, d.Height, d}, m, o)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Face, 0, len(seen))
+	for _, s := range seen {
+		one := s.Face
+		// A part that cannot be decoded leaves the face without what it would tell.
+		one.Focus, _ = SharpnessOf(ctx, d, one.Box().Intersect(image.Rect(0, 0, d.Width, d.Height)))
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		one.Luma, one.Clipped = faceLight(m, s.in, there(d, m))
+		out = append(out, one)
+	}
+	return out, nil
+}
+
+// Full is an upright picture in sRGB at its own pixels, of which parts can be had: a
+// *preview.Detail gives them.
+type Full struct {
+	Width, Height int
+	Parts         interface {
+		Crop(ctx context.Context, r image.Rectangle) (*jpeg.Image, error)
+	}
+}
+
+// Look is FacesOf without focus and light, of any picture: m shows all of f.
+func Look(ctx context.Context, r FaceReader, f Full, m *jpeg.Image, o FaceOptions) ([]Face, error) {
+	seen, err := look(ctx, r, f, m, o)
+	out := make([]Face, 0, len(seen))
+	for _, s := range seen {
+		out = append(out, s.Face)
+	}
+	return out, err
+}
+
+// seen is a face, and where it is in the picture that was searched.
+type seen struct {
+	Face
+	in face.Found
+}
+
+func look(ctx context.Context, r FaceReader, full Full, m *jpeg.Image, o FaceOptions) ([]seen, error) {
 	found, err := r.Find(ctx, m)
 	if err != nil {
 		return nil, err
@@ -63,27 +107,19 @@ func FacesOf(ctx context.Context, r FaceReader, d *preview.Detail, m *jpeg.Image
 	if o.Most > 0 {
 		found = found[:min(len(found), o.Most)]
 	}
-	scale := float64(d.Width) / float64(m.Width)
-	out := make([]Face, 0, len(found))
+	scale := float64(full.Width) / float64(m.Width)
+	var out []seen
 	for _, f := range found {
 		one := Face{Found: f.In(scale, image.Point{})}
-		box := one.Box().Intersect(image.Rect(0, 0, d.Width, d.Height))
-		if box.Empty() {
+		if one.Box().Intersect(image.Rect(0, 0, full.Width, full.Height)).Empty() {
 			continue
 		}
-		if err := one.lookCloser(ctx, r, d, m, f, o.Templates); err != nil {
+		if err := one.lookCloser(ctx, r, full, m, f, o.Templates); err != nil {
 			return nil, err
 		}
-		if f.Unlikely(one.Eyes) {
-			continue
+		if !f.Unlikely(one.Eyes) {
+			out = append(out, seen{one, f})
 		}
-		// A part that cannot be decoded leaves the face without what it would tell.
-		one.Focus, _ = SharpnessOf(ctx, d, box)
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		one.Luma, one.Clipped = faceLight(m, f, there(d, m))
-		out = append(out, one)
 	}
 	return out, nil
 }
@@ -95,14 +131,14 @@ func (f Face) Box() image.Rectangle {
 
 // lookCloser measures the eyes, in the picture that was searched if the face is large
 // there, else in a part of the JPEG.
-func (f *Face) lookCloser(ctx context.Context, r FaceReader, d *preview.Detail, m *jpeg.Image, in face.Found, templates bool) error {
-	look, at, scale := m, in, float64(d.Width)/float64(m.Width)
+func (f *Face) lookCloser(ctx context.Context, r FaceReader, full Full, m *jpeg.Image, in face.Found, templates bool) error {
+	look, at, scale := m, in, float64(full.Width)/float64(m.Width)
 	if in.W < closeUp && scale > 1 {
-		part := f.Around(d.Width, d.Height)
+		part := f.Around(full.Width, full.Height)
 		if part.Empty() {
 			return ctx.Err()
 		}
-		crop, err := d.Crop(ctx, part)
+		crop, err := full.Parts.Crop(ctx, part)
 		if err != nil {
 			return ctx.Err()
 		}
