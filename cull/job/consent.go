@@ -1,8 +1,12 @@
 package job
 
 import (
+	"bytes"
 	"errors"
+	"iter"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"garner/cull"
@@ -177,17 +181,29 @@ func consentOf(tx *catalog.Tx, kind string) (Consent, error) {
 	if err != nil {
 		return Consent{}, err
 	}
+	return answered(slices.Values(entries))[kind], nil
+}
+
+// answered are the answers at the end of a journal. A no as of the very time of the yes
+// before it is no person's: with it a copy leaves the yes of another behind
+// ([Job.LeaveConsent]), and nobody was asked there.
+func answered(entries iter.Seq[cull.Entry]) map[string]Consent {
 	last := map[string]Consent{}
-	for _, e := range entries {
-		if isConsent(e) {
-			last[e.Args[0]] = Consent{Asked: true, Yes: e.Args[1] == consentYes, Who: e.Who, At: e.At}
-			if people := last[correctPeople]; !last[correctFaces].Yes {
-				people.Yes = false
-				last[correctPeople] = people
-			}
+	for e := range entries {
+		if !isConsent(e) {
+			continue
+		}
+		kind, now := e.Args[0], Consent{Asked: true, Yes: e.Args[1] == consentYes, Who: e.Who, At: e.At}
+		if was := last[kind]; was.Yes && !now.Yes && was.At.Equal(now.At) {
+			now = Consent{}
+		}
+		last[kind] = now
+		if people := last[correctPeople]; !last[correctFaces].Yes {
+			people.Yes = false
+			last[correctPeople] = people
 		}
 	}
-	return last[kind], nil
+	return last
 }
 
 // What [Job.Refused] returns.
@@ -246,4 +262,26 @@ func heedFaces(tx *catalog.Tx) error {
 		return err
 	}
 	return forgetFaces(tx)
+}
+
+// FacesRefused reports whether a journal, such as the one that a bag keeps, says no to
+// faces or to their templates at its end. Of a line that is damaged a no counts and a yes
+// does not.
+func FacesRefused(journal []byte) bool {
+	last := answered(func(yield func(cull.Entry) bool) {
+		for line := range bytes.Lines(journal) {
+			text := strings.TrimRight(string(line), "\r\n")
+			e, err := cull.ParseEntry(text)
+			for _, kind := range []string{correctFaces, correctPeople} {
+				if err != nil && strings.HasPrefix(text, string(cull.VerbCorrect)+" "+kind+" "+consentNo) {
+					e, err = cull.Entry{Verb: cull.VerbCorrect, Args: []string{kind, consentNo}}, nil
+				}
+			}
+			if err == nil && !yield(e) {
+				return
+			}
+		}
+	})
+	refused := func(c Consent) bool { return c.Asked && !c.Yes }
+	return refused(last[correctFaces]) || refused(last[correctPeople])
 }

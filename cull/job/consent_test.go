@@ -3,6 +3,7 @@ package job_test
 import (
 	"bytes"
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -307,5 +308,46 @@ func TestPeopleFileStaysInTheState(t *testing.T) {
 	j := sample(t, 1)
 	if got := j.PeopleFile().Path; got != filepath.Join(j.StateDir(), "people.db") {
 		t.Error(got)
+	}
+}
+
+// What a journal says of faces at its end: the journals are written by jobs.
+func TestFacesRefused(t *testing.T) {
+	journal := func(say func(j *job.Job)) []byte {
+		j := sample(t, 4)
+		say(j)
+		text, err := os.ReadFile(journalFile(j.Root()))
+		if !errors.Is(err, fs.ErrNotExist) { // nothing was done
+			must(t, err)
+		}
+		return text
+	}
+	yes := func(j *job.Job) { must(t, j.SetFaces(true)); must(t, j.SetPeople(true)) }
+	for name, c := range map[string]struct {
+		say  func(j *job.Job)
+		want bool
+	}{
+		"nobody asked":            {func(*job.Job) {}, false},
+		"yes":                     {yes, false},
+		"no to faces":             {func(j *job.Job) { must(t, j.SetFaces(false)) }, true},
+		"no to templates":         {func(j *job.Job) { must(t, j.SetFaces(true)); must(t, j.SetPeople(false)) }, true},
+		"yes taken back":          {func(j *job.Job) { yes(j); must(t, j.SetFaces(false)) }, true},
+		"yes after a no":          {func(j *job.Job) { must(t, j.SetFaces(false)); yes(j) }, false},
+		"a copy leaves the yes":   {func(j *job.Job) { yes(j); _, err := j.LeaveConsent(); must(t, err) }, false},
+		"and somebody says no":    {func(j *job.Job) { yes(j); _, err := j.LeaveConsent(); must(t, err); must(t, j.SetFaces(false)) }, true},
+		"a no stands before both": {func(j *job.Job) { must(t, j.SetFaces(false)); yes(j); _, err := j.LeaveConsent(); must(t, err) }, false},
+	} {
+		if got := job.FacesRefused(journal(c.say)); got != c.want {
+			t.Errorf("%s: refused %v", name, got)
+		}
+	}
+	no := journal(func(j *job.Job) { must(t, j.SetFaces(false)) })
+	damaged := bytes.Replace(no, []byte("sum="), []byte("sum=0"), 1)
+	if !job.FacesRefused(damaged) {
+		t.Error("a no on a damaged line does not count")
+	}
+	ok := journal(func(j *job.Job) { must(t, j.SetFaces(false)); must(t, j.SetFaces(true)) })
+	if at := bytes.LastIndex(ok, []byte("sum=")); !job.FacesRefused(append(ok[:at:at], "sum=00000000\n"...)) {
+		t.Error("a yes on a damaged line counts")
 	}
 }
