@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -88,10 +89,13 @@ func (d desk) consent(j *job.Job, f measureFlags, dir string) error {
 	return nil
 }
 
+// askThose has to be known wherever templates are made.
+const askThose = "ask those in the pictures, or who speaks for them, before; children too; what your law wants beyond that is yours to find out"
+
 // peopleNotice is what has to be known before templates are made.
 var peopleNotice = []string{
 	"templates of faces, by which people are found again, are biometric data in the law of many countries",
-	"ask those in the pictures, or who speaks for them, before; children too; what your law wants beyond that is yours to find out",
+	askThose,
 	"they stay in people.db of this job, on this machine: no sidecar, list, copy, set or archive gets them, and garner gives nobody a name",
 }
 
@@ -101,15 +105,21 @@ func (d desk) askPeople(j *job.Job, f measureFlags, dir string) error {
 	if err != nil || now.Yes {
 		return err
 	}
-	for _, s := range peopleNotice {
+	notice := append(slices.Clone(peopleNotice), fmt.Sprintf("garner people %s --forget all removes every template, prepare --no-people takes the yes back", dir))
+	return d.askAgreed(notice, "--people", f.agreed)
+}
+
+// askAgreed says what has to be known, and asks whether those concerned agree unless that
+// was answered on the command line.
+func (d desk) askAgreed(notice []string, flag string, agreed bool) error {
+	for _, s := range notice {
 		d.sayf("%s", s)
 	}
-	d.sayf("garner people %s --forget all removes every template, prepare --no-people takes the yes back", dir)
-	if f.agreed {
+	if agreed {
 		return nil
 	}
 	if !d.inTTY || !d.errTTY {
-		return &usageError{"--people asks a question, and there is no terminal to ask it on; --agreed says that those concerned agree"}
+		return &usageError{flag + " asks a question, and there is no terminal to ask it on; --agreed says that those concerned agree"}
 	}
 	fmt.Fprint(d.err, "garner: do those concerned agree? (yes or no) ")
 	line, err := bufio.NewReader(io.LimitReader(d.in, 100)).ReadString('\n')

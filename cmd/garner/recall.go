@@ -20,6 +20,9 @@ type recallFlags struct {
 	from, to, clock string
 	passes          []string
 	like            string // file of a picture
+	face            string // file of a picture with a face
+	which           int    // of its faces, from the left; 0 = the only one
+	agreed          bool
 	q               recall.Query
 	take            string
 	json            bool
@@ -47,6 +50,15 @@ that 412 finds 0412-A and IMG_0412 but not IMG_4123.
 sends back, cropped, made smaller, edited, with a stamp on it, or the screen of a
 telephone. Frames of one burst are all like it.
 
+--face FILE looks for a face: of a portrait, of a frame, of any JPEG, TIFF, PNG or raw file.
+Where it shows several, --which N says which, from the left. The faces in all frames
+that are left by what else is asked are described afresh, some five frames a second for each
+processor, and what describes them is forgotten when the answer is there: it is never in
+a bag. A job is searched where it said yes to templates, a bag unless its journal says no.
+It is likeness and not identity: relatives are taken for one another. Templates are
+biometric data, and in many places the law asks for the consent of each person: garner
+asks you, and --agreed says that those concerned agree.
+
 --take DIR makes verified copies, JOB-FRAME.ext. A file that is there with other content
 is never replaced: the copy gets the next name.
 
@@ -63,6 +75,7 @@ searched.
   garner recall Archive --from 2026-06-13T14:00 --to 2026-06-13T15:30 --scene church
   garner recall Archive "Job 0714" --clock 23:00..01:30 --pass keep=no
   garner recall Archive --like from-the-client.jpg
+  garner recall Archive --job 0613 --scene dance --face portrait.jpg --which 2
   garner recall Archive --body B --name 0012-bride --take "For Anna"
   garner recall Archive --clock 14:00..15:30 --show --take "For Anna"`,
 		Args: func(c *cobra.Command, args []string) error {
@@ -90,6 +103,9 @@ searched.
 	c.Flags().StringVar(&f.q.Name, "name", "", "part of the frame's `NAME` or of a delivered file's, or its number")
 	c.Flags().StringArrayVar(&f.passes, "pass", nil, "`PASS=ANSWER` with yes, no, part or open (repeatable)")
 	c.Flags().StringVar(&f.like, "like", "", "like the picture in `FILE`, nearest first")
+	c.Flags().StringVar(&f.face, "face", "", "a face like the one in the picture `FILE`, nearest first (asks)")
+	c.Flags().IntVar(&f.which, "which", 0, "with --face: the `N`th face of the picture, from the left")
+	c.Flags().BoolVar(&f.agreed, "agreed", false, "with --face: the question was answered, those concerned agree")
 	c.Flags().StringVar(&f.q.Person, "person", "", "`PERSON` by number or name, in jobs that hold templates of faces")
 	c.Flags().IntVar(&f.q.Most, "most", 100, "show and take so many frames at most; 0 = all")
 	c.Flags().StringVar(&f.take, "take", "", "copy the best file of each into `DIR`, verified")
@@ -102,7 +118,7 @@ searched.
 // read understands what was typed. What is set to nothing is a mistake: an unset variable
 // of a script would ask for everything.
 func (f *recallFlags) read(c *cobra.Command) error {
-	for _, name := range []string{"from", "to", "clock", "job", "scene", "body", "name", "like", "person", "take"} {
+	for _, name := range []string{"from", "to", "clock", "job", "scene", "body", "name", "like", "face", "person", "take"} {
 		if flag := c.Flags().Lookup(name); flag.Changed && flag.Value.String() == "" {
 			return &usageError{"--" + name + " is empty"}
 		}
@@ -112,6 +128,14 @@ func (f *recallFlags) read(c *cobra.Command) error {
 	}
 	if f.show && f.json {
 		return &usageError{"--show is for the eye and --json for programs: one at a time"}
+	}
+	switch {
+	case f.face == "" && (f.which != 0 || f.agreed):
+		return &usageError{"--which and --agreed belong to --face"}
+	case f.which < 0 || c.Flags().Changed("which") && f.which == 0:
+		return &usageError{"--which is 1 or more: the first face from the left"}
+	case f.face != "" && (f.like != "" || f.q.Person != ""):
+		return &usageError{"--face, --like and --person are three questions: one at a time"}
 	}
 	var err error
 	if f.from != "" {
@@ -160,7 +184,12 @@ func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
 	if err != nil {
 		return err
 	}
-	found, err := l.Find(ctx, f.q)
+	var found recall.FaceFound
+	if f.face != "" {
+		found, err = d.findFace(ctx, l, f)
+	} else {
+		found.Found, err = l.Find(ctx, f.q)
+	}
 	if err != nil {
 		return err
 	}
@@ -188,11 +217,11 @@ func (d desk) recall(ctx context.Context, dirs []string, f recallFlags) error {
 		return err
 	}
 	if f.json {
-		if err := d.object(recallDone(l, found)); err != nil {
+		if err := d.object(recallDone(l, f, found)); err != nil {
 			return err
 		}
 	}
-	d.sayf("%s", foundText(f, found, places, frames))
+	d.sayf("%s", foundText(f, found.Found, places, frames))
 	switch broken := len(l.Broken()); {
 	case broken > 0:
 		return &partlyError{count(broken, "place") + " could not be read; the reasons are above"}

@@ -63,12 +63,17 @@ func foundFrame(h recall.Hit) station.FoundFrame {
 	if !h.IsJob {
 		f.Thumb = h.Thumb
 	}
+	if h.Face != nil {
+		f.Notes = append(f.Notes, faceText(h.Face))
+	}
+	var passes []string
 	for pass, a := range h.Answers {
 		if pass != cull.KeepPass && a == cull.Yes {
-			f.Notes = append(f.Notes, pass)
+			passes = append(passes, pass)
 		}
 	}
-	slices.Sort(f.Notes)
+	slices.Sort(passes)
+	f.Notes = append(f.Notes, passes...)
 	if len(h.Delivered) > 0 {
 		f.Notes = append(f.Notes, fmt.Sprintf("delivered as %s", strings.Join(h.Delivered, ", ")))
 	}

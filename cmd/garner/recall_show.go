@@ -27,6 +27,9 @@ func hitText(h recall.Hit, t *recall.Taken, like bool) string {
 	if like {
 		parts = append(parts, likeText(h.Bits, h.Share))
 	}
+	if h.Face != nil {
+		parts = append(parts, faceText(h.Face))
+	}
 	if t != nil {
 		parts = append(parts, t.State.String()+" as "+filepath.Base(t.Path))
 	}
@@ -88,6 +91,9 @@ func foundText(q recallFlags, f recall.Found, places, frames int) string {
 		if len(f.Hits) > 0 {
 			none += "; the nearest are above"
 		}
+	}
+	if q.face != "" {
+		none, which = "none of "+in+" shows a face like it", " show a face like it, which is likeness and not identity"
 	}
 	switch shown := len(f.Hits); {
 	case f.Total == 0:

@@ -23,6 +23,13 @@
 // A frame that is in a job and in its bag, or in copies of one bag, is found once, and
 // the best file of all of these is named. A file is named only if it is there.
 //
+// # Faces
+//
+// A person is found by the templates of a job that said yes to them, or by a face that is
+// picked now ([Library.FaceSearch]): then the faces of all frames that are left are
+// described afresh, for this one question, and nothing of that is kept. Nobody's faces are
+// looked at where a job did not say yes or the journal in a bag says no.
+//
 // # Security
 //
 // Bags come from anywhere and so do indexes: reading is bounded, and no path that a

@@ -215,7 +215,7 @@ func (l *Library) hits(ctx context.Context, matches []match, others map[uint64][
 		list := files[i]
 		slices.SortStableFunc(list, func(a, b File) int { return cmp.Compare(a.Kind, b.Kind) })
 		if at := slices.IndexFunc(list, File.there); at >= 0 {
-			out[i].Best = list[at]
+			out[i].Best, out[i].rest = list[at], list[at+1:]
 		}
 	}
 	return slices.DeleteFunc(out, func(h Hit) bool { return h.Frame == "" }), nil

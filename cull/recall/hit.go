@@ -26,7 +26,9 @@ type Hit struct {
 	Delivered []string               // numbers and names under which it was delivered
 	Bits      float64                // how unlike it is to the picture that was asked for; meaningful if there was one
 	Share     float64                // of the frame's width or height, whichever is greater, that the picture shows
+	Face      *FaceAt                // the face that is nearest to the one that was asked for; nil = none was
 	Best      File                   // the best file that is there; the zero File where none is
+	rest      []File                 // further ones, which need not be there
 	thumb     record.Span
 }
 

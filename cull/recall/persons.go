@@ -12,7 +12,7 @@ import (
 
 // ErrNoTemplates is the reason why a person is looked for nowhere: templates of faces
 // are in jobs alone that said yes to them and still have them, and never in a bag.
-var ErrNoTemplates = errors.New("none of the places has templates of faces: a person is found in jobs that said yes to them and still hold them, never in a bag")
+var ErrNoTemplates = errors.New("none of the places has templates of faces: a person is found in jobs that said yes to them and still hold them, never in a bag; --face FILE looks at the pictures of a bag")
 
 // framesOf are the frames of a job that show a person, by label or name; ok is false
 // where there are no templates that may be asked.
