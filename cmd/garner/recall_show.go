@@ -99,7 +99,11 @@ func foundText(q recallFlags, f recall.Found, places, frames int) string {
 	case f.Total == 0:
 		return none
 	case shown < f.Total:
-		return fmt.Sprintf("%d of %s%s; the first %d are here (--most 0: all)", f.Total, in, which, shown)
+		here := fmt.Sprintf("the first %d are here", shown)
+		if shown == 1 {
+			here = "the first is here"
+		}
+		return fmt.Sprintf("%d of %s%s; %s (--most 0: all)", f.Total, in, which, here)
 	}
 	return fmt.Sprintf("%d of %s%s", f.Total, in, which)
 }

@@ -22,7 +22,8 @@ import (
 // besides, or a bag or job is named by itself, those of the frames that fit are brought
 // together in memory.
 
-// mostNearest is how many frames are taken from one comparison where all are asked for.
+// mostNearest is how many frames are taken from one comparison, however few are asked for:
+// all that are alike are to be counted.
 const mostNearest = 1000
 
 // lookedAt is the long edge, in pixels, at which a picture is looked at: enough to see
@@ -58,13 +59,14 @@ func (l *Library) findLike(ctx context.Context, q Query) (Found, error) {
 	if most <= 0 {
 		most = mostNearest
 	}
+	compared := max(most, mostNearest)
 	var all []near
 	apart := l.places // those that are compared in memory
 	if q.asksNothingElse() {
 		apart = nil
 		in := map[*place]bool{}
 		for _, s := range l.shelves {
-			found, err := l.nearestOf(ctx, s, q.Like, most)
+			found, err := l.nearestOf(ctx, s, q.Like, compared)
 			if err != nil {
 				return Found{}, err
 			}
@@ -83,7 +85,7 @@ func (l *Library) findLike(ctx context.Context, q Query) (Found, error) {
 	if err != nil {
 		return Found{}, err
 	}
-	found, err := l.nearestIn(ctx, m.list, q.Like, most)
+	found, err := l.nearestIn(ctx, m.list, q.Like, compared)
 	if err != nil {
 		return Found{}, err
 	}
@@ -152,10 +154,20 @@ func (l *Library) nearestIn(ctx context.Context, list []match, p *like.Picture, 
 	}
 	found, err := c.Find(ctx, p, most)
 	var out []near
-	for _, f := range found {
+	for _, f := range counted(found) {
 		out = append(out, near{list[f.Row], f.Bits, f.Share})
 	}
 	return out, err
+}
+
+// counted leaves those that are alike, or the few that are shown where none is: of more
+// nothing is asked.
+func counted(found []like.Match) []like.Match {
+	alike := slices.IndexFunc(found, func(m like.Match) bool { return m.Bits > Alike })
+	if alike < 0 {
+		return found
+	}
+	return found[:min(len(found), max(alike, mostUnlike))]
 }
 
 // span is some frames of one place.
@@ -231,6 +243,7 @@ func (l *Library) nearestOf(ctx context.Context, s *shelf, p *like.Picture, most
 		_, err := like.Build(w, l.looksOf(ctx, spans))
 		return errors.Join(err, ctx.Err())
 	}, p, most, total)
+	found = counted(found)
 	if errors.Is(err, errNowhere) {
 		m, err := l.matchIn(ctx, &Query{}, s.places)
 		if err != nil {

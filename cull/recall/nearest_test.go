@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -135,6 +136,46 @@ func TestNearest(t *testing.T) {
 	must(t, os.WriteFile(folder, nil, 0o666))
 	if got := nearest(open(t, Options{}, dir), Query{Most: 2}, 14, "back.jpg"); got != "0714 A/IMG_0014" {
 		t.Errorf("in memory: %q", got)
+	}
+}
+
+// However few are asked for, all that are alike are counted, on a shelf and elsewhere.
+func TestNearestCounted(t *testing.T) {
+	dir := t.TempDir()
+	look := lookOf(t, scenery(7))
+	for n, job := range []string{"shelf/0613", "shelf/0714", "alone"} {
+		b := invent(t, filepath.Join(dir, job), job)
+		for i := range 9 {
+			seed := 100*(n+1) + i
+			k := known(seed, fmt.Sprintf("A/IMG_%04d", seed), weddingDay.Add(time.Duration(seed)*time.Minute))
+			if i < 4 {
+				k.Look = look
+			} else {
+				k.Look = lookOf(t, scenery(uint64(seed)))
+			}
+			k.Frame.Shot.Width, k.Frame.Shot.Height = 720, 480
+			b.add(k)
+		}
+		b.write()
+	}
+	picture, err := PictureFrom(t.Context(), sent(t, 7, "back.jpg"))
+	must(t, err)
+	for places, want := range map[string]int{"shelf": 8, "alone": 4, "shelf alone": 12} {
+		var dirs []string
+		for p := range strings.FieldsSeq(places) {
+			dirs = append(dirs, filepath.Join(dir, p))
+		}
+		for _, most := range []int{1, 2, 5, 100, 0} {
+			f, err := open(t, Options{}, dirs...).Find(t.Context(), Query{Like: picture, Most: most})
+			must(t, err)
+			shown := want
+			if most > 0 {
+				shown = min(most, want)
+			}
+			if f.Total != want || len(f.Hits) != shown {
+				t.Errorf("%s, at most %d: %d of %d, want %d of %d", places, most, len(f.Hits), f.Total, shown, want)
+			}
+		}
 	}
 }
 
