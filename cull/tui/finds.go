@@ -316,10 +316,10 @@ func (f *Finds) fan() pane.Fan {
 	place := f.at.picture.below(fanHead)
 	for i, t := range f.desk.Tiles() {
 		at := f.tileRect(s, i)
-		tile := pane.Tile{Rung: pane.Rung{Name: t.Name, Answer: t.FoundFrame.Answer, Explicit: true, Here: t.Here, Seen: true, Broken: t.Why != "", Body: t.Body},
+		tile := pane.Tile{Rung: pane.Rung{Name: t.Name, Answer: t.FoundFrame.Answer, Found: true, Here: t.Here, Broken: t.Why != "", Body: t.Body},
 			Col: at.col - place.col, Row: at.row - place.row, Cols: at.cols, Rows: at.rows, Picture: t.Why == "", Waiting: !t.Whole, Why: t.Why, Note: tileNote(t)}
 		if t.Taken {
-			tile.Marks = []pane.Mark{{Forms: []string{"copy"}}}
+			tile.Marks = []pane.Mark{{Forms: []string{"copy", "*"}}}
 		}
 		v.Tiles = append(v.Tiles, tile)
 	}

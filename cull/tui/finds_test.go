@@ -8,6 +8,7 @@ import (
 	"image"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"testing"
 	"time"
@@ -141,6 +142,30 @@ func TestFindsPages(t *testing.T) {
 	b.press("t", "ctrl+c")
 	if !errors.Is(b.m.frame().ended, context.Canceled) {
 		t.Errorf("breaking off ends with %v", b.m.frame().ended)
+	}
+}
+
+// Bodies give the same numbers: however many tiles there are, the folder that tells
+// them apart stands with the name, and that a frame is to be copied is never left out.
+func TestFindsTellBodiesApart(t *testing.T) {
+	for _, size := range []image.Point{{160, 50}, {80, 26}, {42, 15}} {
+		dir := t.TempDir()
+		finishedPicture(t, dir, "F.jpg", 900, 600)
+		var list []station.FoundFrame
+		for i := range 24 {
+			list = append(list, station.FoundFrame{Name: fmt.Sprintf("%c/VRNH%04d", 'A'+i%2, i/2), Job: "Job", Answer: cull.No, Body: string(rune('A' + i%2)),
+				At: time.Date(2026, 6, 13, 14, i, 5, 0, time.UTC), File: filepath.Join(dir, "finished", "F.jpg"), Kind: "original"})
+		}
+		desk := station.OpenFinds(station.FindsOptions{Frames: list, Taking: "X"})
+		defer desk.Close()
+		b := driveBeside(t, desk, size.X, size.Y, Options{Picture: "blocks"}, func(s Screen, o Options) (full, error) { return NewFinds(desk, s, size.X, size.Y, o) })
+		b.press("t")
+		for i := range desk.Tiles() {
+			b.sees(list[i].Name)
+		}
+		if row := regexp.MustCompile(`(?m)^.*▸-.*$`).FindString(b.grid.Text()); !regexp.MustCompile(`▸- A/VRNH0000 +(copy|\*)`).MatchString(row) {
+			t.Errorf("%v: the frame to be copied is %q", size, row)
+		}
 	}
 }
 

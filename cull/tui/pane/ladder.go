@@ -18,6 +18,7 @@ type Rung struct {
 	After    time.Duration
 	Body     string
 	Marks    []Mark // what the measurements say of it
+	Found    bool   // it was found again, in whichever folder: its name matters more than how it was answered
 
 	with bool // among frames of other moments: it is of the one where one is
 }
@@ -199,12 +200,16 @@ func (r Rung) beside(st *Styles, short bool, w int, right []part, back, dim Pen)
 		right = append([]part{say(rankFrameBody, dim, b)}, right...)
 	}
 
-	// The name keeps at least eight cells: then what stands beside it goes.
-	room := w - signs.width() - 2
-	beside := join(fit(right, 1, room-min(8, width(name))), 1)
+	// The name keeps so many cells at least: then what stands beside it goes.
+	keeps, gap := 8, 2
+	if r.Found {
+		keeps, gap = 12, 1 // with the folder, which tells bodies apart
+	}
+	room := w - signs.width() - gap
+	beside := join(fit(right, 1, room-min(keeps, width(name))), 1)
 	room -= beside.width()
 	if len(beside) == 0 {
-		room += 2
+		room += gap
 	}
 	name = cutLeft(name, room)
 	out := append(signs, seg{st.answer(r.Answer, r.Here), name})
@@ -230,9 +235,11 @@ func (r Rung) signPen(st *Styles, dim Pen) Pen {
 }
 
 // signs is the answer's sign, in brackets if it came with the burst, and whether
-// it was given unseen.
+// it was given unseen. Of what was found again the answer alone is told.
 func (r Rung) signs() string {
 	switch {
+	case r.Found:
+		return sign(r.Answer)
 	case r.Answer == cull.Open && r.Seen:
 		return " " + signSeen + "  "
 	case r.Answer == cull.Open:
