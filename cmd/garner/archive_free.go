@@ -124,6 +124,9 @@ func (d desk) freeOriginals(ctx context.Context, dir string, f jobFlags, ff free
 	d.copyJournals(ctx, j)
 	jerr := d.freeDone(f.json, false, ctx.Err() != nil, work, sum)
 	d.freeSummary(sum)
+	if kept := pathsOf(work.Go, true); sum.Freed > 0 && len(kept.paths) > 0 {
+		d.sayf("the bags have the originals of the kept ones; archive the job once more, for the small pictures that it has in their place")
+	}
 	if err != nil {
 		return d.freeHint(err, jobWords(dir, f))
 	}

@@ -44,7 +44,7 @@ func (d desk) showClocks(s job.Status, found []clocks.Proposal, dir string) {
 	}
 	switch {
 	case len(s.Bodies) == 0:
-		d.sayf("no body is known yet: %s", way.Next(dir, s, output.Standing{}, nil))
+		d.sayf("no body is known yet: %s", way.Next(way.Words{Job: dir}, s, output.Standing{}, nil))
 	case len(found) == 0 && len(s.Bodies) > 1:
 		d.sayf("the pictures have not been compared: garner prepare %s measures them", dir)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -11,6 +12,7 @@ import (
 	"garner/cull"
 	"garner/cull/clocks/match"
 	"garner/cull/closing"
+	"garner/cull/closing/free"
 	"garner/cull/job"
 	"garner/cull/output"
 	"garner/cull/way"
@@ -60,14 +62,15 @@ func statusCommand(d desk) *cobra.Command {
 			if err != nil {
 				d.sayf("  the archive: %s", cull.Plain(err.Error()))
 			}
+			b := way.Bags{Standing: bags, Freeing: d.freeing(c.Context(), j, bags)}
 			if f.json {
 				o := statusObject(s)
 				o.Finished, o.ToRender, o.Sets = sets.Finished, sets.Waiting, sets.Sets
 				o.Archived = archivedObject(bags)
-				o.Way, o.Next = wayObject(way.Of(s, sets, &bags)), way.Next(jobWords(args[0], f), s, sets, &bags)
+				o.Way, o.Next = wayObject(way.Of(s, sets, &b)), way.Next(way.Words{Job: jobWords(args[0], f), Quote: shellWord}, s, sets, &b)
 				return d.object(o)
 			}
-			d.showStatus(jobWords(args[0], f), j, s, sets, bags)
+			d.showStatus(jobWords(args[0], f), j, s, sets, b)
 			return nil
 		},
 	}
@@ -77,7 +80,7 @@ func statusCommand(d desk) *cobra.Command {
 	return c
 }
 
-func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Standing, bags closing.Standing) {
+func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Standing, bags way.Bags) {
 	d.sayf("%s: %s from %s in %s and %s", cull.Plain(filepath.Base(j.Root())), count(s.Frames-s.Gone, "frame"), count(len(s.Bodies), "body"), count(s.Moments, "moment"), count(s.Scenes, "scene"))
 	if !s.First.IsZero() {
 		d.sayf("  taken %s to %s", s.First.Format("2006-01-02 15:04"), s.Last.Format("2006-01-02 15:04"))
@@ -108,17 +111,32 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Stand
 	d.showCards(s)
 	d.showGaps(s)
 	d.showSets(sets)
-	d.showArchived(bags)
+	d.showArchived(bags.Standing)
+	if f := bags.Freeing; f != nil && !f.Waiting && f.Go < bags.Small {
+		d.sayf("  not to be freed as it is: %s of dropped frames (garner archive %s --free --dry-run says why)", count(bags.Small-f.Go, "original"), dir)
+	}
 	d.showWay(dir, s, sets, &bags)
 }
 
 // showWay says how far the job has come, and what leads on.
-func (d desk) showWay(words string, s job.Status, sets output.Standing, bags *closing.Standing) {
+func (d desk) showWay(words string, s job.Status, sets output.Standing, bags *way.Bags) {
 	d.sayf("  way: %s", way.Of(s, sets, bags).Line())
 	if way.AtTheEditor(s, sets) {
 		d.sayf("  waiting for the editor's pictures: put them into the folder %s of the job, in folders as you like", output.FinishedFolder)
 	}
-	d.sayf("next: %s", way.Next(words, s, sets, bags))
+	d.sayf("next: %s", way.Next(way.Words{Job: words, Quote: shellWord}, s, sets, bags))
+}
+
+// freeing looks which originals may be freed, where that is what the job waits for.
+func (d desk) freeing(ctx context.Context, j *job.Job, bags closing.Standing) *way.Freeing {
+	if bags.Small == 0 || !way.Archived(bags) {
+		return nil
+	}
+	work, err := free.Look(ctx, j, free.Options{DryRun: true})
+	if err != nil {
+		return nil // --free says it in full
+	}
+	return &way.Freeing{Go: len(work.Go), Waiting: work.Refused() != nil}
 }
 
 // showGaps says what a person has to know before going on.

@@ -121,8 +121,11 @@ func (r *runner) files() []record.File {
 		if x.sum != nil {
 			text = store.Hex(*x.sum)
 		}
-		if x.bag == "" && x.small != "" {
+		switch {
+		case x.bag == "" && x.small != "":
 			why = "its frame was dropped: its small picture is kept"
+		case x.retired && why == "":
+			why = "it was freed in the job, as the bags have it"
 		}
 		f := record.FileOf(x.path, x.bag, why, text, x.size, x.mod)
 		f.Small = x.small

@@ -17,6 +17,8 @@ func (r *runner) tell() {
 	for _, x := range r.items {
 		f := File{Path: x.path, Bag: x.bag, Bytes: x.size}
 		switch {
+		case x.retired && x.why == "":
+			continue // it is no file of the job any more
 		case x.why != "":
 			f.Action, f.Why = Failed, x.why
 		case x.altered:
@@ -92,6 +94,9 @@ func faults(report archive.Report) int {
 	return n
 }
 
+// notWhole begins what is said of a bag that is not valid.
+const notWhole = "the bag is not whole: "
+
 // FaultyError says that a bag is not valid.
 type FaultyError struct {
 	First  string // what is wrong, as a sentence
@@ -100,9 +105,9 @@ type FaultyError struct {
 
 func (e *FaultyError) Error() string {
 	if e.Faults > 1 {
-		return "the bag is not whole: " + e.First + ", and " + count(e.Faults-1, "fault") + " more"
+		return notWhole + e.First + ", and " + count(e.Faults-1, "fault") + " more"
 	}
-	return "the bag is not whole: " + e.First
+	return notWhole + e.First
 }
 
 // keep looks once more at what the job has now, and keeps in the job what is proven of
@@ -115,7 +120,7 @@ func (r *runner) keep(ctx context.Context) error {
 	r.sum.Changed = changes(r.folder.files, now.files)
 	a := job.Archived{At: r.o.Now().UTC(), Run: r.sum.Run, Entry: r.whole.Entry, Files: map[string]job.ArchivedFile{}}
 	for _, x := range r.items {
-		if x.why != "" || x.altered || slices.Contains(r.sum.Changed, x.path) {
+		if x.why != "" || x.altered || x.retired || slices.Contains(r.sum.Changed, x.path) {
 			continue
 		}
 		if x.head == "" {

@@ -46,6 +46,18 @@ func TestForget(t *testing.T) {
 	if sum, err := w.Free(context.Background()); err != nil || sum.Freed != 2 {
 		t.Fatalf("%+v %v", sum, err)
 	}
+	// The job has what the bags have of them: nothing has to be archived again.
+	if s := b.stands(); !s.Safe || s.Small != 0 || s.Changed != 0 || s.Entries != 0 {
+		t.Errorf("freed: %+v", s)
+	}
+	undo := kept(t, filepath.Join(b.dir, filepath.FromSlash(cull.SmallPath(w.Go[0].Path))))
+	if err := edited(filepath.Join(b.dir, filepath.FromSlash(cull.SmallPath(w.Go[0].Path)))); err != nil {
+		t.Fatal(err)
+	}
+	if s := b.stands(); s.Safe || s.Changed != 1 {
+		t.Errorf("a small picture was changed: %+v", s)
+	}
+	undo()
 	b.forget(bag(0), 0)
 	f, err := ToForget(context.Background(), b.j, bag(1))
 	if err != nil || len(f.Alone) != 2 || !f.Grave() || f.Freed != 2 {

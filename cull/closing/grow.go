@@ -67,7 +67,7 @@ func (r *runner) fill(ctx context.Context) error {
 // copyOf is a file to be copied from the job, or from a bag that has it.
 func (r *runner) copyOf(x *item, path string) put {
 	c := put{item: x, path: path}
-	if path == x.bag {
+	if path == x.bag && !x.retired {
 		c.sources = append(c.sources, r.source(x.path))
 	}
 	for _, p := range r.places {

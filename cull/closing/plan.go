@@ -41,6 +41,7 @@ type item struct {
 	small string // where its small picture lies in the bag
 	had   bool   // that is there already, in one bag at least
 
+	retired    bool   // the job has it no more: a keeper's original, which only the bags have
 	lacked     bool   // some bag lacked it before this run
 	unpictured string // why no small picture could be made of an original of a dropped frame
 }
@@ -126,6 +127,25 @@ func (p *planner) items(files []file, w job.Whole) []*item {
 		}
 	}
 	return all
+}
+
+// retired are the originals that the job let go of as the bags have them whole: the record
+// says on where they lie, and a bag that lacks one gets it from another.
+func (p *planner) retired(freed map[string]job.FreedFile, all []*item) (list []*item) {
+	here := map[string]bool{}
+	for _, x := range all {
+		here[x.path] = true
+	}
+	for path, f := range freed {
+		was := p.prior[path]
+		s, err := store.ParseHex(was.SHA256)
+		if here[path] || err != nil || s != sum(f.Sum) || was.Bag == "" || !p.listed(was.Bag) || !p.fits(was.Bag, &s) {
+			continue
+		}
+		list = append(list, &item{file: file{path, was.Bytes, record.Moment(was.Modified)}, bag: was.Bag, sum: &s, retired: true})
+	}
+	slices.SortFunc(list, func(a, b *item) int { return cmp.Compare(a.path, b.path) })
+	return list
 }
 
 // known is what a file's bytes sum up to without reading them: as the last record says of

@@ -158,8 +158,15 @@ func (r *runner) look(ctx context.Context) (err error) {
 	for _, x := range r.items {
 		if x.why == "" {
 			r.plan.place(x)
-			x.lacked = x.bag != "" && r.lacking(x.bag)
 		}
+	}
+	freed, err := r.job.Freed()
+	if err != nil {
+		return err
+	}
+	r.items = append(r.items, r.plan.retired(freed, r.items)...)
+	for _, x := range r.items {
+		x.lacked = x.bag != "" && r.lacking(x.bag)
 	}
 	return nil
 }

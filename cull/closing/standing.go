@@ -2,7 +2,10 @@ package closing
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -26,6 +29,8 @@ type Standing struct {
 	Changed int       // files of the folder that are new, or not as they were archived
 	First   string    // one of those
 	Entries int       // of the journal that are newer than the record, but for what tells of this copy of the job alone
+	Sets    bool      // the bags were made with the sets
+	SmallPx int       // long edge that small pictures were brought down to when the bags were made; 0 = they are the camera's own
 	Safe    bool      // the folder may be deleted
 	Why     []string  // why not, in sentences; none while there is no bag
 }
@@ -34,6 +39,8 @@ type Standing struct {
 type Bag struct {
 	Dir    string
 	There  bool   // it can be reached now, and has all its files at their sizes
+	Away   bool   // there is nothing where it was
+	Broken bool   // archiving again does not put it right
 	Proven bool   // every byte was read back when the job was archived last
 	Why    string // why one of these is not so
 }
@@ -73,13 +80,18 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 	var proven []lying
 	for _, dir := range noted {
 		p, counts := promised[dir]
-		b := Bag{Dir: dir, Proven: p.Proven, Why: p.Why}
+		b := Bag{Dir: dir, Proven: p.Proven, Why: p.Why, Broken: strings.HasPrefix(p.Why, notWhole)}
 		if err := whole(dir, last.Run, journal); err != nil {
-			b.Why = store.Reason(err)
+			_, err2 := os.Lstat(dir)
+			b.Away, b.Why = errors.Is(err2, fs.ErrNotExist), store.Reason(err)
+			b.Broken = !b.Away && !errors.Is(err, errBehind) && !errors.Is(err, record.ErrNone) && !errors.Is(err, archive.ErrNoBag)
 			if counts && p.Proven {
 				s.Why = append(s.Why, fmt.Sprintf("%s: %s", dir, b.Why))
 			}
 		} else {
+			if r, err := record.Open(dir); err == nil {
+				s.SmallPx = r.Job.Small
+			}
 			if b.There = true; !known {
 				b.Why = "not read back since it was opened"
 				if dir != opened {
@@ -106,6 +118,9 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 	return s, nil
 }
 
+// errBehind is a bag that archiving again completes.
+var errBehind = errors.New("the bag")
+
 // isOf reports whether one of the sentences of whyNot is about a place.
 func isOf(why, dir string) bool {
 	return strings.HasPrefix(why, dir+": ") || why == dir+inMemory || why == dir+onDisk
@@ -119,12 +134,12 @@ func whole(dir string, run int, journal []byte) error {
 		return err
 	}
 	if b.Growing {
-		return fmt.Errorf("files are being added to the bag, or that was interrupted")
+		return fmt.Errorf("files are being added to %w, or that was interrupted", errBehind)
 	}
 	if r, err := record.Open(dir); err != nil {
 		return err
 	} else if r.Job.Run < run {
-		return fmt.Errorf("the bag has not the last record")
+		return fmt.Errorf("the last record is not in %w", errBehind)
 	} else if !ours(r, journal) {
 		return fmt.Errorf("the bag is not of this job")
 	}
@@ -159,6 +174,9 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 	now, err := walk(ctx, j.Root(), j.StateDir(), false)
 	if err != nil {
 		return err
+	}
+	for path := range last.Files {
+		s.Sets = s.Sets || isSet(path)
 	}
 	differs := func(path string) {
 		if s.Changed++; s.First == "" {

@@ -103,6 +103,9 @@ func ofFrame(o record.Frame, passes []string, kept map[string]string) (entry, er
 		}
 	}
 	if o.Small != nil {
+		if of, err := o.Small.Original(); err == nil && kept[of] != "" && !slices.Contains(e.files, file{Original, kept[of]}) {
+			e.files = append(e.files, file{Original, kept[of]}) // freed in the job, and in the bag itself
+		}
 		e.files = append(e.files, file{Small, o.Small.Path})
 	}
 	return e, nil

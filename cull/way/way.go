@@ -1,12 +1,12 @@
 // Package way says how far a job has come from the cards to the disk that is free
 // again, and which command leads on. It looks at nothing itself: all of it follows
-// from what job.Status, output.Stands and closing.Stands have
-// counted.
+// from what job.Status, output.Stands, closing.Stands and free.Look have counted.
 package way
 
 import (
 	"fmt"
 	"maps"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -42,8 +42,20 @@ type Step struct {
 // Way is all steps, in the order in which they are taken.
 type Way []Step
 
+// Bags is how it stands with the bags of a job, and with what they stand for.
+type Bags struct {
+	closing.Standing
+	Freeing *Freeing // nil = that was not looked at
+}
+
+// Freeing is what a look at the originals that may be freed has found.
+type Freeing struct {
+	Go      int  // that may go now
+	Waiting bool // for keepers that have no finished picture yet: until then nothing goes
+}
+
 // Of says where a job stands. Nil bags were not looked at: nothing is said of them.
-func Of(s job.Status, sets output.Standing, bags *closing.Standing) Way {
+func Of(s job.Status, sets output.Standing, bags *Bags) Way {
 	w := Way{offloaded(s), prepared(s), decided(s), handedOff(s), finished(s, sets), rendered(s, sets)}
 	if bags != nil {
 		w = append(w, archived(bags), freed(s, bags))
@@ -149,7 +161,7 @@ func rendered(s job.Status, sets output.Standing) Step {
 
 // archived: what is newer than the bags, or is not proven of them, is said by status in
 // full.
-func archived(b *closing.Standing) Step {
+func archived(b *Bags) Step {
 	proven := 0
 	for _, bag := range b.Bags {
 		if bag.There && bag.Proven {
@@ -175,7 +187,10 @@ func archived(b *closing.Standing) Step {
 	return step
 }
 
-func newerThan(b *closing.Standing) string {
+// Archived reports whether the bags of a job have all that they should have.
+func Archived(s closing.Standing) bool { return archived(&Bags{Standing: s}).State == Done }
+
+func newerThan(b *Bags) string {
 	var parts []string
 	if b.Changed > 0 {
 		parts = append(parts, count(b.Changed, "file"))
@@ -189,19 +204,28 @@ func newerThan(b *closing.Standing) string {
 	return strings.Join(parts, " and ")
 }
 
-// freed counts originals that the bags hold small pictures of; which of them may go,
-// garner archive finds out.
-func freed(s job.Status, b *closing.Standing) Step {
+// freed counts originals that the bags hold small pictures of. Those that a look has found
+// to stay, as ones that nobody saw before they were dropped, hold nothing up.
+func freed(s job.Status, b *Bags) Step {
 	step := Step{Name: "freed", Text: "no original"}
+	stay := 0
+	if b.Freeing != nil && !b.Freeing.Waiting {
+		stay = max(b.Small-b.Freeing.Go, 0)
+	}
 	switch {
-	case s.Freed > 0 && b.Small > 0:
+	case s.Freed > 0 && b.Small > stay:
 		step.State, step.Text = Partly, fmt.Sprintf("%d of %s", s.Freed, count(s.Freed+b.Small, "original"))
 	case s.Freed > 0:
 		step.State, step.Text = Done, count(s.Freed, "original")
-	case b.Small > 0:
+	case b.Small > stay:
 		step.Text = fmt.Sprintf("%s of dropped frames", count(b.Small, "original"))
+	case stay > 0:
+		step.State = NotNeeded
 	case b.Run > 0 || nothingDropped(s) || len(s.Passes) > 0 && s.Passes[0].No > 0 && s.Passes[0].No <= s.Pictured:
 		step.State, step.Text = NotNeeded, "no original can be given up"
+	}
+	if b.Small > 0 && b.Small == stay {
+		step.Text += fmt.Sprintf("; %s of dropped frames may not go", count(stay, "original"))
 	}
 	return step
 }
@@ -232,32 +256,76 @@ func (w Way) Line() string {
 	return strings.Join(parts, "; ")
 }
 
-// Next is the command that leads on; words stand for the job in it. Nil bags were not
-// looked at.
-func Next(words string, s job.Status, sets output.Standing, bags *closing.Standing) string {
+// Words are how a job and the folders of its bags are called in a command line.
+type Words struct {
+	Job   string
+	Quote func(string) string // makes one word of a folder; nil = it is one
+}
+
+// Next is the command that leads on, or what has to be done first. Nil bags were not looked
+// at.
+func Next(w Words, s job.Status, sets output.Standing, bags *Bags) string {
 	later := laterOpen(s)
 	back := sets.Finished > 0 || nothingKept(s) // nothing is waited for any more
 	switch {
 	case s.Frames == 0 || s.Moments == 0:
-		return "garner prepare " + words
+		return "garner prepare " + w.Job
 	case len(s.Passes) > 0 && s.Passes[0].Open > 0:
-		return "garner cull " + words
+		return "garner cull " + w.Job
 	case s.HandedOver == 0 && later != nil:
-		return "garner cull " + words + " --pass " + later.Pass.Name
+		return "garner cull " + w.Job + " --pass " + later.Pass.Name
 	case s.HandedOver == 0 && !nothingKept(s):
-		return "garner handoff " + words
+		return "garner handoff " + w.Job
 	case sets.Waiting > 0:
-		return "garner render " + words
+		return "garner render " + w.Job
 	case bags != nil && back && archived(bags).State != Done:
-		return "garner archive " + words + " --to DIR"
-	case bags != nil && back && bags.Small > 0:
-		return "garner archive " + words + " --free --dry-run"
+		return w.archive(bags)
+	case bags != nil && back && bags.Small > 0 && (bags.Freeing == nil || bags.Freeing.Go > 0 && !bags.Freeing.Waiting):
+		return "garner archive " + w.Job + " --free --dry-run"
 	case s.InManifest == 0:
-		return "garner verify " + words + " --record"
-	case AtTheEditor(s, sets):
-		return "garner render " + words
+		return "garner verify " + w.Job + " --record"
+	case AtTheEditor(s, sets), back && bags != nil && bags.Freeing != nil && bags.Freeing.Waiting:
+		return "garner render " + w.Job
 	}
-	return "garner verify " + words
+	return "garner verify " + w.Job
+}
+
+// archive brings all bags that can be reached up to date. One that is away or not whole
+// leads on by nothing that could be typed for sure: a person has to see to it.
+func (w Words) archive(b *Bags) string {
+	quote := func(dir string) string {
+		if w.Quote == nil {
+			return dir
+		}
+		return w.Quote(dir)
+	}
+	var shelves []string
+	away, ready := "", newerThan(b) == "" && b.Run > 0
+	for _, bag := range b.Bags {
+		if bag.Broken {
+			return "see what is wrong: garner archive --check " + quote(bag.Dir) + ", and where that cannot be mended: garner archive " + w.Job + " --forget " + quote(bag.Dir)
+		}
+		if bag.Away {
+			away = bag.Dir
+			continue
+		}
+		shelves = append(shelves, quote(filepath.Dir(bag.Dir)))
+		ready = ready && bag.There && bag.Proven
+	}
+	if away != "" && ready && len(shelves) > 0 {
+		return "connect the disk of " + cull.Plain(away) + ", or if it is gone for good: garner archive " + w.Job + " --forget " + quote(away)
+	}
+	if len(shelves) == 0 {
+		shelves = []string{"DIR"}
+	}
+	command := "garner archive " + w.Job + " --to " + strings.Join(shelves, " --also ")
+	if b.Sets {
+		command += " --sets"
+	}
+	if b.SmallPx > 0 {
+		command += fmt.Sprintf(" --small %d", b.SmallPx)
+	}
+	return command
 }
 
 // AtTheEditor reports whether keepers were handed over and no picture of them has come

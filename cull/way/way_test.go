@@ -67,7 +67,7 @@ func TestTheWayOfAJob(t *testing.T) {
 		if got := way.Of(c.s, c.sets, nil).Line(); got != c.line {
 			t.Errorf("%s: the way is %q, want %q", c.name, got, c.line)
 		}
-		if got := way.Next("J", c.s, c.sets, nil); got != c.next {
+		if got := way.Next(way.Words{Job: "J"}, c.s, c.sets, nil); got != c.next {
 			t.Errorf("%s: next is %q, want %q", c.name, got, c.next)
 		}
 	}
@@ -84,7 +84,7 @@ func TestStepsSayHowFar(t *testing.T) {
 	if got := way.Of(s, output.Standing{Finished: 6, Sets: map[string]int{"online": 5, "lab": 6}}, nil); !slices.Equal(got, want) {
 		t.Errorf("the way is %v, want %v", got, want)
 	}
-	for _, step := range way.Of(job.Status{}, output.Standing{}, &closing.Standing{}) {
+	for _, step := range way.Of(job.Status{}, output.Standing{}, &way.Bags{}) {
 		if step.State != way.NotYet || step.Text == "" {
 			t.Errorf("of an empty job %s is %s, %q", step.Name, step.State, step.Text)
 		}
@@ -96,38 +96,51 @@ func TestTheEndOfTheWay(t *testing.T) {
 	s := counted(10, pass("keep", 5, 4, 1, 0))
 	s.HandedOver, s.InManifest = 6, 10
 	sets := output.Standing{Finished: 6, Sets: map[string]int{"lab": 6}}
-	bag := closing.Bag{There: true, Proven: true}
+	bag := closing.Bag{Dir: "/one/J", There: true, Proven: true}
+	second := closing.Bag{Dir: "/two/J", There: true, Proven: true}
+	away := closing.Bag{Dir: "/two/J", Proven: true, Away: true}
 	freed := func(n int) job.Status { s := s; s.Freed = n; return s }
+	looked := func(n int, waiting bool) *way.Freeing { return &way.Freeing{Go: n, Waiting: waiting} }
 	pictured := s
 	pictured.Pictured = 4
-	const archive, free, verify = "garner archive J --to DIR", "garner archive J --free --dry-run", "garner verify J"
+	const to, free, verify = "garner archive J --to DIR", "garner archive J --free --dry-run", "garner verify J"
+	const again = "garner archive J --to /one"
 	cases := []struct {
 		name           string
 		s              job.Status
 		bags           closing.Standing
+		freeing        *way.Freeing
 		archived, free way.Step
 		next           string
 	}{
-		{"no bag", s, closing.Standing{}, way.Step{"archived", way.NotYet, "no bag"}, way.Step{"freed", way.NotYet, "no original"}, archive},
-		{"broken off", s, closing.Standing{Bags: []closing.Bag{{}}}, way.Step{"archived", way.Partly, "it was not finished"}, way.Step{"freed", way.NotYet, "no original"}, archive},
-		{"opened from a bag", pictured, closing.Standing{Bags: []closing.Bag{{There: true}}}, way.Step{"archived", way.Partly, "not proven here"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, archive},
-		{"archived", s, closing.Standing{Bags: []closing.Bag{bag, bag}, Run: 1, Small: 4}, way.Step{"archived", way.Done, "2 bags"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, free},
-		{"one bag is away", s, closing.Standing{Bags: []closing.Bag{bag, {Proven: true}}, Run: 1, Small: 4}, way.Step{"archived", way.Partly, "1 of 2 bags read back and there"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, archive},
-		{"something new", s, closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Changed: 1, Entries: 2}, way.Step{"archived", way.Partly, "1 file and 2 journal entries newer than the record"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, archive},
-		{"half freed", freed(3), closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Small: 1}, way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.Partly, "3 of 4 originals"}, free},
-		{"freed", freed(4), closing.Standing{Bags: []closing.Bag{bag}, Run: 1}, way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.Done, "4 originals"}, verify},
+		{"no bag", s, closing.Standing{}, nil, way.Step{"archived", way.NotYet, "no bag"}, way.Step{"freed", way.NotYet, "no original"}, to},
+		{"broken off", s, closing.Standing{Bags: []closing.Bag{{Dir: "/one/J"}}}, nil, way.Step{"archived", way.Partly, "it was not finished"}, way.Step{"freed", way.NotYet, "no original"}, again},
+		{"opened from a bag", pictured, closing.Standing{Bags: []closing.Bag{{Dir: "/one/J", There: true}}}, nil, way.Step{"archived", way.Partly, "not proven here"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, again},
+		{"archived", s, closing.Standing{Bags: []closing.Bag{bag, second}, Run: 1, Small: 4}, nil, way.Step{"archived", way.Done, "2 bags"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, free},
+		{"archived, and looked at", s, closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Small: 4}, looked(3, false), way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, free},
+		{"none may go", s, closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Small: 4}, looked(0, false), way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.NotNeeded, "no original; 4 originals of dropped frames may not go"}, verify},
+		{"keepers are waited for", s, closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Small: 4}, looked(4, true), way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, "garner render J"},
+		{"one bag is away", s, closing.Standing{Bags: []closing.Bag{bag, away}, Run: 1, Small: 4}, nil, way.Step{"archived", way.Partly, "1 of 2 bags read back and there"}, way.Step{"freed", way.NotYet, "4 originals of dropped frames"}, "connect the disk of /two/J, or if it is gone for good: garner archive J --forget /two/J"},
+		{"one bag is away, and something is new", s, closing.Standing{Bags: []closing.Bag{bag, away}, Run: 1, Entries: 1}, nil, way.Step{"archived", way.Partly, "1 journal entry newer than the record"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, again},
+		{"all bags are away", s, closing.Standing{Bags: []closing.Bag{away}, Run: 1}, nil, way.Step{"archived", way.Partly, "0 of 1 bag read back and there"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, to},
+		{"a bag is broken", s, closing.Standing{Bags: []closing.Bag{bag, {Dir: "/two/J", Broken: true}}, Run: 1}, nil, way.Step{"archived", way.Partly, "1 of 2 bags read back and there"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, "see what is wrong: garner archive --check /two/J, and where that cannot be mended: garner archive J --forget /two/J"},
+		{"something new", s, closing.Standing{Bags: []closing.Bag{bag, second}, Run: 1, Changed: 1, Entries: 2, Sets: true, SmallPx: 2048}, nil, way.Step{"archived", way.Partly, "1 file and 2 journal entries newer than the record"}, way.Step{"freed", way.NotNeeded, "no original can be given up"}, again + " --also /two --sets --small 2048"},
+		{"half freed", freed(3), closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Small: 1}, nil, way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.Partly, "3 of 4 originals"}, free},
+		{"freed but for what stays", freed(3), closing.Standing{Bags: []closing.Bag{bag}, Run: 1, Small: 1}, looked(0, false), way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.Done, "3 originals; 1 original of dropped frames may not go"}, verify},
+		{"freed", freed(4), closing.Standing{Bags: []closing.Bag{bag}, Run: 1}, nil, way.Step{"archived", way.Done, "1 bag"}, way.Step{"freed", way.Done, "4 originals"}, verify},
 	}
 	for _, c := range cases {
-		w := way.Of(c.s, sets, &c.bags)
+		bags := way.Bags{Standing: c.bags, Freeing: c.freeing}
+		w := way.Of(c.s, sets, &bags)
 		if w[6] != c.archived || w[7] != c.free {
 			t.Errorf("%s: %v, %v", c.name, w[6], w[7])
 		}
-		if got := way.Next("J", c.s, sets, &c.bags); got != c.next {
+		if got := way.Next(way.Words{Job: "J"}, c.s, sets, &bags); got != c.next {
 			t.Errorf("%s: next is %q", c.name, got)
 		}
 	}
 	// While pictures are waited for nothing leads to the archive.
-	if got := way.Next("J", s, output.Standing{}, &closing.Standing{}); got != "garner render J" {
+	if got := way.Next(way.Words{Job: "J"}, s, output.Standing{}, &way.Bags{}); got != "garner render J" {
 		t.Errorf("before the pictures are back, next is %q", got)
 	}
 }

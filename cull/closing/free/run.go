@@ -258,6 +258,10 @@ func (r *run) follow(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	proven, err := r.provenBefore()
+	if err != nil {
+		return err
+	}
 	for p := range freed {
 		if !r.away(p) {
 			continue
@@ -269,12 +273,19 @@ func (r *run) follow(ctx context.Context) error {
 		if _, known := paths[stays]; !known {
 			stale = true
 		}
-		if _, known := r.manifest[stays]; known {
+		_, known := r.manifest[stays]
+		if known && !proven.waits(p) {
 			continue
 		}
 		if sum, err := sumOf(ctx, vfs.OS{}, r.abs(stays)); err == nil {
-			added[stays] = sum
+			if !known {
+				added[stays] = sum
+			}
+			proven.move(r, p, sum)
 		}
+	}
+	if err := proven.save(r.job); err != nil {
+		return err
 	}
 	if stale {
 		if _, err := prepare.Scan(ctx, r.job); err != nil {

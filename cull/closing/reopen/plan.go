@@ -3,6 +3,7 @@ package reopen
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"garner/cull"
@@ -27,7 +28,7 @@ type move struct {
 
 // plan works out what goes where. What makes no sense is a fault and goes nowhere.
 func (r *runner) plan() error {
-	taken := map[string]bool{}
+	taken, whole := map[string]bool{}, map[string]bool{}
 	n := 0
 	for f, err := range r.rec.Files() {
 		if n++; err == nil && n > maxFiles {
@@ -48,9 +49,15 @@ func (r *runner) plan() error {
 			r.failed(m.to, "is not taken: it is in the record twice")
 		default:
 			taken[m.to] = true
+			whole[m.to] = !m.small
 			r.moves = append(r.moves, m)
 		}
 	}
+	// Of an original that was freed and is in the bag itself no picture has to stand for it.
+	r.moves = slices.DeleteFunc(r.moves, func(m move) bool {
+		of, ok := strings.CutPrefix(m.to, cull.SmallFolder+"/")
+		return ok && strings.HasPrefix(m.from, record.SmallFolder+"/") && whole[strings.TrimSuffix(of, ".jpg")]
+	})
 	return nil
 }
 
