@@ -87,7 +87,7 @@ func (f *freeFlags) alone(c *cobra.Command) error {
 }
 
 func (d desk) freeOriginals(ctx context.Context, dir string, f jobFlags, ff freeFlags, bags []string, dryRun bool) error {
-	j, err := d.openPrepared(dir, f, job.Options{Command: "archive --free", ReadOnly: dryRun})
+	j, err := d.openPrepared(dir, f, job.Options{Command: freeing, ReadOnly: dryRun})
 	if err != nil {
 		return err
 	}

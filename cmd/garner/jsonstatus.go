@@ -41,6 +41,7 @@ type jsonStatus struct {
 	Gone       int                 `json:"gone"`
 	Freed      int                 `json:"freed"`    // frames that live on in a small picture, their originals being freed here
 	Pictured   int                 `json:"pictured"` // other frames that are here as a small picture, as a bag had no more of them
+	Aside      []string            `json:"aside"`    // originals that lie aside since freeing was interrupted, and get their names back
 	Others     int                 `json:"others"`
 	HandedOver int                 `json:"handed_over"`
 	Passes     map[string]jsonPass `json:"passes"`

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"garner/cull"
+	"garner/cull/closing/free"
 	"garner/cull/job"
 	"garner/cull/prepare"
 )
@@ -53,8 +54,20 @@ func (d desk) open(dir string, f jobFlags, o job.Options) (*job.Job, error) {
 	for _, s := range j.Recovered() {
 		d.sayf("%s", cull.Plain(s))
 	}
+	if !o.ReadOnly && !j.NeedsScan() && o.Command != freeing { // which says it in its own words
+		back, err := free.Mend(context.Background(), j)
+		if len(back) > 0 {
+			d.sayf("got their names back, since archive --free was interrupted: %s", some(back))
+		}
+		if err != nil {
+			return nil, errors.Join(err, j.Close())
+		}
+	}
 	return j, nil
 }
+
+// freeing is the command that deletes originals, as the job names it.
+const freeing = "archive --free"
 
 // openPrepared opens a folder that is a job already: a command that is not
 // prepare must not make one of whatever folder it was given by mistake.

@@ -62,15 +62,22 @@ func statusCommand(d desk) *cobra.Command {
 			if err != nil {
 				d.sayf("  the archive: %s", cull.Plain(err.Error()))
 			}
+			aside, err := free.Aside(j)
+			if err != nil {
+				return err
+			}
 			b := way.Bags{Standing: bags, Freeing: d.freeing(c.Context(), j, bags)}
 			if f.json {
 				o := statusObject(s)
 				o.Finished, o.ToRender, o.Sets = sets.Finished, sets.Waiting, sets.Sets
-				o.Archived = archivedObject(bags)
+				o.Archived, o.Aside = archivedObject(bags), orEmpty(aside)
 				o.Way, o.Next = wayObject(way.Of(s, sets, &b)), way.Next(way.Words{Job: jobWords(args[0], f), Quote: shellWord}, s, sets, &b)
 				return d.object(o)
 			}
 			d.showStatus(jobWords(args[0], f), j, s, sets, b)
+			if len(aside) > 0 {
+				d.sayf("not deleted: archive --free was interrupted while it let go of %s, which the next command that writes, such as garner prepare %s, gives its name back", some(aside), jobWords(args[0], f))
+			}
 			return nil
 		},
 	}

@@ -42,7 +42,8 @@
 //
 // At every instant each frame has its original, or a verified small picture in every
 // bag and in the job. Killed between any two steps, the next run goes on: an original
-// that lies aside gets its name back and is proved anew. Catalogue and manifest follow
+// that lies aside gets its name back, already from the next command that writes ([Mend]),
+// and is proved anew. Catalogue and manifest follow
 // at the end of a run, and would be put right by the next one or by preparing.
 //
 // # Caveats

@@ -4,10 +4,8 @@ import (
 	"context"
 	"errors"
 	"io/fs"
-	"maps"
 	"os"
 	"path/filepath"
-	"slices"
 
 	"garner/cull"
 	"garner/cull/job"
@@ -55,7 +53,7 @@ func (w *Work) Free(ctx context.Context) (sum Summary, err error) {
 	if r.manifest, err = w.job.Manifest(); err != nil {
 		return sum, err
 	}
-	if err := r.mend(); err != nil {
+	if sum.Back, err = mend(w.job, w.o.enter); err != nil {
 		return sum, err
 	}
 	defer func() { err = errors.Join(err, r.follow(context.WithoutCancel(ctx))) }()
@@ -110,27 +108,6 @@ type run struct {
 	sum      *Summary
 	manifest map[string]job.Sum // of the job's originals
 	room     *room
-}
-
-// mend gives originals their names back that lay aside when a run was killed.
-func (r *run) mend() error {
-	freed, err := r.job.Freed()
-	if err != nil {
-		return err
-	}
-	for _, p := range slices.Sorted(maps.Keys(freed)) {
-		dir, name, err := r.o.enter(r.job.Root(), p)
-		if err != nil {
-			continue // the folder is gone, or is none: nothing lies aside in it
-		}
-		if _, err := dir.Lstat(asideName(name)); err == nil {
-			if err := putBack(dir, name, p); err == nil {
-				r.sum.Back = append(r.sum.Back, p)
-			}
-		}
-		dir.Close()
-	}
-	return nil
 }
 
 // one proves a file and removes it. It returns why it stays, or nil when it is gone.
