@@ -3,9 +3,8 @@ package tui
 import (
 	"context"
 	"fmt"
-	"image"
-	"math"
 	"os"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -18,15 +17,8 @@ import (
 
 // Finds is the full screen on which frames that were found again are looked at.
 type Finds struct {
-	window
-	desk *station.Finds
+	sheet[*station.Finds]
 	keys keymap[*Finds]
-	at   areas
-	view struct {
-		of   viewedTrial
-		text string
-	}
-	ahead viewedTrial
 }
 
 // RunFinds shows the frames on a terminal, as Run does with the station.
@@ -40,9 +32,7 @@ func NewFinds(d *station.Finds, s Screen, width, height int, o Options) (*Finds,
 	if err != nil {
 		return nil, err
 	}
-	f := &Finds{window: window{o: o, screen: s, width: width, height: height}, desk: d, keys: keys}
-	f.dress(term.Caps{})
-	f.pictures = newPictures(o, s)
+	f := &Finds{newSheet(d, s, width, height, o), keys}
 	f.fit()
 	return f, nil
 }
@@ -54,10 +44,7 @@ func findsBindings() []binding[*Finds] {
 	walk := func(step int) func(*Finds) tea.Cmd { return on(func(d *station.Finds) { d.Walk(step) }) }
 	rows := func(step int) func(*Finds) tea.Cmd { return on(func(d *station.Finds) { d.WalkRows(step) }) }
 	pages := func(step int) func(*Finds) tea.Cmd { return on(func(d *station.Finds) { d.WalkPages(step) }) }
-	pan := func(x, y int) func(*Finds) tea.Cmd {
-		return on(func(d *station.Finds) { d.Pan(station.Pan{X: x, Y: y}) })
-	}
-	return []binding[*Finds]{
+	return slices.Concat([]binding[*Finds]{
 		{name: "take", keys: []string{"t"}, group: deciding, does: "take this frame: it is copied when you leave; and let it go", help: "take this frame, or all: copied when you leave; let go", do: on((*station.Finds).Mark)},
 		{name: "take-all", keys: []string{"T"}, group: deciding, does: "take all that were found; and let all go", help: "take this frame, or all: copied when you leave; let go", do: on((*station.Finds).MarkAll)},
 
@@ -70,18 +57,11 @@ func findsBindings() []binding[*Finds] {
 
 		{name: "large", keys: []string{"enter"}, group: seeing, does: "this frame large; and all again", do: on((*station.Finds).ToggleOne)},
 		{name: "loupe", group: seeing, does: "its pixels 1:1, where it is sharp; and back", do: on((*station.Finds).ToggleLoupe), why: (*Finds).noLoupe},
-		{name: "pan-left", group: seeing, does: "there: to the left", help: "there: move on", do: pan(-1, 0), goesOn: true, why: (*Finds).notClose},
-		{name: "pan-right", group: seeing, does: "there: to the right", help: "there: move on", do: pan(1, 0), goesOn: true, why: (*Finds).notClose},
-		{name: "pan-up", group: seeing, does: "there: up", help: "there: move on", do: pan(0, -1), goesOn: true, why: (*Finds).notClose},
-		{name: "pan-down", group: seeing, does: "there: down", help: "there: move on", do: pan(0, 1), goesOn: true, why: (*Finds).notClose},
-
+	}, panning(func(f *Finds) closer { return f.desk }, (*Finds).notClose), []binding[*Finds]{
 		{name: "help", group: leaving, does: "these keys", do: does(func(f *Finds) { f.help = 1 })},
 		{name: "leave", group: leaving, does: "leave; what is to be taken is copied then", do: func(f *Finds) tea.Cmd { return f.leave() }},
-	}
+	})
 }
-
-// Init asks for news.
-func (f *Finds) Init() tea.Cmd { return tea.Batch(await(f.desk), f.pictures.begin()) }
 
 // Update folds a message in.
 func (f *Finds) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -90,57 +70,36 @@ func (f *Finds) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case keyMsg:
 		cmd = f.key(term.Key(msg))
 	case broughtMsg:
-		f.desk.Take(msg.news)
-		if cmd = await(f.desk); f.desk.Broke() != nil {
-			f.ended = f.desk.Broke()
-			cmd = f.leave()
-		}
+		cmd = f.brought(msg.news)
 	default:
 		cmd = f.window.update(f, msg)
 	}
 	f.fit()
 	cmd = tea.Batch(cmd, f.window.show(f))
-	f.sendAhead()
+	f.sendAhead(f.desk.Coming)
 	return f, cmd
 }
 
 // key does what a key asks for.
 func (f *Finds) key(k term.Key) tea.Cmd {
 	repeat := f.desk.Held(f.press(k))
-	b, ok := f.keys.bound(k.Name)
 	switch {
 	case k.Name == "ctrl+c":
 		f.ended = context.Canceled // nothing is copied
 		return f.leave()
 	case f.help > 0:
 		if !repeat {
-			f.turnHelp(f, b.name == "help", f.helpPane())
+			f.turnHelp(f, f.keys.of("help").has(k.Name), f.helpPane())
 		}
-	case f.at.small && b.name != "leave":
-	case k.Name == "esc":
+		return nil
+	case k.Name == "esc" && !f.at.small:
 		f.desk.Back()
-	case !ok:
-		f.desk.Refuse(fmt.Sprintf("%s does nothing here; %s shows the keys", shown(k.Name), f.keys.called("help")))
-	case b.why != nil && b.why(f) != "":
-		f.desk.Refuse(b.why(f))
-	case repeat && !b.goesOn:
-	default:
-		return b.do(f)
+		return nil
 	}
-	return nil
+	return act(&f.sheet, f.keys, f, k, repeat)
 }
 
-func (f *Finds) noLoupe() string {
-	switch {
-	case f.desk.InLoupe():
-		return ""
-	case !f.pictures.pixels() && f.pictures.probing:
-		return "the terminal has not said yet whether it can show single pixels"
-	case !f.pictures.pixels():
-		return f.pictures.noPixels()
-	}
-	return f.desk.NoLoupe()
-}
+func (f *Finds) noLoupe() string { return noLoupe(&f.sheet) }
 
 func (f *Finds) notClose() string {
 	if !f.desk.InLoupe() {
@@ -149,29 +108,15 @@ func (f *Finds) notClose() string {
 	return ""
 }
 
-// fit divides the screen: two lines above the pictures, one below them.
+// fit divides the screen.
 func (f *Finds) fit() {
-	a := areas{width: f.width, height: f.height, top: 2, small: f.width < minWidth || f.height < minHeight}
-	if !a.small {
-		a.picture = rect{0, a.top, f.width - 1, f.height - a.top - 1}
-	}
-	if f.at = a; a.small {
+	if !f.divide() {
 		return
 	}
-	area, tiles := a.picture.area(), a.picture.below(fanHead)
-	room := image.Point{}
-	if f.pictures.pixels() {
-		room = f.pictures.size(area)
-	}
-	f.desk.SetPlaces(f.pictures.edge(area), station.FanArea{Cols: tiles.cols, Rows: tiles.rows, Pixels: f.pictures.size(tiles.area()), CellShape: f.pictures.cellShape()}, room)
+	tiles := f.at.picture.below(fanHead)
+	f.desk.SetPlaces(f.pictures.edge(f.at.picture.area()), station.FanArea{Cols: tiles.cols, Rows: tiles.rows, Pixels: f.pictures.size(tiles.area()), CellShape: f.pictures.cellShape()}, f.room())
 	f.desk.KeepSources(f.pictures.mode == term.Inline)
 }
-
-// The frames as the subject of the window.
-
-func (f *Finds) table() table  { return f.desk }
-func (f *Finds) covered() bool { return f.help > 0 || f.at.small }
-func (f *Finds) landed()       {}
 
 func (f *Finds) seen() seen {
 	s := f.desk.Shot()
@@ -184,77 +129,37 @@ func (f *Finds) seen() seen {
 
 func (f *Finds) draw() func() []byte {
 	s, area, painter := f.desk.Shot(), f.at.picture.area(), f.pictures.painter
-	switch {
-	case f.desk.InFan():
-		var pieces []term.Piece
-		for i, t := range s.Tiles {
-			if t.Why == "" {
-				pieces = append(pieces, term.Piece{Picture: t.Picture, Area: f.tileRect(s, i).area()})
-			}
-		}
-		return func() []byte { return painter.Mosaic(pieces, area) }
-	case s.Picture == nil:
-		lines := f.message(s, area.Cols, area.Rows)
-		return func() []byte { return painter.Text(lines, area) }
+	if !f.desk.InFan() {
+		return f.paint(s)
 	}
-	return func() []byte { return painter.Paint(s.Picture, area, term.Look{}) }
-}
-
-// tileRect is the part of a tile's place that its picture takes: just above its line of
-// text.
-func (f *Finds) tileRect(s station.Shot, i int) rect {
-	r := tileRect(s.Tiling, i, f.at.picture)
-	if p := s.Tiles[i].Picture; p != nil && p.Width > 0 {
-		rows := int(math.Ceil(float64(r.cols)*float64(p.Height)/float64(p.Width)/f.pictures.cellShape() - 0.05))
-		if rows = max(rows, 1); rows < r.rows {
-			r.row, r.rows = r.row+r.rows-rows, rows
-		}
-	}
-	return r
-}
-
-// sendAhead tells the painter which pictures the next keys may ask for.
-func (f *Finds) sendAhead() {
-	p := &f.pictures
-	of := viewedTrial{version: f.desk.Version(), at: f.at, painter: p.painter}
-	if p.holding || f.left || f.covered() || p.writing != 0 || of == f.ahead {
-		return
-	}
-	f.ahead = of
 	var pieces []term.Piece
-	for _, s := range f.desk.Coming() {
-		pieces = append(pieces, term.Piece{Picture: s.Picture, JPEG: s.Source, Area: f.at.picture.area()})
+	for i, t := range s.Tiles {
+		if t.Why == "" {
+			pieces = append(pieces, term.Piece{Picture: t.Picture, Area: f.tileRect(s, i).area()})
+		}
 	}
-	p.painter.Want(pieces)
+	return func() []byte { return painter.Mosaic(pieces, area) }
+}
+
+func (f *Finds) tileRect(s station.Shot, i int) rect {
+	return f.tileOf(s.Tiles[i], tileRect(s.Tiling, i, f.at.picture))
 }
 
 // View is the text of the screen, with holes where pictures are.
-func (f *Finds) View() string {
-	of := viewedTrial{f.desk.Version(), f.at, f.help, f.styles, f.pictures.painter}
-	if f.view.text == "" || of != f.view.of {
-		f.view.of, f.view.text = of, strings.Join(f.lines(), "\n")
-	}
-	return f.view.text
-}
+func (f *Finds) View() string { return f.view(nil, f.lines) }
 
 func (f *Finds) lines() []string {
-	a := f.at
-	switch {
-	case a.small:
-		return f.tooSmall()
-	case f.help > 0:
-		return f.helpPane().Lines(f.styles, a.width, a.height)
+	if lines := f.over(f.helpPane); lines != nil {
+		return lines
 	}
 	p := f.pane()
-	lines := p.Top(f.styles, a.width)
+	lines := p.Top(f.styles, f.at.width)
 	if f.desk.InFan() {
-		lines = append(lines, f.fan().Lines(f.styles, a.picture.cols, a.picture.rows)...)
+		lines = append(lines, f.fan().Lines(f.styles, f.at.picture.cols, f.at.picture.rows)...)
 	} else {
-		for range a.picture.rows {
-			lines = append(lines, pane.Hole(a.picture.cols))
-		}
+		lines = append(lines, f.holes()...)
 	}
-	return append(lines, p.Bottom(f.styles, a.width-1))
+	return append(lines, p.Bottom(f.styles, f.at.width-1))
 }
 
 // pane is what is said of the frame under the cursor.

@@ -2,8 +2,6 @@ package tui
 
 import (
 	"context"
-	"fmt"
-	"image"
 	"os"
 	"slices"
 	"strings"
@@ -17,24 +15,8 @@ import (
 
 // Trial is the full screen on which sets are looked at before they are cut.
 type Trial struct {
-	window
-	desk *station.Trial
+	sheet[*station.Trial]
 	keys keymap[*Trial]
-	at   areas
-	view struct {
-		of   viewedTrial
-		text string
-	}
-	ahead viewedTrial
-}
-
-// viewedTrial is everything that what is drawn depends on.
-type viewedTrial struct {
-	version uint64
-	at      areas
-	help    int
-	styles  *pane.Styles
-	painter *term.Painter
 }
 
 // RunTrial shows sets on a terminal, as Run does with the station.
@@ -48,9 +30,7 @@ func NewTrial(d *station.Trial, s Screen, width, height int, o Options) (*Trial,
 	if err != nil {
 		return nil, err
 	}
-	t := &Trial{window: window{o: o, screen: s, width: width, height: height}, desk: d, keys: keys}
-	t.dress(term.Caps{})
-	t.pictures = newPictures(o, s)
+	t := &Trial{newSheet(d, s, width, height, o), keys}
 	t.fit()
 	return t, nil
 }
@@ -60,10 +40,7 @@ func NewTrial(d *station.Trial, s Screen, width, height int, o Options) (*Trial,
 func trialBindings() []binding[*Trial] {
 	walk := func(step int) func(*Trial) tea.Cmd { return does(func(t *Trial) { t.desk.Walk(step) }) }
 	sets := func(step int) func(*Trial) tea.Cmd { return does(func(t *Trial) { t.desk.WalkSets(step) }) }
-	pan := func(x, y int) func(*Trial) tea.Cmd {
-		return does(func(t *Trial) { t.desk.Pan(station.Pan{X: x, Y: y}) })
-	}
-	return []binding[*Trial]{
+	return slices.Concat([]binding[*Trial]{
 		{name: "previous-moment", group: walking, does: "previous picture", help: "picture by picture", do: walk(-1), goesOn: true},
 		{name: "next-moment", group: walking, does: "next picture", help: "picture by picture", do: walk(1), goesOn: true},
 		{name: "ladder-up", group: walking, does: "the same picture in the previous set", help: "set by set", do: sets(-1), goesOn: true},
@@ -71,19 +48,13 @@ func trialBindings() []binding[*Trial] {
 		{name: "next-pass", group: walking, does: "the same picture in the next set, too", do: sets(1), goesOn: true},
 
 		{name: "loupe", group: seeing, does: "the file's pixels 1:1, at the stamp first; and back", do: does(func(t *Trial) { t.desk.ToggleLoupe() }), why: (*Trial).noLoupe},
-		{name: "pan-left", group: seeing, does: "there: to the left", help: "there: move on", do: pan(-1, 0), goesOn: true, why: (*Trial).notClose},
-		{name: "pan-right", group: seeing, does: "there: to the right", help: "there: move on", do: pan(1, 0), goesOn: true, why: (*Trial).notClose},
-		{name: "pan-up", group: seeing, does: "there: up", help: "there: move on", do: pan(0, -1), goesOn: true, why: (*Trial).notClose},
-		{name: "pan-down", group: seeing, does: "there: down", help: "there: move on", do: pan(0, 1), goesOn: true, why: (*Trial).notClose},
+	}, panning(func(t *Trial) closer { return t.desk }, (*Trial).notClose), []binding[*Trial]{
 		{name: "cut-away", keys: []string{"x"}, group: seeing, does: "what the set cuts away of the picture; and back", do: does(func(t *Trial) { t.desk.ToggleUncut() }), why: func(t *Trial) string { return t.desk.NothingCut() }},
 
 		{name: "help", group: leaving, does: "these keys", do: does(func(t *Trial) { t.help = 1 })},
 		{name: "leave", group: leaving, does: "leave; nothing was written", do: func(t *Trial) tea.Cmd { return t.leave() }},
-	}
+	})
 }
-
-// Init asks for news.
-func (t *Trial) Init() tea.Cmd { return tea.Batch(await(t.desk), t.pictures.begin()) }
 
 // Update folds a message in.
 func (t *Trial) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -92,46 +63,32 @@ func (t *Trial) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case keyMsg:
 		cmd = t.key(term.Key(msg))
 	case broughtMsg:
-		t.desk.Take(msg.news)
-		if cmd = await(t.desk); t.desk.Broke() != nil {
-			t.ended = t.desk.Broke()
-			cmd = t.leave()
-		}
+		cmd = t.brought(msg.news)
 	default:
 		cmd = t.window.update(t, msg)
 	}
 	t.fit()
 	cmd = tea.Batch(cmd, t.window.show(t))
-	t.sendAhead()
+	t.sendAhead(t.desk.Coming)
 	return t, cmd
 }
 
 // key does what a key asks for.
 func (t *Trial) key(k term.Key) tea.Cmd {
 	repeat := t.desk.Held(t.press(k))
-	if k.Name == "ctrl+c" {
+	switch {
+	case k.Name == "ctrl+c":
 		return t.leave()
-	}
-	if t.help > 0 {
+	case t.help > 0:
 		if !repeat {
 			t.turnHelp(t, t.keys.of("help").has(k.Name), t.helpPane())
 		}
 		return nil
-	}
-	b, ok := t.keys.bound(k.Name)
-	switch {
-	case t.at.small && (!ok || b.name != "leave"):
-	case k.Name == "esc":
+	case k.Name == "esc" && !t.at.small:
 		t.back()
-	case !ok:
-		t.desk.Refuse(fmt.Sprintf("%s does nothing here; %s shows the keys", shown(k.Name), t.keys.called("help")))
-	case b.why != nil && b.why(t) != "":
-		t.desk.Refuse(b.why(t))
-	case repeat && !b.goesOn:
-	default:
-		return b.do(t)
+		return nil
 	}
-	return nil
+	return act(&t.sheet, t.keys, t, k, repeat)
 }
 
 // back goes back to the whole file.
@@ -144,17 +101,7 @@ func (t *Trial) back() {
 	}
 }
 
-func (t *Trial) noLoupe() string {
-	switch {
-	case t.desk.InLoupe():
-		return ""
-	case !t.pictures.pixels() && t.pictures.probing:
-		return "the terminal has not said yet whether it can show single pixels"
-	case !t.pictures.pixels():
-		return t.pictures.noPixels()
-	}
-	return t.desk.NoLoupe()
-}
+func (t *Trial) noLoupe() string { return noLoupe(&t.sheet) }
 
 func (t *Trial) notClose() string {
 	if !t.desk.InLoupe() {
@@ -163,86 +110,31 @@ func (t *Trial) notClose() string {
 	return ""
 }
 
-// fit divides the screen: two lines above the picture, one below it.
+// fit divides the screen.
 func (t *Trial) fit() {
-	a := areas{width: t.width, height: t.height, top: 2, small: t.width < minWidth || t.height < minHeight}
-	if !a.small {
-		a.picture = rect{0, a.top, t.width - 1, t.height - a.top - 1}
+	if t.divide() {
+		t.desk.SetEdge(t.pictures.edge(t.at.picture.area()))
+		t.desk.KeepSources(t.pictures.mode == term.Inline)
+		t.desk.SetRoom(t.room())
 	}
-	if t.at = a; a.small {
-		return
-	}
-	area := a.picture.area()
-	t.desk.SetEdge(t.pictures.edge(area))
-	t.desk.KeepSources(t.pictures.mode == term.Inline)
-	room := image.Point{}
-	if t.pictures.pixels() {
-		room = t.pictures.size(area)
-	}
-	t.desk.SetRoom(room)
 }
-
-// The pictures of the trial as the subject of the window.
-
-func (t *Trial) table() table  { return t.desk }
-func (t *Trial) covered() bool { return t.help > 0 || t.at.small }
-func (t *Trial) landed()       {}
 
 func (t *Trial) seen() seen {
 	s := t.desk.Shot()
 	return seen{s.ID, s.Whole, s.Picture != nil}
 }
 
-func (t *Trial) draw() func() []byte {
-	s, area, painter := t.desk.Shot(), t.at.picture.area(), t.pictures.painter
-	if s.Picture == nil {
-		lines := t.message(s, area.Cols, area.Rows)
-		return func() []byte { return painter.Text(lines, area) }
-	}
-	return func() []byte { return painter.Paint(s.Picture, area, term.Look{}) }
-}
-
-// sendAhead tells the painter which pictures the next keys may ask for.
-func (t *Trial) sendAhead() {
-	p := &t.pictures
-	of := viewedTrial{version: t.desk.Version(), at: t.at, painter: p.painter}
-	if p.holding || t.left || t.covered() || p.writing != 0 || of == t.ahead {
-		return
-	}
-	t.ahead = of
-	var pieces []term.Piece
-	for _, s := range t.desk.Coming() {
-		pieces = append(pieces, term.Piece{Picture: s.Picture, JPEG: s.Source, Area: t.at.picture.area()})
-	}
-	if !slices.EqualFunc(pieces, p.ahead.wanted, samePiece) || p.ahead.of.painter != p.painter {
-		p.ahead.wanted, p.ahead.of.painter = pieces, p.painter
-		p.painter.Want(pieces)
-	}
-}
+func (t *Trial) draw() func() []byte { return t.paint(t.desk.Shot()) }
 
 // View is the text of the screen, with a hole where the picture is.
-func (t *Trial) View() string {
-	of := viewedTrial{t.desk.Version(), t.at, t.help, t.styles, t.pictures.painter}
-	if t.view.text == "" || of != t.view.of {
-		t.view.of, t.view.text = of, strings.Join(t.lines(), "\n")
-	}
-	return t.view.text
-}
+func (t *Trial) View() string { return t.view(nil, t.lines) }
 
 func (t *Trial) lines() []string {
-	a := t.at
-	switch {
-	case a.small:
-		return t.tooSmall()
-	case t.help > 0:
-		return t.helpPane().Lines(t.styles, a.width, a.height)
+	if lines := t.over(t.helpPane); lines != nil {
+		return lines
 	}
 	p := t.pane()
-	lines := p.Top(t.styles, a.width)
-	for range a.picture.rows {
-		lines = append(lines, pane.Hole(a.picture.cols))
-	}
-	return append(lines, p.Bottom(t.styles, a.width-1))
+	return append(append(p.Top(t.styles, t.at.width), t.holes()...), p.Bottom(t.styles, t.at.width-1))
 }
 
 // pane is what is said of the picture.

@@ -3,7 +3,6 @@ package tui
 import (
 	"context"
 	"fmt"
-	"math"
 	"os"
 	"strings"
 
@@ -16,33 +15,9 @@ import (
 
 // Tying is the full screen on which finished pictures are tied to their frames.
 type Tying struct {
-	window
-	desk  *station.Tying
+	sheet[*station.Tying]
 	keys  keymap[*Tying]
-	at    tyingAreas
 	field *field // a frame is typed
-	view  struct {
-		of   viewedTying
-		text string
-	}
-}
-
-// tyingAreas is where everything goes: the finished picture at the left, the frames that
-// it may show at the right.
-type tyingAreas struct {
-	areas
-	frames rect // with their heading
-}
-
-// viewedTying is everything that View depends on.
-type viewedTying struct {
-	version uint64
-	at      tyingAreas
-	help    int
-	styles  *pane.Styles
-	typed   string
-
-	cursor, selected, matches int
 }
 
 // RunTying shows the pictures on a terminal, as Run does with the station.
@@ -56,9 +31,7 @@ func NewTying(d *station.Tying, s Screen, width, height int, o Options) (*Tying,
 	if err != nil {
 		return nil, err
 	}
-	t := &Tying{window: window{o: o, screen: s, width: width, height: height}, desk: d, keys: keys}
-	t.dress(term.Caps{})
-	t.pictures = newPictures(o, s)
+	t := &Tying{sheet: newSheet(d, s, width, height, o), keys: keys}
 	t.fit()
 	return t, nil
 }
@@ -92,9 +65,6 @@ func tyingBindings() []binding[*Tying] {
 	}
 }
 
-// Init asks for news.
-func (t *Tying) Init() tea.Cmd { return tea.Batch(await(t.desk), t.pictures.begin()) }
-
 // Update folds a message in.
 func (t *Tying) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	var cmd tea.Cmd
@@ -108,11 +78,7 @@ func (t *Tying) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			t.desk.Refuse("pasted text says nothing")
 		}
 	case broughtMsg:
-		t.desk.Take(msg.news)
-		if cmd = await(t.desk); t.desk.Broke() != nil {
-			t.ended = t.desk.Broke()
-			cmd = t.leave()
-		}
+		cmd = t.brought(msg.news)
 	default:
 		cmd = t.window.update(t, msg)
 	}
@@ -123,24 +89,19 @@ func (t *Tying) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 // key does what a key asks for.
 func (t *Tying) key(k term.Key) tea.Cmd {
 	repeat := t.desk.Held(t.press(k))
-	b, ok := t.keys.bound(k.Name)
 	switch {
 	case k.Name == "ctrl+c":
 		return t.leave()
 	case t.help > 0:
 		if !repeat {
-			t.turnHelp(t, b.name == "help", t.helpPane())
+			t.turnHelp(t, t.keys.of("help").has(k.Name), t.helpPane())
 		}
+		return nil
 	case t.field != nil:
 		t.fieldKey(k)
-	case t.at.small && b.name != "leave":
-	case !ok:
-		t.desk.Refuse(fmt.Sprintf("%s does nothing here; %s shows the keys", shown(k.Name), t.keys.called("help")))
-	case repeat && !b.goesOn:
-	default:
-		return b.do(t)
+		return nil
 	}
-	return nil
+	return act(&t.sheet, t.keys, t, k, repeat)
 }
 
 // openGoTo lets a person type which frame.
@@ -166,29 +127,20 @@ func (t *Tying) fieldKey(k term.Key) {
 	}
 }
 
-// fit divides the screen.
+// fit divides the screen: the finished picture at the left, the frames that it may show
+// at the right.
 func (t *Tying) fit() {
-	a := tyingAreas{areas: areas{width: t.width, height: t.height, top: 2, small: t.width < minWidth || t.height < minHeight}}
-	if !a.small {
-		rows := t.height - a.top - 1
-		left := (t.width - 2) * 9 / 20
-		a.picture = rect{0, a.top, left, rows}
-		a.frames = rect{left + 1, a.top, t.width - left - 2, rows}
-	}
-	if t.at = a; a.small {
+	if !t.divide() {
 		return
 	}
-	r := a.frames.below(fanHead)
-	at := t.pictures.size(a.picture.area())
+	left, p := (t.width-2)*9/20, t.at.picture
+	t.at.picture.cols = left
+	t.at.side = rect{left + 1, p.row, t.width - left - 2, p.rows}
+	r, at := t.at.side.below(fanHead), t.pictures.size(t.at.picture.area())
 	t.desk.SetPlaces(max(at.X, at.Y), station.FanArea{Cols: r.cols, Rows: r.rows, Pixels: t.pictures.size(r.area()), CellShape: t.pictures.cellShape()})
 }
 
-// The pictures as the subject of the window.
-
-func (t *Tying) table() table  { return t.desk }
-func (t *Tying) covered() bool { return t.help > 0 || t.at.small }
-func (t *Tying) landed()       {}
-func (t *Tying) seen() seen    { return seen{t.desk.Shot().ID, true, t.desk.Shot().Picture != nil} }
+func (t *Tying) seen() seen { return seen{t.desk.Shot().ID, true, t.desk.Shot().Picture != nil} }
 
 // draw shows the finished picture and the frames in one.
 func (t *Tying) draw() func() []byte {
@@ -206,40 +158,18 @@ func (t *Tying) draw() func() []byte {
 	return func() []byte { return painter.Mosaic(pieces, whole) }
 }
 
-// tileRect is the part of a tile's place that its picture takes: just above its line of
-// text.
 func (t *Tying) tileRect(s station.TyingShot, i int) rect {
-	r := tileRect(s.Tiling, i, t.at.frames)
-	if p := s.Tiles[i].Picture; p != nil && p.Width > 0 {
-		rows := int(math.Ceil(float64(r.cols)*float64(p.Height)/float64(p.Width)/t.pictures.cellShape() - 0.05))
-		if rows = max(rows, 1); rows < r.rows {
-			r.row, r.rows = r.row+r.rows-rows, rows
-		}
-	}
-	return r
+	return t.tileOf(s.Tiles[i], tileRect(s.Tiling, i, t.at.side))
 }
 
 // View is the text of the screen, with holes where pictures are.
-func (t *Tying) View() string {
-	of := viewedTying{version: t.desk.Version(), at: t.at, help: t.help, styles: t.styles}
-	if f := t.field; f != nil {
-		of.typed, of.cursor, of.selected, of.matches = ":"+string(f.text), f.cursor, f.selected, len(f.matches)
-	}
-	if t.view.text == "" || of != t.view.of {
-		t.view.of, t.view.text = of, strings.Join(t.lines(), "\n")
-	}
-	return t.view.text
-}
+func (t *Tying) View() string { return t.view(t.field, t.lines) }
 
 func (t *Tying) lines() []string {
-	a := t.at
-	switch {
-	case a.small:
-		return t.tooSmall()
-	case t.help > 0:
-		return t.helpPane().Lines(t.styles, a.width, a.height)
+	if lines := t.over(t.helpPane); lines != nil {
+		return lines
 	}
-	p := t.pane()
+	a, p := t.at, t.pane()
 	lines := p.Top(t.styles, a.width)
 	var left []string
 	switch s := t.desk.Shot(); {
@@ -248,7 +178,7 @@ func (t *Tying) lines() []string {
 	case s.Why != "":
 		left = pane.Message{Title: "it cannot be shown", Lines: []string{s.Why}}.Block(t.styles, a.picture.cols, a.picture.rows)
 	}
-	right := t.fan().Lines(t.styles, a.frames.cols, a.frames.rows)
+	right := t.fan().Lines(t.styles, t.at.side.cols, t.at.side.rows)
 	for row := range a.picture.rows {
 		text := pane.Hole(a.picture.cols)
 		if left != nil {
@@ -280,7 +210,7 @@ func (t *Tying) fan() pane.Fan {
 	if h.Around {
 		f.Title = "all frames, in the order of the day"
 	}
-	place := t.at.frames.below(fanHead)
+	place := t.at.side.below(fanHead)
 	for i, r := range t.desk.Rungs() {
 		at := t.tileRect(s, i)
 		tile := pane.Tile{Rung: rung(r.Rung), Col: at.col - place.col, Row: at.row - place.row, Cols: at.cols, Rows: at.rows, Picture: r.Why == "", Waiting: r.Waiting, Why: r.Why, At: r.At}
