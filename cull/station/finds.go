@@ -2,7 +2,6 @@ package station
 
 import (
 	"fmt"
-	"image"
 	"runtime"
 	"time"
 
@@ -34,7 +33,7 @@ type FindsOptions struct {
 // are to be taken. It only reads: who opened it makes the copies. Its methods belong to
 // one goroutine, but for Next.
 type Finds struct {
-	board
+	stand
 	frames []FoundFrame
 	taking string
 	jobs   int // that the frames are of
@@ -42,23 +41,10 @@ type Finds struct {
 	marked []bool
 	view   findsView
 
-	sched    *sched.Sched[found]
-	asked    map[string]*sched.Ticket[found]
-	album    album // tiles, and whole pictures
-	closeUps album
-	details  details
-	failed   map[string]string // by what was asked for
-	lesser   map[int]string    // why a frame's thumbnail alone is shown
-
-	place   FanArea
-	edge    int // long edge of a whole picture, in pixels
-	room    image.Point
-	sources bool
-	spot    spot // what was panned to
-	panned  bool
-	blur    blur
-	shot    Shot
-	begun   bool // something has been drawn
+	work   errands[found]
+	failed map[string]string // by what was asked for
+	lesser map[int]string    // why a frame's thumbnail alone is shown
+	place  FanArea
 }
 
 // findsView is how frames are looked at.
@@ -75,9 +61,9 @@ func OpenFinds(o FindsOptions) *Finds {
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
-	d := &Finds{board: newBoard(o.Now), frames: o.Frames, taking: o.Taking, marked: make([]bool, len(o.Frames)),
-		asked: map[string]*sched.Ticket[found]{}, failed: map[string]string{}, lesser: map[int]string{}, details: details{limit: detailBytes}}
-	d.sched = sched.New[found](d.ctx, sched.Options{Workers: o.Workers, MaxBytes: maxTrialBytes, MaxQueue: 64})
+	d := &Finds{stand: stand{board: newBoard(o.Now), details: details{limit: detailBytes}}, frames: o.Frames, taking: o.Taking, marked: make([]bool, len(o.Frames)),
+		failed: map[string]string{}, lesser: map[int]string{}}
+	d.work = newErrands[found](&d.board, sched.Options{Workers: o.Workers, MaxBytes: maxTrialBytes, MaxQueue: 64})
 	jobs := map[string]bool{}
 	for _, f := range o.Frames {
 		jobs[f.Job] = true
@@ -88,11 +74,7 @@ func OpenFinds(o FindsOptions) *Finds {
 }
 
 // Close calls all work off.
-func (d *Finds) Close() {
-	d.cancel()
-	d.sched.Close()
-	d.close()
-}
+func (d *Finds) Close() { d.work.close() }
 
 // Take folds news in.
 func (d *Finds) Take(n Brought) {
@@ -188,19 +170,9 @@ const noFileThere = "no file of this frame is there any more"
 
 // Pan moves the part that is seen.
 func (d *Finds) Pan(p Pan) {
-	now, ok := d.part()
-	if !ok {
-		d.Refuse("nothing to move: the frame is not seen close yet")
-		return
+	if now, ok := d.part(); d.pan(now, ok, p) {
+		d.renew()
 	}
-	next := now.panned(p.X, p.Y)
-	if next == now {
-		d.Refuse(edgeOf(p))
-		return
-	}
-	d.spot, d.panned = next.middle(), true
-	d.settled()
-	d.renew()
 }
 
 // Mark chooses the frame under the cursor to be taken; and lets it go.

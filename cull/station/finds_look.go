@@ -10,9 +10,6 @@ import (
 	"garner/preview/sched"
 )
 
-// Shot returns what is to be seen now.
-func (d *Finds) Shot() Shot { return d.shot }
-
 // SetPlaces says where pictures stand: the long edge of a whole one in pixels, the place
 // of the tiles, and how many pixels there are to be filled; none = single pixels cannot
 // be shown.
@@ -29,27 +26,20 @@ func (d *Finds) SetPlaces(edge int, tiles FanArea, room image.Point) {
 
 // KeepSources says whether the way of pictures passes JPEGs on as they are.
 func (d *Finds) KeepSources(keep bool) {
-	if keep != d.sources {
-		d.sources = keep
-		d.album = album{}
+	if d.keep(keep) {
 		d.renew()
 	}
 }
 
 // Redraw asks for what is seen once more, since the screen lost it.
 func (d *Finds) Redraw() {
-	d.shot.ID++
-	d.version++
+	d.lost()
 	d.renew()
 }
 
-// Hidden takes in that something else covers the pictures: nothing is decided here.
-func (d *Finds) Hidden() {}
-
 // Drawn takes in that something is on the screen.
 func (d *Finds) Drawn(id uint64, _ time.Time) {
-	if id == d.shot.ID && d.shot.Whole && !d.begun {
-		d.begun = true
+	if d.first(id) {
 		d.want()
 	}
 }
@@ -85,14 +75,7 @@ func (d *Finds) closeKey(i int, p part) string {
 }
 
 func (d *Finds) renew() {
-	next := d.look()
-	if was := d.shot; !same(was, next) {
-		next.ID = was.ID + 1
-		d.shot = next
-		d.version++
-	} else {
-		d.shot.Loupe = next.Loupe
-	}
+	d.turn(d.look())
 	d.want()
 }
 
@@ -151,25 +134,15 @@ func (d *Finds) lookClose(s *Shot) {
 	if !d.panned {
 		s.Loupe.From = d.details.get(cull.ID(d.detailKey(d.cursor))).FocusFrom
 	}
-	if c, ok := d.closeUps.get(d.closeKey(d.cursor, p)); ok {
-		s.Picture, s.Whole = c.Image, true
-	} else if s.Picture != nil {
-		s.Picture = d.blur.show(s.Picture, p)
-	}
+	d.closeUp(s, d.closeKey(d.cursor, p), p)
 }
 
 // part is what of the frame is seen close; false while it is not open for that.
 func (d *Finds) part() (part, bool) {
-	detail := d.details.get(cull.ID(d.detailKey(d.cursor)))
-	if d.view != findPixels || detail == nil || d.room.X <= 0 || d.room.Y <= 0 {
+	if d.view != findPixels {
 		return part{}, false
 	}
-	size := image.Pt(detail.Width, detail.Height)
-	at := spotOf(detail.Focus, size)
-	if d.panned {
-		at = d.spot
-	}
-	return partAround(at, size, d.room), true
+	return d.partOf(d.details.get(cull.ID(d.detailKey(d.cursor))), func(at spot) spot { return at })
 }
 
 // want asks for what is to be seen and for what the next keys may ask for, and calls
@@ -178,25 +151,16 @@ func (d *Finds) want() {
 	if d.edge == 0 || d.place.empty() {
 		return
 	}
-	var list []findsWish
 	if d.view == allFinds {
-		list = d.wantTiles()
+		d.work.only(d.wantTiles())
 	} else {
-		list = d.wantOne()
-	}
-	wanted := map[string]bool{}
-	for _, w := range list {
-		wanted[w.key] = true
-	}
-	d.sched.Retain(func(key string) bool { return wanted[key] })
-	for _, w := range list {
-		d.request(w)
+		d.work.only(d.wantOne())
 	}
 }
 
 // wantTiles asks for the tiles of the page, and for those of the next.
-func (d *Finds) wantTiles() []findsWish {
-	var list []findsWish
+func (d *Finds) wantTiles() []errand[found] {
+	var list []errand[found]
 	from, n := d.page(), len(d.shot.Tiles)
 	// Of visible jobs the newest is done first.
 	for i := from + n - 1; i >= from; i-- {
@@ -212,8 +176,8 @@ func (d *Finds) wantTiles() []findsWish {
 }
 
 // wantOne asks for the frame that is looked at, and for those beside it.
-func (d *Finds) wantOne() []findsWish {
-	list := []findsWish{d.one(d.cursor, sched.Visible)}
+func (d *Finds) wantOne() []errand[found] {
+	list := []errand[found]{d.one(d.cursor, sched.Visible)}
 	if d.view == findPixels {
 		list = append(list, d.pixels(d.cursor))
 	}

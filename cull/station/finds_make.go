@@ -19,30 +19,21 @@ type found struct {
 	lesser string // why it is the thumbnail
 }
 
-// findsWish is a picture that is wanted.
-type findsWish struct {
-	key   string // "" = none is: it is there, or cannot be made
-	class sched.Class
-	bytes int64
-	run   func(context.Context) (found, error)
-	take  func(found)
-}
-
 // tile asks for a frame's picture among the others, one for the large one.
-func (d *Finds) tile(i int, class sched.Class) findsWish {
+func (d *Finds) tile(i int, class sched.Class) errand[found] {
 	return d.picture(d.tileKey(i), i, d.tiling().edge(d.place, findsFormats()), false, class)
 }
 
-func (d *Finds) one(i int, class sched.Class) findsWish {
+func (d *Finds) one(i int, class sched.Class) errand[found] {
 	return d.picture(d.oneKey(i), i, d.edge, d.sources, class)
 }
 
-func (d *Finds) picture(key string, i, edge int, keep bool, class sched.Class) findsWish {
+func (d *Finds) picture(key string, i, edge int, keep bool, class sched.Class) errand[found] {
 	if _, no := d.failed[key]; no || d.album.use(key) {
-		return findsWish{}
+		return errand[found]{}
 	}
 	f := d.frames[i]
-	return findsWish{key: key, class: class, bytes: readBytes,
+	return errand[found]{key: key, class: class, bytes: readBytes, fail: d.cannot(key),
 		run: func(ctx context.Context) (found, error) { return readFound(ctx, f, edge, keep) },
 		take: func(m found) {
 			d.album.put(key, m.Picture, albumBytes)
@@ -53,16 +44,16 @@ func (d *Finds) picture(key string, i, edge int, keep bool, class sched.Class) f
 }
 
 // pixels asks for the part of a frame that is seen close.
-func (d *Finds) pixels(i int) findsWish {
+func (d *Finds) pixels(i int) errand[found] {
 	key := d.detailKey(i)
 	if _, no := d.failed[key]; no {
-		return findsWish{}
+		return errand[found]{}
 	}
 	id := cull.ID(key)
 	detail := d.details.get(id)
 	if detail == nil {
 		f := d.frames[i]
-		return findsWish{key: key, class: sched.Visible, bytes: cutBytes,
+		return errand[found]{key: key, class: sched.Visible, bytes: cutBytes, fail: d.cannot(key),
 			run: func(ctx context.Context) (m found, err error) {
 				err = openFound(f, func(p *preview.File) error {
 					m.detail, err = p.Detail(ctx)
@@ -75,10 +66,10 @@ func (d *Finds) pixels(i int) findsWish {
 	d.details.use(id)
 	p, ok := d.part()
 	if !ok || d.closeUps.use(d.closeKey(i, p)) {
-		return findsWish{}
+		return errand[found]{}
 	}
 	part := d.closeKey(i, p)
-	return findsWish{key: part, class: sched.Visible, bytes: p.bytes(),
+	return errand[found]{key: part, class: sched.Visible, bytes: p.bytes(), fail: d.cannot(part),
 		run: func(ctx context.Context) (found, error) {
 			m, err := makeClose(ctx, detail, p, 0, Overlay{})
 			return found{Picture: prepare.Picture{Image: m}}, err
@@ -150,28 +141,7 @@ func readFound(ctx context.Context, f FoundFrame, edge int, keep bool) (m found,
 	return found{Picture: t.Picture, lesser: "only its thumbnail: " + plainWhy(err.Error())}, nil
 }
 
-// request has something made, unless it is being made.
-func (d *Finds) request(w findsWish) {
-	if w.key == "" {
-		return
-	}
-	if ticket, ok := d.asked[w.key]; ok {
-		ticket.SetClass(w.class)
-		return
-	}
-	ticket := d.sched.Submit(sched.Job[found]{Key: w.key, Class: w.class, Bytes: w.bytes, Run: w.run})
-	d.asked[w.key] = ticket
-	d.beside(func() func() {
-		m, err := ticket.Result()
-		return func() {
-			delete(d.asked, w.key)
-			switch {
-			case err == nil:
-				w.take(m)
-			case errors.Is(err, sched.ErrCancelled), errors.Is(err, sched.ErrCrowded), errors.Is(err, sched.ErrClosed), errors.Is(err, context.Canceled):
-			default:
-				d.failed[w.key] = plainWhy(err.Error())
-			}
-		}
-	})
+// cannot notes why something cannot be made.
+func (d *Finds) cannot(key string) func(error) {
+	return func(err error) { d.failed[key] = plainWhy(err.Error()) }
 }

@@ -3,7 +3,6 @@ package station
 import (
 	"context"
 	"fmt"
-	"image"
 	"runtime"
 	"slices"
 	"strings"
@@ -27,33 +26,20 @@ type TrialOptions struct {
 // and set by set, each as its file would be. Nothing is decided at it and nothing
 // written. Its methods belong to one goroutine, but for Next.
 type Trial struct {
-	board
+	stand
 	showing  *output.Showing
 	sets     []output.Set
 	pictures []string
 	set, at  int // which is looked at
 	course   int // where the last step led: 1 on, -1 back
 
-	names    map[string]map[string]output.Name
-	noNames  string // why there are none
-	naming   bool   // they are being worked out
-	sched    *sched.Sched[tried]
-	asked    map[string]*sched.Ticket[tried]
-	cuts     cuts
-	failed   map[string]failedCut
-	album    album   // pictures of whole files, and uncut ones
-	closeUps album   // parts at their own pixels
-	details  details // what these are made from
-
-	sources bool
-	edge    int
-	room    image.Point
+	names   map[string]map[string]output.Name
+	noNames string // why there are none
+	naming  bool   // they are being worked out
+	work    errands[tried]
+	cuts    cuts
+	failed  map[string]failedCut
 	view    trialView
-	spot    spot // what was panned to
-	panned  bool
-	blur    blur
-	shot    Shot
-	begun   bool // something has been drawn
 }
 
 // trialView is how a file is looked at.
@@ -77,20 +63,15 @@ func OpenTrial(ctx context.Context, j *job.Job, o TrialOptions) (*Trial, error) 
 	if o.Workers <= 0 {
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
-	t := &Trial{board: newBoard(o.Now), showing: showing, sets: o.Sets, pictures: showing.Pictures(), course: 1,
-		asked: map[string]*sched.Ticket[tried]{}, failed: map[string]failedCut{}, details: details{limit: trialDetailBytes}}
+	t := &Trial{stand: stand{board: newBoard(o.Now), details: details{limit: trialDetailBytes}}, showing: showing, sets: o.Sets, pictures: showing.Pictures(), course: 1, failed: map[string]failedCut{}}
 	t.set = max(0, slices.IndexFunc(o.Sets, func(s output.Set) bool { return strings.EqualFold(s.Name, o.Set) }))
-	t.sched = sched.New[tried](t.ctx, sched.Options{Workers: o.Workers, Spare: min(1, o.Workers-1), MaxBytes: maxTrialBytes, MaxQueue: 16})
+	t.work = newErrands[tried](&t.board, sched.Options{Workers: o.Workers, Spare: min(1, o.Workers-1), MaxBytes: maxTrialBytes, MaxQueue: 16})
 	t.renew()
 	return t, nil
 }
 
 // Close calls all work off.
-func (t *Trial) Close() {
-	t.cancel()
-	t.sched.Close()
-	t.close()
-}
+func (t *Trial) Close() { t.work.close() }
 
 // Take folds news in.
 func (t *Trial) Take(n Brought) {
@@ -156,19 +137,9 @@ func (t *Trial) NoLoupe() string {
 
 // Pan moves the part that is seen.
 func (t *Trial) Pan(p Pan) {
-	now, ok := t.part()
-	if !ok {
-		t.Refuse("nothing to move: the file is not seen close yet")
-		return
+	if now, ok := t.part(); t.pan(now, ok, p) {
+		t.renew()
 	}
-	next := now.panned(p.X, p.Y)
-	if next == now {
-		t.Refuse(edgeOf(p))
-		return
-	}
-	t.spot, t.panned = next.middle(), true
-	t.settled()
-	t.renew()
 }
 
 // ToggleUncut shows what the set cuts away; and again the file.

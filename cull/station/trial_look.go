@@ -9,9 +9,6 @@ import (
 	"garner/preview/sched"
 )
 
-// Shot returns what is to be seen now.
-func (t *Trial) Shot() Shot { return t.shot }
-
 // SetEdge says how large a picture the screen can show: the long edge in pixels.
 func (t *Trial) SetEdge(pixels int) {
 	if pixels != t.edge {
@@ -35,31 +32,24 @@ func (t *Trial) SetRoom(room image.Point) {
 
 // KeepSources says whether the way of pictures passes JPEGs on as they are.
 func (t *Trial) KeepSources(keep bool) {
-	if keep != t.sources {
-		t.sources = keep
-		t.album = album{}
+	if t.keep(keep) {
 		t.renew()
 	}
 }
 
 // Redraw asks for what is seen once more, since the screen lost it.
 func (t *Trial) Redraw() {
-	t.shot.ID++
-	t.version++
+	t.lost()
 	t.renew()
 }
 
 // Drawn takes in that something is on the screen.
 func (t *Trial) Drawn(id uint64, _ time.Time) {
-	if id == t.shot.ID && t.shot.Whole && !t.begun {
-		t.begun = true
+	if t.first(id) {
 		t.name()
 		t.want()
 	}
 }
-
-// Hidden takes in that something else covers the picture now: nothing is decided here.
-func (t *Trial) Hidden() {}
 
 // key names what is looked at: a picture in a set.
 func (t *Trial) key() string { return t.keyOf(t.set, t.at) }
@@ -69,14 +59,7 @@ func (t *Trial) keyOf(set, at int) string {
 }
 
 func (t *Trial) renew() {
-	next := t.look()
-	if was := t.shot; !same(was, next) {
-		next.ID = was.ID + 1
-		t.shot = next
-		t.version++
-	} else {
-		t.shot.Loupe = next.Loupe
-	}
+	t.turn(t.look())
 	t.want()
 }
 
@@ -111,17 +94,12 @@ func (t *Trial) look() Shot {
 // closeLook shows the pixels of the file, and until they are there what is known of them.
 func (t *Trial) closeLook() Shot {
 	s := Shot{Title: "reading " + path.Base(t.pictures[t.at]), Loupe: &LoupePart{}}
-	p, ok := t.part()
-	whole, there := t.album.get(t.wholeKey(t.set, t.at))
-	if !ok {
+	if whole, ok := t.album.get(t.wholeKey(t.set, t.at)); ok {
 		s.Picture = whole.Image
-		return s
 	}
-	s.Loupe = &LoupePart{Part: p.rect, Size: p.size, From: t.aimed()}
-	if c, ok := t.closeUps.get(t.closeKey(p)); ok {
-		s.Picture, s.Whole = c.Image, true
-	} else if there {
-		s.Picture = t.blur.show(whole.Image, p)
+	if p, ok := t.part(); ok {
+		s.Loupe = &LoupePart{Part: p.rect, Size: p.size, From: t.aimed()}
+		t.closeUp(&s, t.closeKey(p), p)
 	}
 	return s
 }
@@ -144,19 +122,15 @@ func (t *Trial) stamped() bool {
 
 // part is what of the file is seen close; false while the file is not open for that.
 func (t *Trial) part() (part, bool) {
-	d := t.details.get(t.detailID(t.set, t.at))
-	if t.view != filePixels || d == nil || t.room.X <= 0 || t.room.Y <= 0 {
+	if t.view != filePixels {
 		return part{}, false
 	}
-	size := image.Pt(d.Width, d.Height)
-	at := spotOf(d.Focus, size)
-	switch {
-	case t.panned:
-		at = t.spot
-	case t.stamped():
-		at.x, at.y = t.showing.StampAt()
-	}
-	return partAround(at, size, t.room), true
+	return t.partOf(t.details.get(t.detailID(t.set, t.at)), func(at spot) spot {
+		if t.stamped() {
+			at.x, at.y = t.showing.StampAt()
+		}
+		return at
+	})
 }
 
 // Coming returns what the next keys may ask to be seen, as far as it is ready.
@@ -199,18 +173,11 @@ func (t *Trial) want() {
 	if t.edge == 0 {
 		return
 	}
-	list := []trialWish{t.next(t.set, t.at, t.view, sched.Visible)}
+	list := []errand[tried]{t.next(t.set, t.at, t.view, sched.Visible)}
 	if t.begun && t.shot.Whole {
 		for i, n := range t.around() {
 			list = append(list, t.next(n.set, n.at, wholeFile, aheadClass(i)))
 		}
 	}
-	wanted := map[string]bool{}
-	for _, w := range list {
-		wanted[w.key] = true
-	}
-	t.sched.Retain(func(key string) bool { return wanted[key] })
-	for _, w := range list {
-		t.request(w)
-	}
+	t.work.only(list)
 }

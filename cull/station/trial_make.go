@@ -3,7 +3,6 @@ package station
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"image"
 	"slices"
@@ -34,17 +33,6 @@ type tried struct {
 	prepare.Picture
 }
 
-// trialWish is something that is wanted: work that has a name, and what becomes of it.
-type trialWish struct {
-	key   string // "" = nothing is
-	class sched.Class
-	bytes int64
-	run   func(context.Context) (tried, error)
-	take  func(tried)
-	cut   string // of which file
-	set   int    // and of which set that is
-}
-
 func (t *Trial) wholeKey(set, at int) string {
 	return fmt.Sprintf("%s whole %d", t.keyOf(set, at), t.edge)
 }
@@ -58,9 +46,10 @@ func (t *Trial) closeKey(p part) string {
 func (t *Trial) detailID(set, at int) cull.ID { return cull.ID(t.keyOf(set, at) + " detail") }
 
 // next is the first thing that is missing on the way to a view of a picture in a set.
-func (t *Trial) next(set, at int, view trialView, class sched.Class) trialWish {
+func (t *Trial) next(set, at int, view trialView, class sched.Class) errand[tried] {
 	key := t.keyOf(set, at)
-	w := trialWish{class: class, cut: key, set: set, bytes: readBytes}
+	w := errand[tried]{class: class, bytes: readBytes}
+	w.fail = func(err error) { t.failed[key] = failedCut{output.Why(err), output.Advice(err, t.sets[set])} }
 	c, ok := t.cuts.use(key)
 	if _, no := t.failed[key]; no {
 		return w
@@ -92,7 +81,7 @@ func (t *Trial) next(set, at int, view trialView, class sched.Class) trialWish {
 }
 
 // wantPixels asks for the pixels of the file that is looked at.
-func (t *Trial) wantPixels(w *trialWish, c output.Shown) {
+func (t *Trial) wantPixels(w *errand[tried], c output.Shown) {
 	id := t.detailID(t.set, t.at)
 	d := t.details.get(id)
 	if d == nil {
@@ -123,7 +112,7 @@ func (t *Trial) wantPixels(w *trialWish, c output.Shown) {
 }
 
 // wantUncut asks for the picture that is looked at with what the set cuts away.
-func (t *Trial) wantUncut(w *trialWish, c output.Shown) {
+func (t *Trial) wantUncut(w *errand[tried], c output.Shown) {
 	key := t.uncutKey()
 	if t.album.use(key) {
 		return
@@ -159,35 +148,6 @@ func readCut(ctx context.Context, file []byte, edge int, keep bool) (tried, erro
 		m.Source = p.Source
 	}
 	return m, nil
-}
-
-// request has something done, unless it is being done.
-func (t *Trial) request(w trialWish) {
-	if w.key == "" {
-		return
-	}
-	if ticket, ok := t.asked[w.key]; ok {
-		ticket.SetClass(w.class)
-		return
-	}
-	ticket := t.sched.Submit(sched.Job[tried]{Key: w.key, Class: w.class, Bytes: w.bytes, Run: w.run})
-	t.asked[w.key] = ticket
-	t.beside(func() func() {
-		m, err := ticket.Result()
-		return func() { t.done(w, m, err) }
-	})
-}
-
-// done takes in what a piece of work gave.
-func (t *Trial) done(w trialWish, m tried, err error) {
-	delete(t.asked, w.key)
-	switch {
-	case err == nil:
-		w.take(m)
-	case errors.Is(err, sched.ErrCancelled), errors.Is(err, sched.ErrCrowded), errors.Is(err, sched.ErrClosed), errors.Is(err, context.Canceled):
-	default:
-		t.failed[w.cut] = failedCut{output.Why(err), output.Advice(err, t.sets[w.set])}
-	}
 }
 
 // cuts are the files that were cut, the last used longest.

@@ -52,8 +52,7 @@ type Tying struct {
 	withdraw bool         // that is to be taken back once it is written
 	pressed  time.Time    // when the last key was read
 
-	sched  *sched.Sched[prepare.Picture]
-	asked  map[string]*sched.Ticket[prepare.Picture]
+	work   errands[prepare.Picture]
 	album  album
 	failed map[string]string
 
@@ -100,9 +99,9 @@ func OpenTying(ctx context.Context, j *job.Job, o TyingOptions) (*Tying, error) 
 		o.Workers = runtime.GOMAXPROCS(0)
 	}
 	d := &Tying{board: newBoard(o.Now), job: j, claim: claim, session: l.Session, frames: l.Frames, viewer: prepare.NewViewer(j), showing: showing, items: items,
-		asked: map[string]*sched.Ticket[prepare.Picture]{}, failed: map[string]string{}}
+		failed: map[string]string{}}
 	d.finder = finder{d.session, d.name}
-	d.sched = sched.New[prepare.Picture](d.ctx, sched.Options{Workers: o.Workers, MaxBytes: maxTrialBytes, MaxQueue: 64})
+	d.work = newErrands[prepare.Picture](&d.board, sched.Options{Workers: o.Workers, MaxBytes: maxTrialBytes, MaxQueue: 64})
 	d.look(0)
 	return d, nil
 }
@@ -120,9 +119,7 @@ func waiting(ties []returned.Tie) []tyingItem {
 
 // Close waits for what is being written, calls all other work off and gives the job back.
 func (d *Tying) Close() error {
-	d.cancel()
-	d.sched.Close()
-	d.close()
+	d.work.close()
 	return errors.Join(d.viewer.Close(), d.claim.Release())
 }
 

@@ -146,13 +146,15 @@ func (d *Tying) want() {
 	if d.edge == 0 || d.place.empty() {
 		return
 	}
-	wanted := map[string]bool{}
+	var list []errand[prepare.Picture]
 	edge := d.tileEdge(d.shot.Tiling)
 	ask := func(key string, class sched.Class, bytes int64, run func(context.Context) (prepare.Picture, error)) {
-		wanted[key] = true
-		if _, no := d.failed[key]; !no && !d.album.use(key) {
-			d.request(key, class, bytes, run)
+		if _, no := d.failed[key]; no || d.album.use(key) {
+			return
 		}
+		list = append(list, errand[prepare.Picture]{key: key, class: class, bytes: bytes, run: run,
+			take: func(p prepare.Picture) { d.album.put(key, p, albumBytes) },
+			fail: func(err error) { d.failed[key] = plainWhy(err.Error()) }})
 	}
 	frame := func(id cull.ID, class sched.Class) {
 		f := d.frames[id]
@@ -179,7 +181,7 @@ func (d *Tying) want() {
 			}
 		}
 	}
-	d.sched.Retain(func(key string) bool { return wanted[key] })
+	d.work.only(list)
 }
 
 // finished makes a finished picture for the screen, whatever its format and colours.
@@ -190,26 +192,4 @@ func (d *Tying) finished(ctx context.Context, path string, edge int) (prepare.Pi
 	}
 	m, err := readCut(ctx, c.Bytes, edge, false)
 	return m.Picture, err
-}
-
-func (d *Tying) request(key string, class sched.Class, bytes int64, run func(context.Context) (prepare.Picture, error)) {
-	if ticket, ok := d.asked[key]; ok {
-		ticket.SetClass(class)
-		return
-	}
-	ticket := d.sched.Submit(sched.Job[prepare.Picture]{Key: key, Class: class, Bytes: bytes, Run: run})
-	d.asked[key] = ticket
-	d.beside(func() func() {
-		p, err := ticket.Result()
-		return func() {
-			delete(d.asked, key)
-			switch {
-			case err == nil:
-				d.album.put(key, p, albumBytes)
-			case errors.Is(err, sched.ErrCancelled), errors.Is(err, sched.ErrCrowded), errors.Is(err, sched.ErrClosed), errors.Is(err, context.Canceled):
-			default:
-				d.failed[key] = plainWhy(err.Error())
-			}
-		}
-	})
 }
