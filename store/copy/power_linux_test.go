@@ -20,6 +20,7 @@ import (
 	"garner/store"
 	"garner/store/copy"
 	"garner/store/vfs"
+	"garner/store/vfs/vfstest"
 	"garner/testdata/testfat"
 	"garner/testdata/testneed"
 )
@@ -136,7 +137,7 @@ func TestInsideCut(t *testing.T) {
 	left.Store(n)
 	var fsys vfs.FS = cutting{vfs.OS{}, &left}
 	if os.Getenv("GARNER_CUT_LAZY") != "" {
-		fsys = lazy{fsys, true, true}
+		fsys = vfstest.Lazy{FS: fsys, File: true, Folder: true}
 	}
 	begin, _ := strconv.Atoi(os.Getenv("GARNER_CUT_FROM"))
 	var next atomic.Int64

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io/fs"
 	"math/rand/v2"
 	"testing"
 
@@ -114,37 +113,12 @@ func TestCrash(t *testing.T) {
 	}
 }
 
-// lazy is a file system whose file or folder syncs do nothing: the same code on it
-// must be found out, or the crash test shows nothing.
-type lazy struct {
-	vfs.FS
-	file, folder bool
-}
-
-func (l lazy) SyncDir(name string) error {
-	if l.folder {
-		return nil
-	}
-	return l.FS.SyncDir(name)
-}
-
-func (l lazy) OpenFile(name string, flag int, perm fs.FileMode) (vfs.File, error) {
-	f, err := l.FS.OpenFile(name, flag, perm)
-	if err == nil && l.file {
-		f = lazyFile{f}
-	}
-	return f, err
-}
-
-type lazyFile struct{ vfs.File }
-
-func (lazyFile) Sync() error { return nil }
-
+// Without syncs the same test has to find faults, or it shows nothing.
 func TestCrashTestFindsMissingSyncs(t *testing.T) {
-	for _, l := range []lazy{{file: true}, {folder: true}} {
-		wrong, _ := crashes(works()[0], func(fsys vfs.FS) vfs.FS { l.FS = fsys; return l }, 60)
+	for _, l := range vfstest.Lazies() {
+		wrong, _ := crashes(works()[0], l.On, 60)
 		if len(wrong) == 0 {
-			t.Errorf("without syncs (file %v, folder %v) nothing was found wrong", l.file, l.folder)
+			t.Errorf("without syncs (of files %v, of folders %v) nothing was found wrong", l.File, l.Folder)
 		}
 	}
 }
