@@ -29,7 +29,8 @@ const freeLong = `--free gives the disk back: it deletes the raw originals of fr
 (of a pair of raw and JPEG the raw alone), of each of which a small picture is in every
 bag of the job. All bags have to be reachable and are read whole first; then each file
 is proved and deleted, one after the other, and the journal says so. What stays is
-JOB/small: the camera's JPEGs, with which the frames live on. Never touched are frames
+JOB/small: the camera's JPEGs, or what --small made of them, with which the frames live
+on. Never touched are frames
 that are open, kept, rescued or material for a merge, clips, JPEGs, voice notes and
 sidecars.
 It asks for the job's name; --confirm NAME answers for scripts, --dry-run only says
@@ -190,7 +191,7 @@ func (d desk) showPlan(json bool, w *free.Work) {
 	if len(kept.paths) > 0 {
 		d.sayf("CAREFUL: originals of KEPT frames are deleted here: from then on they are in the bags alone")
 	}
-	d.sayf("CAREFUL: a deleted original of a dropped frame cannot be had again; what stays is the JPEG that the camera put into it")
+	d.sayf("CAREFUL: a deleted original of a dropped frame cannot be had again; what stays is its small picture")
 }
 
 // remedies say what lets originals go after all.

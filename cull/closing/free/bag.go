@@ -89,7 +89,7 @@ func (b *bag) hear(ctx context.Context, fsys vfs.FS, journal []byte) error {
 	if err != nil || !within(theirs, journal) {
 		return &BagError{Dir: b.dir, Why: "is not of this job, or of a copy of it that was decided on by itself"}
 	}
-	b.smalls, b.whole, b.dropped = map[string]kept{}, map[string]kept{}, map[string]bool{}
+	b.smalls, b.whole, b.dropped, b.edges = map[string]kept{}, map[string]kept{}, map[string]bool{}, map[string]int{}
 	if err := b.take(r); err != nil {
 		return &BagError{Dir: b.dir, Why: "has a record that cannot be read: " + store.Reason(err)}
 	}
@@ -108,6 +108,9 @@ func (b *bag) take(r *record.Record) error {
 		}
 		for _, x := range k.Frame.Files {
 			b.dropped[x.Path] = k.Answers[cull.KeepPass].Answer == cull.No
+		}
+		if s := f.Small; s != nil {
+			b.edges[s.Path] = max(s.Width, s.Height)
 		}
 	}
 	for f, err := range r.Files() {

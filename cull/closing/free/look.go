@@ -2,6 +2,7 @@ package free
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"garner/cull"
@@ -51,6 +52,9 @@ func Look(ctx context.Context, j *job.Job, o Options) (*Work, error) {
 		return nil, err
 	}
 	w.Plan = draw(k, w.o)
+	if n, edge, of := k.reduced(w.Go); n > 0 {
+		w.Remarks = append(w.Remarks, fmt.Sprintf("of %d of them a picture of %d pixels on the long edge stays, where the frame has %d", n, edge, of))
+	}
 	w.Copies, err = w.copies()
 	return w, err
 }

@@ -40,6 +40,7 @@ type testimony struct {
 	smalls  map[string]kept // of which it has a small picture
 	whole   map[string]kept // that it has themselves
 	dropped map[string]bool // whose frames had been dropped when the record was made
+	edges   map[string]int  // by the place of a small picture in the bag: its long edge, in pixels
 }
 
 // kept is what a bag has of an original.
@@ -144,4 +145,28 @@ func (k known) judge(f cull.Frame, x cull.File, o Options) (File, Why, string) {
 		return file, NotArchived, ""
 	}
 	return file, goes, ""
+}
+
+// reduced counts the originals of which a picture is to stay that has less than half of
+// the frame's long edge, and gives the edges, in pixels, of the one that loses most.
+func (k known) reduced(files []File) (n, edge, of int) {
+	for _, f := range files {
+		if f.Kept {
+			continue
+		}
+		shot := k.frames[f.Frame].Shot
+		long, small := max(shot.Width, shot.Height), 0
+		for i, at := range f.bags {
+			if e := k.bags[i].edges[at]; e > 0 && (small == 0 || e < small) {
+				small = e
+			}
+		}
+		if small <= 0 || 2*small >= long {
+			continue
+		}
+		if n++; n == 1 || small*of < edge*long {
+			edge, of = small, long
+		}
+	}
+	return n, edge, of
 }

@@ -132,13 +132,43 @@ func TestWhyFilesStay(t *testing.T) {
 		k := known{shown: map[cull.ID]bool{}, answers: map[cull.ID]cull.Decision{id: {Answer: cull.No, Shown: true}},
 			frames: map[cull.ID]cull.Frame{id: {ID: id, Files: []cull.File{{Path: path, Kind: "CR3", Role: cull.RoleMain, Size: 7}}}}}
 		for _, dir := range []string{"one", "two"} {
-			k.bags = append(k.bags, testimony{dir, map[string]kept{path: small}, map[string]kept{}, map[string]bool{}})
+			k.bags = append(k.bags, testimony{dir: dir, smalls: map[string]kept{path: small}, whole: map[string]kept{}, dropped: map[string]bool{}})
 		}
 		var o Options
 		c.change(&k, &o)
 		p := draw(k, o)
 		if c.why == goes && (len(p.Go) != 1 || len(p.Stay) != 0) || c.why != goes && (len(p.Go) != 0 || len(p.Stay) != 1 || p.Stay[0].Why != c.why) {
 			t.Errorf("%s: %+v", name, p)
+		}
+	}
+}
+
+// Where small pictures were brought down, a person is told before originals go.
+func TestReducedPictures(t *testing.T) {
+	shot := func(w, h int) cull.Frame { return cull.Frame{Shot: cull.Shot{Width: w, Height: h}} }
+	k := known{
+		frames: map[cull.ID]cull.Frame{"a": shot(6000, 4000), "b": shot(4000, 6000), "c": shot(0, 0), "d": shot(6000, 4000)},
+		bags: []testimony{
+			{edges: map[string]int{"a": 6000, "b": 3000, "c": 800, "d": 800}},
+			{edges: map[string]int{"a": 1600, "b": 3000, "c": 800}}, // which says nothing of d
+		},
+	}
+	for _, c := range []struct {
+		ids         string
+		n, edge, of int
+	}{{"a", 1, 1600, 6000}, {"b", 0, 0, 0}, {"c", 0, 0, 0}, {"d", 1, 800, 6000}, {"abc", 1, 1600, 6000}, {"ad", 2, 800, 6000}, {"", 0, 0, 0}} {
+		var files []File
+		for _, id := range c.ids {
+			files = append(files, File{Frame: cull.ID(id), bags: []string{string(id), string(id)}})
+		}
+		if n, edge, of := k.reduced(files); n != c.n || edge != c.edge || of != c.of {
+			t.Errorf("%q: %d, %d of %d", c.ids, n, edge, of)
+		}
+		for i := range files {
+			files[i].Kept = true
+		}
+		if n, _, _ := k.reduced(files); n != 0 {
+			t.Errorf("%q, whose originals are in the bags: %d", c.ids, n)
 		}
 	}
 }
