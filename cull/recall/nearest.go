@@ -34,7 +34,7 @@ const lookedAt = 1024
 func PictureFrom(ctx context.Context, path string) (*like.Picture, error) {
 	m, err := returned.Upright(ctx, path, lookedAt)
 	if err != nil {
-		return nil, err
+		return nil, plainly(err)
 	}
 	return like.NewPicture(m)
 }

@@ -49,6 +49,25 @@ func Open(fsys vfs.FS, dir string) (*Bag, error) {
 	return b, nil
 }
 
+// Salvage is Open for a bag of which files are to be had: what is wrong with the tag
+// files that list no files (bagit.txt, bag-info.txt) is returned beside it.
+func Salvage(fsys vfs.FS, dir string) (*Bag, []Finding, error) {
+	var f findings
+	b, err := read(fsys, dir, &f)
+	if err != nil {
+		return nil, nil, err
+	}
+	f.sorted()
+	for _, x := range f.faults {
+		switch x.Path {
+		case declarationName, infoName, oldInfoName:
+		default:
+			return nil, nil, store.Wrap("read", dir, errors.New(x.String()))
+		}
+	}
+	return b, f.faults, nil
+}
+
 // Sum returns the SHA-256 that the bag has for a payload file.
 func (b *Bag) Sum(path string) (sum [32]byte, ok bool) {
 	for _, m := range b.manifests {

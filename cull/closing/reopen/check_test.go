@@ -207,6 +207,58 @@ func TestDamaged(t *testing.T) {
 	}
 }
 
+// What somebody did to the tag files that list no files keeps nobody from theirs, and is
+// said; a manifest that cannot be read is another thing.
+func TestTagsThatListNothing(t *testing.T) {
+	b := newBench(t)
+	plain := filepath.Join(t.TempDir(), "plain")
+	b.reopen(plain)
+	want := len(tree(t, plain))
+	whole := b.bag
+	for name, c := range map[string]struct {
+		do   func(dir string) error
+		says string // "" = it is refused
+	}{
+		"a note in bag-info.txt": {func(dir string) error { return appendTo(filepath.Join(dir, "bag-info.txt"), "x\n") }, "bag-info.txt has in line"},
+		"no bagit.txt":           {func(dir string) error { return os.Remove(filepath.Join(dir, "bagit.txt")) }, "bagit.txt is missing"},
+		"an odd bagit.txt":       {func(dir string) error { return os.WriteFile(filepath.Join(dir, "bagit.txt"), []byte("hello\n"), 0o666) }, "bagit.txt"},
+		"an odd manifest": {func(dir string) error {
+			return appendTo(filepath.Join(dir, "manifest-sha256.txt"), "zz  data/../../x\n")
+		}, ""},
+		"no manifest": {func(dir string) error {
+			return errors.Join(os.Remove(filepath.Join(dir, "manifest-sha256.txt")), os.Remove(filepath.Join(dir, "manifest-sha512.txt")))
+		}, ""},
+	} {
+		b.bag = filepath.Join(t.TempDir(), "bag")
+		b.must(os.CopyFS(b.bag, os.DirFS(whole)))
+		b.must(c.do(b.bag))
+		dir := filepath.Join(t.TempDir(), "again")
+		said := ""
+		sum, err := Run(context.Background(), b.bag, dir, Options{Remark: func(s string) { said += s + "\n" }})
+		if c.says == "" {
+			if err == nil {
+				t.Errorf("%s: it is taken", name)
+			}
+			continue
+		}
+		if err != nil || len(sum.Failed) > 0 || !strings.Contains(said, c.says) || !strings.Contains(said, "the bag is not valid") {
+			t.Errorf("%s: %v, %v, said %q", name, sum.Failed, err, said)
+			continue
+		}
+		if have := len(tree(t, dir)); have != want {
+			t.Errorf("%s: %d files, want %d", name, have, want)
+		}
+	}
+}
+
+func appendTo(path, text string) error {
+	old, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(path, append(old, text...), 0o666)
+}
+
 // Of a file that was archived twice the later version comes.
 func TestLater(t *testing.T) {
 	b := newBench(t)

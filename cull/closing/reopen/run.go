@@ -64,8 +64,12 @@ func (r *runner) all(bag, dir string) (err error) {
 			return err
 		}
 	}
-	if r.bag, err = archive.Open(r.o.fsys, bag); err != nil {
-		return err
+	var odd []archive.Finding
+	if r.bag, odd, err = archive.Salvage(r.o.fsys, bag); err != nil {
+		return unreadError{err}
+	}
+	for _, x := range odd {
+		r.o.Remark("the bag is not valid: " + x.String() + "; no file hangs on that, and each is held against its sum")
 	}
 	if r.rec, err = record.Open(bag); err != nil {
 		return err

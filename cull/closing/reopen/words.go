@@ -1,6 +1,10 @@
 package reopen
 
-import "fmt"
+import (
+	"fmt"
+
+	"garner/store"
+)
 
 // Fault is something that is not as it should be. Path and What hold bytes of the bag:
 // clean them before they reach a terminal.
@@ -41,3 +45,9 @@ type RoomError struct{ Needs, Free int64 }
 func (e *RoomError) Error() string {
 	return fmt.Sprintf("there is not room enough: %d MB are needed, %d MB are free", (e.Needs+999_999)/1_000_000, e.Free/1_000_000)
 }
+
+// unreadError is why a bag cannot be read, without its path: who asked for it names it.
+type unreadError struct{ err error }
+
+func (e unreadError) Error() string { return store.Reason(e.err) }
+func (e unreadError) Unwrap() error { return e.err }
