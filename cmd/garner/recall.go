@@ -97,7 +97,7 @@ searched.
 	c.Flags().StringVar(&f.from, "from", "", "taken at or after `TIME`")
 	c.Flags().StringVar(&f.to, "to", "", "taken before the end of `TIME`")
 	c.Flags().StringVar(&f.clock, "clock", "", "taken at a time of day, `FROM..TO`, whatever the day")
-	c.Flags().StringVar(&f.q.Job, "job", "", "part of the job's `NAME`")
+	c.Flags().StringVar(&f.q.Job, "job", "", "part of the job's `NAME`, or of its folder's or bag's")
 	c.Flags().StringVar(&f.q.Scene, "scene", "", "part of the scene's `NAME`")
 	c.Flags().StringVar(&f.q.Body, "body", "", "`BODY`: its letter or serial number, or part of its model")
 	c.Flags().StringVar(&f.q.Name, "name", "", "part of the frame's `NAME` or of a delivered file's, or its number")
@@ -254,7 +254,7 @@ func (d desk) reading() func(done, total int) {
 
 // showFound lists the hits, or copies them and tells of each what became of it.
 func (d desk) showFound(ctx context.Context, f recallFlags, hits []recall.Hit) (failed int, err error) {
-	n := 0
+	n, called := 0, jobsOf(hits)
 	show := func(h recall.Hit, t *recall.Taken) {
 		n++
 		if f.json && err == nil {
@@ -264,7 +264,7 @@ func (d desk) showFound(ctx context.Context, f recallFlags, hits []recall.Hit) (
 			failed++
 			d.errorf("%s of %s: %s", cull.Plain(h.Name), cull.Plain(h.Job), cull.Plain(t.Err.Error()))
 		} else if !f.json {
-			d.sayf("%4d  %s", n, hitText(h, t, f.like != ""))
+			d.sayf("%4d  %s", n, hitText(h, t, called(h), f))
 		}
 	}
 	if f.take == "" {

@@ -3,11 +3,9 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"os/signal"
 	"slices"
-	"strings"
 	"syscall"
 
 	"garner/cull"
@@ -21,8 +19,9 @@ import (
 // hits that are to be taken.
 func (d desk) fanOfHits(ctx context.Context, f recallFlags, hits []recall.Hit) ([]recall.Hit, error) {
 	o := station.FindsOptions{Taking: f.take, Now: d.now}
+	called := jobsOf(hits)
 	for _, h := range hits {
-		o.Frames = append(o.Frames, foundFrame(h))
+		o.Frames = append(o.Frames, foundFrame(h, called(h)))
 	}
 	keys, err := studioKeys()
 	if err != nil {
@@ -55,8 +54,8 @@ func studioKeys() (map[string][]string, error) {
 }
 
 // foundFrame is a hit as the screen shows it.
-func foundFrame(h recall.Hit) station.FoundFrame {
-	f := station.FoundFrame{Name: h.Name, Job: h.Job, At: h.Corrected.Wall, Scene: h.Scene, Body: h.Body.Letter, Answer: h.Answers[cull.KeepPass]}
+func foundFrame(h recall.Hit, called string) station.FoundFrame {
+	f := station.FoundFrame{Name: h.Name, Job: called, At: h.Corrected.Wall, Scene: h.Scene, Body: h.Body.Letter, Answer: h.Answers[cull.KeepPass]}
 	if h.Best.Kind != recall.NoFile {
 		f.File, f.Kind = h.Best.Path, bestText(h.Best)
 	}
@@ -75,7 +74,7 @@ func foundFrame(h recall.Hit) station.FoundFrame {
 	slices.Sort(passes)
 	f.Notes = append(f.Notes, passes...)
 	if len(h.Delivered) > 0 {
-		f.Notes = append(f.Notes, fmt.Sprintf("delivered as %s", strings.Join(h.Delivered, ", ")))
+		f.Notes = append(f.Notes, deliveredText(h))
 	}
 	return f
 }

@@ -10,13 +10,13 @@ import (
 	"garner/cull/recall"
 )
 
-// hitText is a hit as a line.
-func hitText(h recall.Hit, t *recall.Taken, like bool) string {
+// hitText is a hit as a line; called is what its job is called.
+func hitText(h recall.Hit, t *recall.Taken, called string, f recallFlags) string {
 	when := "no time known      "
 	if h.Corrected.Known() {
 		when = h.Corrected.Wall.Format("2006-01-02 15:04:05")
 	}
-	parts := []string{when, h.Job, h.Name}
+	parts := []string{when, called, h.Name}
 	if h.Body.Letter != "" {
 		parts = append(parts, "body "+h.Body.Letter)
 	}
@@ -24,7 +24,10 @@ func hitText(h recall.Hit, t *recall.Taken, like bool) string {
 		parts = append(parts, "scene "+h.Scene)
 	}
 	parts = append(parts, answerText(h.Answers), bestText(h.Best))
-	if like {
+	if f.q.Name != "" && len(h.Delivered) > 0 { // which may be what was found
+		parts = append(parts, deliveredText(h))
+	}
+	if f.like != "" {
 		parts = append(parts, likeText(h.Bits, h.Share))
 	}
 	if h.Face != nil {
@@ -37,6 +40,35 @@ func hitText(h recall.Hit, t *recall.Taken, like bool) string {
 		parts[i] = cull.Plain(parts[i])
 	}
 	return strings.Join(parts, "  ")
+}
+
+func deliveredText(h recall.Hit) string { return "delivered as " + strings.Join(h.Delivered, ", ") }
+
+// jobsOf says what the jobs of hits are called: by their names, where a bag is called
+// otherwise with its name, and where that is not enough to tell them apart with the
+// folder.
+func jobsOf(hits []recall.Hit) func(recall.Hit) string {
+	short := func(h recall.Hit) string {
+		if folder := filepath.Base(h.Place); folder != h.Job {
+			return h.Job + " (bag " + folder + ")"
+		}
+		return h.Job
+	}
+	places := map[string]string{}
+	several := map[string]bool{}
+	for _, h := range hits {
+		name := short(h)
+		if p, had := places[name]; had && p != h.Place {
+			several[name] = true
+		}
+		places[name] = h.Place
+	}
+	return func(h recall.Hit) string {
+		if name := short(h); !several[name] {
+			return name
+		}
+		return h.Job + " (in " + h.Place + ")"
+	}
 }
 
 // answerText says what was decided of a frame: first in the pass keep, then where it is

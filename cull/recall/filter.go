@@ -2,6 +2,7 @@ package recall
 
 import (
 	"bytes"
+	"path/filepath"
 	"sort"
 	"strings"
 
@@ -18,10 +19,13 @@ type filter struct {
 	only   map[uint64]bool // frames that a person is in; nil = any
 }
 
-// filterFor prepares a query for a part; false = none of its frames can be meant.
-func (q *Query) filterFor(a *about) (filter, bool) {
+// filterFor prepares a query for the part of a place; false = none of its frames can be
+// meant. A job that was opened again under another name, and archived from there, is
+// called so in a bag that has its first name still: it is found by either.
+func (q *Query) filterFor(a *about, dir string) (filter, bool) {
 	f := filter{q: q}
-	if q.Job != "" && !strings.Contains(folded(a.Job), folded(q.Job)) {
+	called := func(name string) bool { return strings.Contains(folded(name), folded(q.Job)) }
+	if q.Job != "" && !called(a.Job) && !called(filepath.Base(dir)) {
 		return f, false
 	}
 	if q.Scene != "" {

@@ -92,7 +92,7 @@ func (l *Library) ask(ctx context.Context, q *Query, places []*place, take func(
 			if err != nil {
 				return err
 			}
-			f, may := q.filterFor(&a)
+			f, may := q.filterFor(&a, p.dir)
 			if may && q.Person != "" {
 				f.only, may, err = p.framesOf(q.Person)
 				persons = persons || may

@@ -40,7 +40,7 @@ func wedding(t testing.TB, dir, job string, firstID int) *invented {
 }
 
 func TestFind(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "0613")
+	dir := filepath.Join(t.TempDir(), "Meyer")
 	wedding(t, dir, "Job 0613", 1).write()
 	l := open(t, Options{}, dir)
 	all := []string{"Job 0613 A/IMG_0001 original", "Job 0613 A/IMG_0002 camera JPEG", "Job 0613 A/IMG_0412 original", "Job 0613 B/IMG_0001 finished",
@@ -78,6 +78,7 @@ func TestFind(t *testing.T) {
 		"what is open":                 {Query{Passes: append(pass("retouch=open"), pass("keep=yes")...)}, []int{0, 4, 6}},
 		"a pass that is not there":     {Query{Passes: pass("album=yes")}, nil},
 		"a job":                        {Query{Job: "job 06", Body: "A", Name: "0001"}, []int{0}},
+		"a job by the name of its bag": {Query{Job: "meyer", Name: "412"}, []int{2}},
 		"another job":                  {Query{Job: "0714"}, nil},
 	} {
 		want := []string{}

@@ -100,7 +100,7 @@ func FuzzPart(f *testing.F) {
 			t.Fatalf("columns of right sums: %v", err)
 		}
 		for _, q := range []Query{{Name: "0001"}, {Name: "1"}, {Scene: "k"}, {Body: "A"}, {Passes: []Answered{{"keep", cull.Yes}}}, {From: weddingDay}} {
-			filter, may := q.filterFor(&a)
+			filter, may := q.filterFor(&a, "")
 			if !may {
 				continue
 			}

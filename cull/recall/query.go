@@ -15,7 +15,7 @@ type Query struct {
 	From, To time.Time // local time as corrected, in time.UTC, To itself not; zero = no end
 	Clock    *Clock    // of whatever day
 
-	Job   string // part of the job's name
+	Job   string // part of the job's name, or of its folder's or bag's
 	Scene string // part of the scene's name
 	Body  string // letter, serial number, or part of the model
 	Name  string // part of the frame's name or of one under which it was delivered; digits are a whole number
