@@ -65,13 +65,6 @@ func ExposureOf(f cull.Frame, file cull.File) Exposure {
 		Body: cull.Body{Key: f.Body, Make: f.Shot.Make, Model: f.Shot.Model, Serial: f.Shot.Serial}}
 }
 
-// At is the exposure of a file that lies somewhere else now.
-func (e Exposure) At(path string) Exposure {
-	moved := factsOf(item{file: cull.File{Path: path}}, class(e.Class))
-	e.fact.dir, e.fact.stem = moved.dir, moved.stem
-	return e
-}
-
 // Same reports whether two files come from one shutter press, in doubt false;
 // see the package's comment.
 func (e Exposure) Same(o Exposure) bool {
@@ -83,10 +76,6 @@ func (e Exposure) Same(o Exposure) bool {
 func (e Exposure) Twin(o Exposure) bool {
 	return e.Same(o) && e.Class == o.Class && e.Kind == o.Kind && e.fact.size == o.fact.size && e.fact.soft == o.fact.soft
 }
-
-// Companion reports whether a file belongs to a picture only by its name: a
-// sidecar or a voice note.
-func Companion(path string) bool { return entry{path: path}.companion() }
 
 // Litter reports whether a file's name is one that operating systems leave behind.
 func Litter(base string) bool { return systemLitter(base) }
