@@ -114,6 +114,7 @@ func (d desk) cull(ctx context.Context, dir string, f jobFlags, o stationFlags) 
 	defer stop()
 	config, _ := os.UserConfigDir() // without a home there are no names from earlier jobs
 	s, err := station.Open(j, station.Options{Who: o.who, Pass: o.pass, Goal: settings.Goal, Questions: settings.Questions, On: o.on, Config: config, Now: d.now,
+		Stands:   func(ctx context.Context) []string { return stands(ctx, j, jobWords(dir, f)) },
 		Evidence: station.Evidence{NoMeasuring: !settings.Evidence.Measures(), NoMarks: !settings.Evidence.Marked(), AtFavourite: settings.Evidence.Favoured()}})
 	debug.SetGCPercent(percent)
 	if errors.Is(err, station.ErrNoSuchLine) {

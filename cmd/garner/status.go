@@ -66,7 +66,7 @@ func statusCommand(d desk) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			b := way.Bags{Standing: bags, Freeing: d.freeing(c.Context(), j, bags)}
+			b := way.Bags{Standing: bags, Freeing: freeable(c.Context(), j, bags)}
 			if f.json {
 				o := statusObject(s)
 				o.Finished, o.ToRender, o.Sets = sets.Finished, sets.Waiting, sets.Sets
@@ -127,15 +127,43 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Stand
 
 // showWay says how far the job has come, and what leads on.
 func (d desk) showWay(words string, s job.Status, sets output.Standing, bags *way.Bags) {
-	d.sayf("  way: %s", way.Of(s, sets, bags).Line())
-	if way.AtTheEditor(s, sets) {
-		d.sayf("  waiting for the editor's pictures: put them into the folder %s of the job, in folders as you like", output.FinishedFolder)
+	lines := wayLines(words, s, sets, bags)
+	for i, line := range lines {
+		if i < len(lines)-1 {
+			line = "  " + line
+		}
+		d.sayf("%s", line)
 	}
-	d.sayf("next: %s", way.Next(way.Words{Job: words, Quote: shellWord}, s, sets, bags))
 }
 
-// freeing looks which originals may be freed, where that is what the job waits for.
-func (d desk) freeing(ctx context.Context, j *job.Job, bags closing.Standing) *way.Freeing {
+// wayLines are the lines of showWay, the next step last.
+func wayLines(words string, s job.Status, sets output.Standing, bags *way.Bags) []string {
+	lines := []string{"way: " + way.Of(s, sets, bags).Line()}
+	if way.AtTheEditor(s, sets) {
+		lines = append(lines, fmt.Sprintf("waiting for the editor's pictures: put them into the folder %s of the job, in folders as you like", output.FinishedFolder))
+	}
+	return append(lines, "next: "+way.Next(way.Words{Job: words, Quote: shellWord}, s, sets, bags))
+}
+
+// stands is where a job stands as the station says it; nil where that cannot be found out.
+func stands(ctx context.Context, j *job.Job, words string) []string {
+	s, err := j.Status()
+	if err != nil {
+		return nil
+	}
+	sets, err := output.Stands(ctx, j)
+	if err != nil {
+		return nil
+	}
+	bags, err := closing.Stands(ctx, j, nil)
+	if err != nil {
+		return nil
+	}
+	return wayLines(words, s, sets, &way.Bags{Standing: bags, Freeing: freeable(ctx, j, bags)})
+}
+
+// freeable looks which originals may be freed, where that is what the job waits for.
+func freeable(ctx context.Context, j *job.Job, bags closing.Standing) *way.Freeing {
 	if bags.Small == 0 || !way.Archived(bags) {
 		return nil
 	}

@@ -27,6 +27,7 @@ type Options struct {
 	Config    string            // the user's folder for settings, for names used before; "" = none
 	On        string            // part of the review to begin on, "kind" or "kind:number"; "" = all
 	Evidence  Evidence
+	Stands    func(ctx context.Context) []string // where the job stands on its way and what leads on, a line each; nil = that is not said
 }
 
 // Desk is one sitting at one job. Its methods belong to one goroutine, but for
@@ -42,6 +43,7 @@ type Desk struct {
 
 	sceneNames []string             // used before, latest first
 	has        map[string][]cull.ID // what the job has to have and does, by hand
+	stands     stands
 
 	ctx    context.Context
 	cancel context.CancelFunc
@@ -237,7 +239,7 @@ func (d *Desk) Version() uint64 { return d.version + d.session.Version() }
 // Busy reports that news is to come: something is being made durable, a picture
 // is being made, or the job is being prepared.
 func (d *Desk) Busy() bool {
-	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running || d.light.running || d.measured.reading || d.faces.answering || d.measuring.running
+	return d.pending != nil || len(d.requested) > 0 || d.joining || d.filling.running || d.light.running || d.measured.reading || d.faces.answering || d.measuring.running || d.stands.asking
 }
 
 // Notice is the last thing that was said.

@@ -21,6 +21,7 @@ type News struct {
 	measureDone *measureDoneNews
 
 	consent  *consentNews
+	stands   *standsNews
 	progress *prepare.Progress
 	warnings []string
 	done     *doneNews
@@ -142,6 +143,9 @@ func (d *Desk) Take(n News) {
 	}
 	if n.consent != nil {
 		d.takeConsent(*n.consent)
+	}
+	if n.stands != nil {
+		d.takeStands(*n.stands)
 	}
 	if n.measuring != nil {
 		d.measuring.progress = *n.measuring

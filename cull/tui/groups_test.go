@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -88,6 +89,23 @@ func TestCorrectionKeys(t *testing.T) {
 	d.sees("this scene is called Church")
 	d.press("N", "ctrl+u", "enter")
 	d.sees("called 01 again")
+}
+
+// The review page says where the job stands, found out anew each time it is opened.
+func TestReviewSaysWhereTheJobStands(t *testing.T) {
+	o, asked := asItIs, 0
+	o.Stands = func(context.Context) []string {
+		asked++
+		return []string{"way: prepared; to come: decided", fmt.Sprintf("next: asked %d", asked)}
+	}
+	d := driveAs(t, grouped(t, demoFrames, "3 3 | 2 1 | 4"), 120, 40, Options{}, o)
+	if asked != 0 {
+		t.Error("it is found out before anybody asks")
+	}
+	d.press("R")
+	d.sees("before handoff", "way: prepared; to come: decided", "next: asked 1")
+	d.press("esc", "R")
+	d.sees("next: asked 2")
 }
 
 // The review page, walking one of its lines, and back.

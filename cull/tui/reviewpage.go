@@ -31,6 +31,7 @@ func (m *Model) openReview() tea.Cmd {
 		r.selected = min(m.reviewed, max(0, len(r.page.Lines)-1))
 	}
 	m.review = r
+	m.desk.AskStands()
 	m.desk.Hidden()
 	return nil
 }
@@ -66,7 +67,7 @@ func (m *Model) closeReview() {
 // pane is the page as it is drawn.
 func (r *reviewPage) pane(m *Model) pane.Review {
 	n := len(r.page.Lines)
-	p := pane.Review{Title: fmt.Sprintf("before handoff: %d of %d kept", r.page.Kept, r.page.Frames), Selected: r.selected, Hint: "Enter: walk the frames of a line alone   Esc: back"}
+	p := pane.Review{Title: fmt.Sprintf("before handoff: %d of %d kept", r.page.Kept, r.page.Frames), Selected: r.selected, Stands: m.desk.Stands(), Hint: "Enter: walk the frames of a line alone   Esc: back"}
 	if r.page.Goal > 0 {
 		p.Title += fmt.Sprintf(", goal %d", r.page.Goal)
 	}

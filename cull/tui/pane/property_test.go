@@ -301,7 +301,7 @@ func TestSheetsHoldTheirSize(t *testing.T) {
 			q := pane.Question{Title: nasty().Draw(t, "title"), Text: strs(t, "text", 5), Keys: keyLines(t), Sleeping: rapid.Bool().Draw(t, "sleeping")}
 			exact(t, "question", q.Lines(st, w, h), w, h)
 		case 5:
-			r := pane.Review{Title: nasty().Draw(t, "title"), Selected: rapid.IntRange(-2, 40).Draw(t, "selected"), Hint: nasty().Draw(t, "hint")}
+			r := pane.Review{Title: nasty().Draw(t, "title"), Selected: rapid.IntRange(-2, 40).Draw(t, "selected"), Hint: nasty().Draw(t, "hint"), Stands: strs(t, "stands", 3)}
 			for range rapid.IntRange(0, 30).Draw(t, "lines") {
 				r.Lines = append(r.Lines, pane.ReviewLine{Text: nasty().Draw(t, "text"), Nothing: rapid.Bool().Draw(t, "nothing")})
 			}

@@ -4,6 +4,7 @@ package pane
 // may be missing, and how much was kept of what.
 type Review struct {
 	Title    string
+	Stands   []string // where the job stands on its way, what leads on last
 	Lines    []ReviewLine
 	Selected int // index into Lines
 	Tables   []ShareTable
@@ -29,14 +30,17 @@ type Share struct {
 	Goal         int // frames that would be its part of the goal; 0 = none is set
 }
 
-// Rows returns the title, the lines around the selected one, the tables side by
-// side below them, and the hint. The lines take what they need but leave a third of
-// the room to the tables.
+// Rows returns the title, where the job stands if there is room, the lines around the
+// selected one, the tables side by side below them, and the hint. The lines take what
+// they need but leave a third of the room to the tables.
 func (r Review) Rows(st *Styles, w, height int) []string {
 	rows := []row{{{st.Strong, clean(r.Title)}}}
 	gap := height >= 12
 	if gap {
 		rows = append(rows, nil)
+	}
+	if stands := r.stands(st, w); height >= 20 && len(stands) <= height/5 {
+		rows = append(rows, stands...)
 	}
 	space := height - len(rows)
 	hint := clean(r.Hint)
@@ -66,6 +70,24 @@ func (r Review) Rows(st *Styles, w, height int) []string {
 		rows = append(rows, row{{st.Quiet, hint}})
 	}
 	return sheet(rows, Pen{}, w, height)
+}
+
+// stands says where the job stands, with a free line behind it.
+func (r Review) stands(st *Styles, w int) []row {
+	var rows []row
+	for i, line := range r.Stands {
+		pen := st.Quiet
+		if i == len(r.Stands)-1 {
+			pen = st.Text
+		}
+		for _, text := range wrap(clean(line), w) {
+			rows = append(rows, row{{pen, text}})
+		}
+	}
+	if len(rows) > 0 {
+		rows = append(rows, nil)
+	}
+	return rows
 }
 
 // lines are those around the selected one.

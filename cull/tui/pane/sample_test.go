@@ -176,6 +176,7 @@ func sampleNaming() pane.Goto {
 func sampleReview() pane.Review {
 	return pane.Review{
 		Title: "before handoff: 6 things to look at", Selected: 2, Hint: "Enter shows the frames of a line, Esc goes back",
+		Stands: []string{"way: offloaded, prepared; partly decided: 2,708 of 3,120 open; to come: handed off, finished, rendered, archived, freed", "next: garner cull \"Job 0613\""},
 		Lines: []pane.ReviewLine{
 			{"nothing kept of scene 02 Church, 96 frames", false}, {"nothing kept of a burst of 14 in scene 05 Dinner, from A/IMG_2034 on", false},
 			{"must have Rings: no scene is named Rings", true}, {"dropped and never shown: 41 frames", false},
