@@ -65,6 +65,13 @@ func ExposureOf(f cull.Frame, file cull.File) Exposure {
 		Body: cull.Body{Key: f.Body, Make: f.Shot.Make, Model: f.Shot.Model, Serial: f.Shot.Serial}}
 }
 
+// At is the exposure of a file that lies somewhere else now.
+func (e Exposure) At(path string) Exposure {
+	moved := factsOf(item{file: cull.File{Path: path}}, class(e.Class))
+	e.fact.dir, e.fact.stem = moved.dir, moved.stem
+	return e
+}
+
 // Same reports whether two files come from one shutter press, in doubt false;
 // see the package's comment.
 func (e Exposure) Same(o Exposure) bool {
