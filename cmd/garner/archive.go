@@ -67,7 +67,7 @@ its bags are, and nothing is deleted; status says when the folder may be.
 				return d.freeOriginals(c.Context(), args[0], f, ff, append(bags, also...), o.DryRun)
 			}
 			if to == "" {
-				return &usageError{"--to wants a folder for the bag"}
+				return hinted(&usageError{"--to wants a folder for the bag"}, "garner status "+jobWords(args[0], f)+" says where the job's bags are")
 			}
 			if slices.Contains(also, "") {
 				return &usageError{"--also wants a folder"}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -57,7 +58,13 @@ func run(ctx context.Context, args []string, d desk) int {
 	root.SetIn(d.in)
 	root.SetOut(d.out)
 	root.SetErr(d.err)
-	return d.exit(ctx, root.ExecuteContext(ctx))
+	c, err := root.ExecuteContextC(ctx)
+	var usage *usageError
+	var hint *hintedError
+	if errors.As(err, &usage) && !errors.As(err, &hint) && c != root {
+		err = hinted(err, c.CommandPath()+" --help shows how it is used")
+	}
+	return d.exit(ctx, err)
 }
 
 // exit says what went wrong and gives the exit code for it.
@@ -79,7 +86,12 @@ func (d desk) exit(ctx context.Context, err error) int {
 		return exitInterrupted
 	case errors.As(err, &usage):
 		d.errorf("%s", cull.Plain(usage.text))
-		d.hintf("garner --help shows the commands, garner COMMAND --help one of them")
+		if !errors.As(err, &hint) {
+			hint = &hintedError{err, []string{"garner --help shows the commands, garner COMMAND --help one of them"}}
+		}
+		for _, h := range hint.hints {
+			d.hintf("%s", h)
+		}
 		return exitUsage
 	}
 	d.errorf("%s", cull.Plain(err.Error()))
@@ -120,11 +132,25 @@ camera's own embedded JPEGs, never writes an original, and loses nothing.
 		},
 		Args: cobra.ArbitraryArgs,
 	}
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{err.Error()} })
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{flagText(err)} })
 	take := func(ctx context.Context, f offloadFlags) error { return d.offload(ctx, f, intake.Run) }
 	root.AddCommand(demoCommand(d), offloadCommand(take), prepareCommand(d), cullCommand(d), decideCommand(d), handoffCommand(d), renderCommand(d), archiveCommand(d),
 		recallCommand(d), clocksCommand(d), scenesCommand(d), peopleCommand(d), statusCommand(d), verifyCommand(d), manCommand(d))
 	return root
+}
+
+// flagText is what is wrong with a flag, without the names of Go's functions.
+func flagText(err error) string {
+	text, _, ofGo := strings.Cut(err.Error(), " flag: strconv.")
+	switch {
+	case !ofGo:
+		return err.Error()
+	case errors.Is(err, strconv.ErrRange):
+		return text + ": the number is too large"
+	case strings.Contains(err.Error(), "strconv.ParseBool"):
+		return text + ": true or false is wanted"
+	}
+	return text + ": a number is wanted"
 }
 
 func suggestion(c *cobra.Command, word string) string {
