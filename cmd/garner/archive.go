@@ -239,7 +239,11 @@ func (d desk) archiveSummary(dir string, o closing.Options, sum closing.Summary)
 		d.sayf("not taken along: %s of sets, which render cuts again (--sets takes them)", count(sum.Sets, "file"))
 	}
 	if sum.Unlooked > 0 {
-		d.sayf("no picture could be made of %s: they are not found by what they look like", count(sum.Unlooked, "frame"))
+		text := "it is not found by what it looks like"
+		if sum.Unlooked > 1 {
+			text = "they are not found by what they look like"
+		}
+		d.sayf("no picture could be made of %s: %s", count(sum.Unlooked, "frame"), text)
 	}
 	if len(sum.Changed) > 0 {
 		d.sayf("changed in the job meanwhile: %s", some(sum.Changed))

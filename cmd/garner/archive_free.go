@@ -173,7 +173,9 @@ func (d desk) showPlan(json bool, w *free.Work) {
 	for _, g := range staying(w.Stay) {
 		d.sayf("stay: %s %s, %s%s%s", count(len(g.paths), "original"), g.why, size(g.bytes), examples(g.paths), remedies[g.why])
 	}
-	d.sayf("each is to be proved from %s, read whole first: %s", count(len(w.Bags), "bag"), cull.Plain(strings.Join(w.Bags, ", ")))
+	if len(w.Go) > 0 {
+		d.sayf("each is to be proved from %s, read whole first: %s", count(len(w.Bags), "bag"), cull.Plain(strings.Join(w.Bags, ", ")))
+	}
 	for _, c := range w.Copies {
 		if c.Files > 0 {
 			d.sayf("they lie in %s as well, where nothing is deleted: %s, %s", cull.Plain(c.Dir), count(c.Files, "original"), size(c.Bytes))

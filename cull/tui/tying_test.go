@@ -78,7 +78,7 @@ func TestTyingKeys(t *testing.T) {
 		t.Error("it is not taken back")
 	}
 	b.press("p")
-	b.sees("day/one.jpg", "is a merge of")
+	b.sees("day/one.jpg", "is a merge of", "was open: it looks like several frames")
 	b.press(":", "1", "2", "enter")
 	if h := desk.Here(); !h.Around || !desk.Rungs()[11-(h.From-1)].Here {
 		t.Errorf("%+v, %+v", h, desk.Rungs())

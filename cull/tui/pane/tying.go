@@ -8,7 +8,7 @@ type Tying struct {
 	Picture   string
 	At, Total int      // which picture, from 1
 	Left      int      // of how many nothing is said yet
-	Why       []string // why it is open
+	Why       []string // why it is open, or was
 	Done      string   // what was said of it; "" = nothing yet
 	Picked    []string // for a merge, the lead first
 	Waiting   bool     // it is not on the screen yet: nothing is asked
@@ -41,7 +41,11 @@ func (t Tying) Top(st *Styles, w int) []string {
 		below = append(below, seg{st.Pending, pad(cut(merge, max(1, w-2)))}, seg{text: "  "})
 	}
 	if why := clean(strings.Join(t.Why, "; ")); why != "" {
-		below = append(below, seg{st.Quiet, cut("open: "+why, max(1, w-below.width()))})
+		open := "open: "
+		if t.Done != "" {
+			open = "was open: "
+		}
+		below = append(below, seg{st.Quiet, cut(open+why, max(1, w-below.width()))})
 	}
 	return []string{above.draw(Pen{}, w), below.draw(Pen{}, w)}
 }
