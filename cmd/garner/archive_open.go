@@ -64,7 +64,10 @@ func (d desk) openBag(ctx context.Context, bag, dir string, f jobFlags) error {
 
 func openBagHint(err error, bag, dir string) error {
 	var owned *job.OwnedError
+	var room *reopen.RoomError
 	switch {
+	case errors.As(err, &room):
+		return hinted(fmt.Errorf("%s: %w", dir, err), "make room there, or give it another folder")
 	case errors.Is(err, reopen.ErrNoBag):
 		if bags, berr := reopen.Bags(bag); berr == nil {
 			return hinted(fmt.Errorf("%s is a folder of bags, and a job is made from one of them", bag), "garner archive --open "+shellWord(bags[0])+" "+shellWord(dir))

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 
@@ -96,6 +97,9 @@ func openHint(err error, dir string) error {
 	case errors.Is(err, os.ErrPermission):
 		return hinted(err, "--state DIR keeps catalogue, journal and cache in another folder")
 	case errors.Is(err, os.ErrNotExist):
+		if _, gone := os.Stat(dir); errors.Is(gone, os.ErrNotExist) {
+			err = fmt.Errorf("%s: there is no such folder", dir)
+		}
 		return hinted(err, "the folder that holds the camera files is wanted; garner demo makes one to try")
 	}
 	return err
