@@ -58,7 +58,7 @@ func (d desk) openBag(ctx context.Context, bag, dir string, f jobFlags) error {
 	if n := len(sum.Failed); n > 0 {
 		return &partlyError{fmt.Sprintf("%s missing, listed above; the same command with another bag of the job brings what that one has", count(n, "file"))}
 	}
-	d.sayf("next: garner prepare %s", jobWords(dir, f))
+	d.sayf("next: garner status %s", jobWords(dir, f))
 	return nil
 }
 

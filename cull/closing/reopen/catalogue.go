@@ -1,12 +1,14 @@
 package reopen
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
 
 	"garner/cull"
 	"garner/cull/closing/record"
+	"garner/cull/job"
 	"garner/cull/prepare"
 	"garner/store"
 )
@@ -37,7 +39,9 @@ func (r *runner) catalogue() error {
 	if _, err := prepare.Scan(r.ctx, r.job); err != nil {
 		return err
 	}
-	if err := r.frames(r.pictures); err != nil {
+	pictures := prepare.OpenKnown(r.job)
+	err := r.frames(func(some []line) error { return r.pictures(some, pictures) })
+	if err := errors.Join(err, pictures.Close()); err != nil {
 		return err
 	}
 	if err := prepare.Regroup(r.job); err != nil {
@@ -53,9 +57,15 @@ func (r *runner) catalogue() error {
 	return r.compare()
 }
 
+// line is a frame of the record.
+type line struct {
+	record.Known
+	thumb *record.Span // of its thumbnail; nil = there is none
+}
+
 // frames gives the frames of the record to do, some at a time.
-func (r *runner) frames(do func([]record.Known) error) error {
-	var some []record.Known
+func (r *runner) frames(do func([]line) error) error {
+	var some []line
 	n := 0
 	for f, err := range r.rec.Frames() {
 		if err != nil {
@@ -69,7 +79,7 @@ func (r *runner) frames(do func([]record.Known) error) error {
 			return fmt.Errorf("frame %s in %s: %w", f.ID, record.FramesName, err)
 		}
 		n++
-		if some = append(some, k); len(some) == batch {
+		if some = append(some, line{k, f.Thumb}); len(some) == batch {
 			if err := do(some); err != nil {
 				return err
 			}
@@ -80,7 +90,7 @@ func (r *runner) frames(do func([]record.Known) error) error {
 	return do(some)
 }
 
-func (r *runner) save(some []record.Known) error {
+func (r *runner) save(some []line) error {
 	var list []cull.Frame
 	for _, k := range some {
 		list = append(list, k.Frame)
@@ -94,7 +104,7 @@ func (r *runner) save(some []record.Known) error {
 // pictures takes over what was known of the pictures of frames: they are the same, or
 // small pictures of the same. What was measured of faces is not taken over, whatever the
 // journal says: a yes is said where it holds.
-func (r *runner) pictures(some []record.Known) error {
+func (r *runner) pictures(some []line, to *prepare.Known) error {
 	var ids []cull.ID
 	for _, k := range some {
 		ids = append(ids, k.Frame.ID)
@@ -108,8 +118,11 @@ func (r *runner) pictures(some []record.Known) error {
 		return err
 	}
 	var list []cull.Frame
-	looks, measures := map[cull.ID]cull.Look{}, map[cull.ID]cull.Measures{}
+	looks, measured := map[cull.ID]cull.Look{}, map[cull.ID]job.Measured{}
 	for _, k := range some {
+		if err := r.ctx.Err(); err != nil {
+			return err
+		}
 		id := k.Frame.ID
 		if present, ok := aliases[id]; ok {
 			id = present
@@ -123,13 +136,36 @@ func (r *runner) pictures(some []record.Known) error {
 		if k.Look.Known() {
 			looks[id] = k.Look
 		}
-		k.Measures.Faces = cull.Faces{}
-		measures[id] = k.Measures
+		measured[id] = measuredOf(f, k.Measures)
+		if data, err := r.thumb(k.thumb); err == nil {
+			to.Thumb(r.ctx, f, k.Look, data) // else prepare makes it
+		}
 	}
 	if err := r.job.SavePictures(list, looks); err != nil {
 		return err
 	}
-	return r.job.SaveMeasures(measures)
+	return r.job.SaveMeasured(measured)
+}
+
+// measuredOf is what was measured of a frame, as measuring would note it: of the pixels
+// that it has now, if these are as many as those that were measured. Else the numbers are
+// kept until it is measured again.
+func measuredOf(f cull.Frame, m cull.Measures) job.Measured {
+	m.Faces = cull.Faces{}
+	is := job.Measured{Measures: m}
+	width, height := prepare.DetailSize(f)
+	if of, ok := prepare.DetailKey(f); ok && m.Focus.Known() && m.Focus.Width == width && m.Focus.Height == height {
+		is.Tried = job.Tried{Of: of, Focus: m.Focus.Method, Light: m.Light.Method}
+	}
+	return is
+}
+
+// thumb reads a thumbnail of the record.
+func (r *runner) thumb(s *record.Span) ([]byte, error) {
+	if s == nil {
+		return nil, record.ErrNone
+	}
+	return r.rec.Thumb(*s)
 }
 
 // wrote takes over what handoffs wrote into sidecars that came as they were left.
@@ -181,7 +217,7 @@ func (r *runner) compare() error {
 		return err
 	}
 	moved := map[string]bool{}
-	err = r.frames(func(some []record.Known) error {
+	err = r.frames(func(some []line) error {
 		for _, k := range some {
 			id := k.Frame.ID
 			if present, ok := aliases[id]; ok {

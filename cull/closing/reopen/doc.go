@@ -22,7 +22,8 @@
 //     that are not in the bag the small pictures, as they lie in a job whose originals
 //     were freed
 //  5. the catalogue: bodies and frames with their ids from the record, files by a scan,
-//     fingerprints and measures from the record, the order grouped anew from these
+//     fingerprints, measures and thumbnails from the record, the order grouped anew from
+//     these
 //  6. the manifest of originals, and what handoffs wrote into sidecars
 //  7. opening.txt goes, unless a file could not be had: then another bag of the same
 //     record may bring it
