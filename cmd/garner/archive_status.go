@@ -22,6 +22,7 @@ type jsonArchived struct {
 	Bags    []jsonBag `json:"bags"`
 	Small   int       `json:"small_pictures"` // originals in the folder of which the bags hold small pictures
 	Files   int       `json:"new_files"`      // that are new or changed since
+	Touched int       `json:"touched_files"`  // that somebody may have written to, as long and as old as they were
 	Entries int       `json:"new_entries"`    // of the journal
 	Safe    bool      `json:"safe_to_delete"`
 	Why     []string  `json:"why"`
@@ -31,7 +32,7 @@ func archivedObject(s closing.Standing) *jsonArchived {
 	if len(s.Bags) == 0 {
 		return nil
 	}
-	o := &jsonArchived{Record: known(s.Run), Bags: []jsonBag{}, Small: s.Small, Files: s.Changed, Entries: s.Entries, Safe: s.Safe, Why: orEmpty(s.Why)}
+	o := &jsonArchived{Record: known(s.Run), Bags: []jsonBag{}, Small: s.Small, Files: s.Changed, Touched: s.Touched, Entries: s.Entries, Safe: s.Safe, Why: orEmpty(s.Why)}
 	if !s.At.IsZero() {
 		o.At = known(s.At.UTC().Format("2006-01-02T15:04:05.000Z"))
 	}

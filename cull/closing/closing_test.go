@@ -597,7 +597,7 @@ func TestFullDisk(t *testing.T) {
 	o := Options{Dirs: []string{filepath.Join(b.shelf, "one"), filepath.Join(b.shelf, "two")}}
 	o.VolumeOf = func(p string) (volume.Volume, error) {
 		v, err := disks(b.shelf)(p)
-		if strings.HasSuffix(p, "two") {
+		if v.Disk == "two" {
 			v.Free = 1000
 		}
 		return v, err

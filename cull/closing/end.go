@@ -5,11 +5,12 @@ import (
 	"fmt"
 	"os"
 	"slices"
+	"time"
 
 	"garner/cull/job"
 	"garner/store"
 	"garner/store/archive"
-	"garner/store/volume"
+	"garner/store/copy"
 )
 
 // tell says what became of every file.
@@ -57,15 +58,16 @@ func (r *runner) rehearse() error {
 	return nil
 }
 
-// readBack reads every byte of those bags that had something before this run; of the
-// others every byte was read back when it was put there.
+// readBack reads every byte of those bags that had something before this run, be it what
+// an interrupted one left; of the others every byte was read back when it was put there.
 func (r *runner) readBack(ctx context.Context) error {
 	for _, p := range r.places {
 		if !p.alive() {
 			continue
 		}
-		p.Held, p.Proven = len(p.bag.Files()), true
+		p.Proven = true
 		if !p.had {
+			p.Held = len(p.bag.Files())
 			continue
 		}
 		report, err := archive.Check(ctx, r.fsys, p.Dir, func(far archive.Progress) {
@@ -75,40 +77,24 @@ func (r *runner) readBack(ctx context.Context) error {
 		case ctx.Err() != nil:
 			return ctx.Err()
 		case err != nil:
-			p.Proven, p.Err = false, err
+			p.disprove(err)
 		case !report.Valid():
-			p.Proven, p.Err = false, &FaultyError{report.Findings[0].String(), faults(report)}
+			p.disprove(&FaultyError{report.Findings[0].String(), faults(report)})
 		}
 		p.Held, p.Bypassed = report.Files, p.Bypassed && report.Bypassed
+	}
+	for _, p := range r.places { // when all are read: that may have taken hours
+		if p.alive() {
+			if err := r.holds(p); err != nil {
+				p.disprove(err)
+			}
+		}
 	}
 	return nil
 }
 
-func faults(report archive.Report) int {
-	n := report.More
-	for _, f := range report.Findings {
-		if f.Fault {
-			n++
-		}
-	}
-	return n
-}
-
-// notWhole begins what is said of a bag that is not valid.
-const notWhole = "the bag is not whole: "
-
-// FaultyError says that a bag is not valid.
-type FaultyError struct {
-	First  string // what is wrong, as a sentence
-	Faults int    // how many there are
-}
-
-func (e *FaultyError) Error() string {
-	if e.Faults > 1 {
-		return notWhole + e.First + ", and " + count(e.Faults-1, "fault") + " more"
-	}
-	return notWhole + e.First
-}
+// disprove takes back that a bag is what it is to be.
+func (p *place) disprove(err error) { p.Proven, p.Err = false, err }
 
 // keep looks once more at what the job has now, and keeps in the job what is proven of
 // its bags.
@@ -117,38 +103,89 @@ func (r *runner) keep(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	r.sum.Changed = changes(r.folder.files, now.files)
-	a := job.Archived{At: r.o.Now().UTC(), Run: r.sum.Run, Entry: r.whole.Entry, Files: map[string]job.ArchivedFile{}}
-	for _, x := range r.items {
-		if x.why != "" || x.altered || x.retired || slices.Contains(r.sum.Changed, x.path) {
-			continue
-		}
-		if x.head == "" {
-			r.sum.Changed = append(r.sum.Changed, x.path)
-			continue
-		}
-		a.Files[x.path] = job.ArchivedFile{Size: x.size, Mod: x.mod.UnixNano(), Head: x.head, Small: x.bag == ""}
+	if r.sum.Changed, err = r.changed(ctx, now); err != nil {
+		return err
 	}
-	lone, err := alone(r.job.Root(), r.folder)
+	changed := map[string]bool{}
+	for _, path := range r.sum.Changed {
+		changed[path] = true
+	}
+	a := job.Archived{At: r.o.Now().UTC(), Run: r.sum.Run, Entry: r.whole.Entry, Why: r.whyNot(), Files: map[string]job.ArchivedFile{}}
+	for _, x := range r.items {
+		if x.why == "" && !x.altered && !x.retired && !changed[x.path] {
+			a.Files[x.path] = x.archived()
+		}
+	}
+	for _, p := range r.places {
+		a.Places = append(a.Places, job.ArchivedPlace{Dir: p.Dir, Proven: p.Proven, Why: p.Reason()})
+	}
+	// These are asked anew each time.
+	left, err := r.leftOver(ctx, now)
 	if err != nil {
 		return err
 	}
-	r.sum.Why = r.whyNot()
-	if len(lone) > 0 {
-		r.sum.Why = append(r.sum.Why, aloneText(lone))
-	}
-	a.Why = r.sum.Why
-	for _, p := range r.places {
-		ap := job.ArchivedPlace{Dir: p.Dir, Proven: p.Proven}
-		ap.Why = p.Reason()
-		a.Places = append(a.Places, ap)
-	}
+	r.sum.Why = append(slices.Clone(a.Why), left...)
 	if err := r.job.SaveArchived(a); err != nil {
 		r.remark("the job could not keep what is proven of its bags: %s", store.Reason(err))
 		r.sum.Why = append(r.sum.Why, "the job could not keep what is proven")
 	}
 	r.sum.Safe = len(r.sum.Why) == 0
 	return nil
+}
+
+// archived is what the job keeps of a file that every bag has.
+func (x *item) archived() job.ArchivedFile {
+	f := job.ArchivedFile{Size: x.size, Mod: x.mod.UnixNano(), Touched: x.touched, Head: x.head, Sum: store.Hex(*x.sum)}
+	if x.bag == "" {
+		f.Small = x.small
+	}
+	return f
+}
+
+// leftOver says what of the job no bag has, or not as it is by now.
+func (r *runner) leftOver(ctx context.Context, now folder) (why []string, err error) {
+	lone, err := alone(ctx, r.job, now)
+	if err != nil {
+		return nil, err
+	}
+	if len(lone) > 0 {
+		why = append(why, aloneText(lone))
+	}
+	if len(now.left) > 0 {
+		why = append(why, leftText(now.left))
+	}
+	newer, err := entriesAfter(r.job, r.whole.Entry)
+	if newer > 0 {
+		why = append(why, newerText(newer))
+	}
+	return why, err
+}
+
+// justNow is how long before the work a file may have been changed for its time to stay
+// the same when it is changed once more: that of FAT has steps of two seconds.
+const justNow = 3 * time.Second
+
+// changed lists the files that are not what they were at the beginning. Those that were
+// changed right before are read once more, for time and size may not tell.
+func (r *runner) changed(ctx context.Context, now folder) ([]string, error) {
+	list := changes(r.folder.files, now.files)
+	for _, x := range r.items {
+		switch {
+		case x.why != "" || x.retired:
+		case x.head == "" || x.sum == nil:
+			list = append(list, x.path)
+		case x.mod.After(r.began.Add(-justNow)) || time.Unix(0, x.touched).After(r.began.Add(-justNow)):
+			c, err := copy.ReadBack(ctx, r.fsys, r.source(x.path))
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			if err != nil || c.Sum != *x.sum {
+				list = append(list, x.path)
+			}
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list), nil
 }
 
 // changes lists the files that appeared, vanished or became others.
@@ -158,7 +195,7 @@ func changes(was, now []file) []string {
 		before[f.path] = f
 	}
 	for _, f := range now {
-		if b, ok := before[f.path]; !ok || b.size != f.size || !b.mod.Equal(f.mod) {
+		if b, ok := before[f.path]; !ok || !f.as(b) {
 			changed = append(changed, f.path)
 		}
 		delete(before, f.path)
@@ -202,9 +239,6 @@ func (r *runner) whyNot() []string {
 	if altered > 0 {
 		why = append(why, count(altered, "file")+" not as recorded: garner verify says more")
 	}
-	if len(r.folder.left) > 0 {
-		why = append(why, leftText(r.folder.left))
-	}
 	if n := len(r.sum.Changed); n > 0 {
 		why = append(why, count(n, "file")+" changed while the job was archived: "+r.sum.Changed[0])
 	}
@@ -219,60 +253,6 @@ func (r *runner) whyNot() []string {
 // leftText says what no bag gets.
 func leftText(left []Left) string {
 	return fmt.Sprintf("%s in the folder that no bag gets: %s (%s)", count(len(left), "thing"), left[0].Path, left[0].Why)
-}
-
-// disks says what is against it in where the proven bags lie.
-func (r *runner) disks() []string {
-	var bags []lying
-	for _, p := range r.places {
-		if p.Proven {
-			bags = append(bags, lying{p.Dir, p.vol})
-		}
-	}
-	return apart(r.job.Root(), bags, r.o.VolumeOf)
-}
-
-// lying is a proven bag, and the volume that it lies on.
-type lying struct {
-	dir string
-	vol volume.Volume
-}
-
-// What is said of a place that counts for nothing; its folder stands before it.
-const (
-	inMemory = " lies in memory: it is gone when the machine is switched off"
-	onDisk   = " lies on the same disk as the job"
-)
-
-// apart says what is against it that bags lie on two disks, none of them that of the job:
-// what is on one may be lost at once. It is what offload asks for before a card is
-// formatted.
-func apart(root string, bags []lying, volumeOf func(string) (volume.Volume, error)) []string {
-	own, err := volumeOf(root)
-	if err != nil {
-		return []string{"it cannot be told on which disk the job lies"}
-	}
-	var near []string
-	var apart []volume.Volume
-	for _, b := range bags {
-		switch {
-		case b.vol.Memory:
-			near = append(near, b.dir+inMemory)
-		case b.vol.SameDisk(own):
-			near = append(near, b.dir+onDisk)
-		case !slices.ContainsFunc(apart, b.vol.SameDisk):
-			apart = append(apart, b.vol)
-		}
-	}
-	switch {
-	case len(apart) >= 2:
-		return nil
-	case len(apart) == 1:
-		return append(near, "there would be only one copy (another disk with --also makes two)")
-	case len(near) == 0:
-		return []string{"no bag is proven"}
-	}
-	return near
 }
 
 // conclude fills in what is known of the places.

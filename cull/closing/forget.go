@@ -69,7 +69,7 @@ func ToForget(ctx context.Context, j *job.Job, dir string) (Forgetting, error) {
 		if ctx.Err() != nil {
 			return f, ctx.Err()
 		}
-		err := whole(at, 0, journal)
+		err := whole(at, job.Archived{}, journal)
 		if at == f.Dir {
 			f.There = err == nil
 			continue

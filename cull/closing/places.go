@@ -213,7 +213,7 @@ func (r *runner) settle() error {
 		if base := filepath.Base(p.Dir); base != name && !slices.Contains(noted, p.Dir) && p.record == nil {
 			r.remark("%s lies there already and is not of this job: the bag is %s", filepath.Join(shelf, name), base)
 		}
-		if p.vol, p.Err = r.o.VolumeOf(shelf); p.Err != nil {
+		if p.vol, p.Err = r.o.VolumeOf(p.Dir); p.Err != nil {
 			continue
 		}
 		if p.Err = p.open(r.fsys); p.alive() && p.bag == nil && !r.o.DryRun {

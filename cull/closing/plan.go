@@ -142,7 +142,7 @@ func (p *planner) retired(freed map[string]job.FreedFile, all []*item) (list []*
 		if here[path] || err != nil || s != sum(f.Sum) || was.Bag == "" || !p.listed(was.Bag) || !p.fits(was.Bag, &s) {
 			continue
 		}
-		list = append(list, &item{file: file{path, was.Bytes, record.Moment(was.Modified)}, bag: was.Bag, sum: &s, retired: true})
+		list = append(list, &item{file: file{path: path, size: was.Bytes, mod: record.Moment(was.Modified)}, bag: was.Bag, sum: &s, retired: true})
 	}
 	slices.SortFunc(list, func(a, b *item) int { return cmp.Compare(a.path, b.path) })
 	return list

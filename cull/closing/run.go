@@ -45,9 +45,8 @@ type runner struct {
 	places []*place
 	whole  job.Whole
 	folder folder
-	last   *record.Record // the newest one in any of the bags; nil = there is none
-	prior  map[string]record.File
-	runs   int // number of the newest record that any bag lists something of
+	prior  map[string]record.File // what the newest record in any of the bags says
+	runs   int                    // number of the newest record that any bag lists something of
 	plan   *planner
 	items  []*item
 	smalls map[cull.ID]*record.Small // what the last record says of frames
@@ -141,9 +140,8 @@ func (r *runner) look(ctx context.Context) (err error) {
 	for _, p := range r.places {
 		if p.alive() {
 			bags = append(bags, p)
-			if p.bag != nil {
+			if p.had = p.bag != nil; p.had {
 				paths = append(paths, p.bag.Files())
-				p.had = len(p.bag.Files()) > 0
 			}
 		}
 	}
@@ -185,44 +183,63 @@ func (r *runner) note() {
 	}
 }
 
-// readRecords finds what earlier runs said.
+// readRecords finds what earlier runs said. A place whose record cannot be read is worked
+// on no more, and another one's counts.
 func (r *runner) readRecords() error {
-	r.prior = map[string]record.File{}
+	r.prior, r.smalls = map[string]record.File{}, map[cull.ID]*record.Small{}
 	for _, p := range r.places {
-		if !p.alive() {
-			continue
-		}
 		if p.bag != nil {
 			for _, path := range p.bag.Files() {
 				r.runs = max(r.runs, runOf(path))
 			}
 		}
-		if p.record != nil && (r.last == nil || p.record.Job.Run > r.last.Job.Run) {
-			r.last = p.record
+	}
+	for {
+		p := r.newest()
+		if p == nil {
+			break
+		}
+		if p.Err = r.readRecord(p.record); p.alive() {
+			return nil
 		}
 	}
-	if r.last == nil {
-		return nil
+	if !slices.ContainsFunc(r.places, (*place).alive) {
+		return r.placeErrors()
 	}
-	for f, err := range r.last.Files() {
+	return nil
+}
+
+// newest is the place with the newest record; nil = none has one.
+func (r *runner) newest() (at *place) {
+	for _, p := range r.places {
+		if p.alive() && p.record != nil && (at == nil || p.record.Job.Run > at.record.Job.Run) {
+			at = p
+		}
+	}
+	return at
+}
+
+func (r *runner) readRecord(from *record.Record) error {
+	prior, smalls := map[string]record.File{}, map[cull.ID]*record.Small{}
+	for f, err := range from.Files() {
 		if err != nil {
-			return fmt.Errorf("%s: %w", r.last.Bag, err)
+			return err
 		}
 		path, err := f.JobPath()
 		if err != nil {
-			return fmt.Errorf("%s: %w", r.last.Bag, err)
+			return err
 		}
-		r.prior[path] = f
+		prior[path] = f
 	}
-	r.smalls = map[cull.ID]*record.Small{}
-	for f, err := range r.last.Frames() {
+	for f, err := range from.Frames() {
 		if err != nil {
-			return fmt.Errorf("%s: %w", r.last.Bag, err)
+			return err
 		}
 		if f.Small != nil {
-			r.smalls[f.ID] = f.Small
+			smalls[f.ID] = f.Small
 		}
 	}
+	r.prior, r.smalls = prior, smalls
 	return nil
 }
 
@@ -234,9 +251,9 @@ func runOf(path string) (n int) {
 	return n
 }
 
-// doubt looks at how every file begins, and forgets what is known of the bytes of those
-// that may have become others under their old size and time, or that a bag has and no
-// record tells of: they are read again.
+// doubt looks at how every file begins, and believes what was proven of those that nobody
+// touched since. Of those that may have become others under their old size and time, or that
+// a bag has and no record tells of, nothing is believed: they are read again.
 func (r *runner) doubt(ctx context.Context) error {
 	last, _, err := r.job.Archived()
 	if err != nil {
@@ -249,15 +266,27 @@ func (r *runner) doubt(ctx context.Context) error {
 		if x.head, err = headOf(r.source(x.path)); err != nil {
 			x.head = ""
 		}
-		was, proven := last.Files[x.path]
 		_, told := r.prior[x.path]
-		switch {
-		case !proven && r.o.DryRun: // it is likely to be what it was
-		case told && (!proven || was.Head != x.head), !told && !x.drop && r.plan.listed(r.plan.jobPath(x)):
+		switch was, proven := provenOf(last, x); {
+		case proven:
+			x.sum = &was
+		case r.o.DryRun: // it is likely to be what it was
+		case told, !x.drop && r.plan.listed(r.plan.jobPath(x)):
 			x.sum = nil
 		}
 	}
 	return nil
+}
+
+// provenOf is the sum that a file had when its copies were read back, if nothing tells it
+// from what it was then.
+func provenOf(last job.Archived, x *item) (sum, bool) {
+	was, ok := last.Files[x.path]
+	if !ok || x.head == "" || was.Head != x.head || was.Size != x.size || was.Mod != x.mod.UnixNano() || was.Touched != x.touched {
+		return sum{}, false
+	}
+	s, err := store.ParseHex(was.Sum)
+	return s, err == nil
 }
 
 // sums reads the files whose place depends on what is in them.

@@ -1,46 +1,33 @@
 package closing
 
 import (
+	"context"
 	"fmt"
-	"path"
 	"strings"
 
 	"garner/cull/job"
 	"garner/cull/output"
 )
 
-// alone lists the files of sets that are left out and that render could not cut again:
-// it did not make them, or the pictures that they were cut from are gone.
-func alone(root string, f folder) ([]string, error) {
-	given, err := output.AllGiven(root)
-	if err != nil {
-		return nil, err
-	}
-	have, again := map[string]bool{}, map[string]bool{}
+// alone lists the files of sets that are left out and that render could not make again.
+func alone(ctx context.Context, j *job.Job, f folder) ([]string, error) {
+	var finished []output.Found
 	for _, x := range f.files {
-		have[x.path] = true
-	}
-	for picture, g := range given {
-		for _, s := range g.Files {
-			again[path.Join(output.SetsFolder, s.Set, s.File)] = have[path.Join(output.FinishedFolder, picture)]
+		if strings.HasPrefix(x.path, output.FinishedFolder+"/") {
+			finished = append(finished, found(x))
 		}
 	}
-	var list []string
+	var sets []output.Found
 	for _, x := range f.sets {
-		if !again[x.path] && !page(x.path) {
-			list = append(list, x.path)
-		}
+		sets = append(sets, found(x))
 	}
-	return list, nil
+	return output.Alone(ctx, j, finished, sets)
 }
 
-// page reports whether a file is one of the pages of proofs, which are made of the
-// pictures beside them.
-func page(p string) bool {
-	dir, name := path.Split(p)
-	return dir == output.SetsFolder+"/"+job.ProofsSet+"/" && (name == "index.html" || strings.HasPrefix(name, "contact-") && strings.HasSuffix(name, ".pdf"))
+func found(x file) output.Found {
+	return output.Found{Path: x.path, Bytes: x.size, Changed: x.mod.UnixNano()}
 }
 
 func aloneText(list []string) string {
-	return fmt.Sprintf("%s of sets that could not be cut again, and that no bag has (--sets takes them along): %s", count(len(list), "file"), list[0])
+	return fmt.Sprintf("%s of sets that could not be cut again as they are, and that no bag has (--sets takes them along): %s", count(len(list), "file"), list[0])
 }

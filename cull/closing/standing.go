@@ -28,6 +28,7 @@ type Standing struct {
 	Small   int       // originals of dropped frames in the folder that the bags hold small pictures of
 	Changed int       // files of the folder that are new, or not as they were archived
 	First   string    // one of those
+	Touched int       // files as long and as old as then, but somebody may have written to them
 	Entries int       // of the journal that are newer than the record, but for what tells of this copy of the job alone
 	Sets    bool      // the bags were made with the sets
 	SmallPx int       // long edge that small pictures were brought down to when the bags were made; 0 = they are the camera's own
@@ -81,7 +82,7 @@ func stands(ctx context.Context, j *job.Job, volumeOf func(string) (volume.Volum
 	for _, dir := range noted {
 		p, counts := promised[dir]
 		b := Bag{Dir: dir, Proven: p.Proven, Why: p.Why, Broken: strings.HasPrefix(p.Why, notWhole)}
-		if err := whole(dir, last.Run, journal); err != nil {
+		if err := whole(dir, last, journal); err != nil {
 			_, err2 := os.Lstat(dir)
 			b.Away, b.Why = errors.Is(err2, fs.ErrNotExist), store.Reason(err)
 			b.Broken = !b.Away && !errors.Is(err, errBehind) && !errors.Is(err, record.ErrNone) && !errors.Is(err, archive.ErrNoBag)
@@ -127,8 +128,9 @@ func isOf(why, dir string) bool {
 }
 
 // whole looks at a bag without reading its payload: the lists can be read, the record is
-// there and of this job, and all files are, with as many bytes as they had together.
-func whole(dir string, run int, journal []byte) error {
+// there and of this job, everything is listed that the job archived, and there with its
+// size.
+func whole(dir string, last job.Archived, journal []byte) error {
 	b, err := archive.Open(vfs.OS{}, dir)
 	if err != nil {
 		return err
@@ -138,23 +140,33 @@ func whole(dir string, run int, journal []byte) error {
 	}
 	if r, err := record.Open(dir); err != nil {
 		return err
-	} else if r.Job.Run < run {
+	} else if r.Job.Run < last.Run {
 		return fmt.Errorf("the last record is not in %w", errBehind)
 	} else if !ours(r, journal) {
 		return fmt.Errorf("the bag is not of this job")
 	}
 	files := b.Files()
 	var bytes int64
+	sizes, listed := map[string]int64{}, map[string]bool{} // by sum, and by path
 	for _, path := range files {
 		info, err := vfs.OS{}.Lstat(filepath.Join(dir, filepath.FromSlash(path)))
 		if err != nil {
 			return err
 		}
 		bytes += info.Size()
+		if s, ok := b.Sum(path); ok && info.Mode().IsRegular() {
+			sizes[store.Hex(s)], listed[path] = info.Size(), true
+		}
 	}
 	for _, f := range b.Info {
 		if f.Label == "Payload-Oxum" && f.Value != fmt.Sprintf("%d.%d", bytes, len(files)) {
 			return fmt.Errorf("the files in the bag have not the size that they had")
+		}
+	}
+	for path, f := range last.Files {
+		size, ok := sizes[f.Sum]
+		if f.Small != "" && !listed[f.Small] || f.Small == "" && (!ok || size != f.Size) {
+			return fmt.Errorf("what was archived of %s is not in %w", cull.Plain(path), errBehind)
 		}
 	}
 	return nil
@@ -162,15 +174,11 @@ func whole(dir string, run int, journal []byte) error {
 
 // since finds what is not in the bags yet.
 func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, progress func(done, total int)) error {
-	entries, err := j.Entries()
+	newer, err := entriesAfter(j, last.Entry)
 	if err != nil {
 		return err
 	}
-	for _, e := range entries {
-		if e.Seq > last.Entry && !job.OfThisCopy(e) {
-			s.Entries++
-		}
-	}
+	s.Entries = newer
 	now, err := walk(ctx, j.Root(), j.StateDir(), false)
 	if err != nil {
 		return err
@@ -184,35 +192,44 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 		}
 	}
 	var same []file
-	for _, f := range now.files {
-		was, ok := last.Files[f.path]
-		switch {
-		case !ok || was.Size != f.size || was.Mod != f.mod.UnixNano():
-			differs(f.path)
-		default:
-			if same = append(same, f); was.Small {
-				s.Small++
-			}
+	look := func(f file) {
+		if last.Files[f.path].Touched != f.touched {
+			s.Touched++
+		} else {
+			same = append(same, f)
 		}
+	}
+	for _, f := range now.files {
+		if was, ok := last.Files[f.path]; !ok || was.Size != f.size || was.Mod != f.mod.UnixNano() {
+			differs(f.path)
+			continue
+		} else if was.Small != "" {
+			s.Small++
+		}
+		look(f)
 	}
 	apart := now.sets[:0]
 	for _, f := range now.sets {
 		if was, ok := last.Files[f.path]; !ok || was.Size != f.size || was.Mod != f.mod.UnixNano() {
 			apart = append(apart, f) // left out on purpose, or cut since
-		} else {
-			same = append(same, f)
+			continue
 		}
+		look(f)
 	}
 	now.sets = apart
-	if lone, err := alone(j.Root(), now); err != nil {
-		return err
-	} else if len(lone) > 0 && len(s.Why) == 0 {
-		s.Why = append(s.Why, aloneText(lone))
-	}
 	if len(now.left) > 0 && len(s.Why) == 0 {
 		s.Why = append(s.Why, leftText(now.left))
 	}
-	if len(s.Why) == 0 && s.Changed == 0 && s.Entries == 0 {
+	if len(s.Why) == 0 {
+		lone, err := alone(ctx, j, now)
+		if err != nil {
+			return err
+		}
+		if len(lone) > 0 {
+			s.Why = append(s.Why, aloneText(lone))
+		}
+	}
+	if len(s.Why) == 0 && s.Changed+s.Touched+s.Entries == 0 {
 		if err := s.heads(ctx, j, last, same, differs, progress); err != nil {
 			return err
 		}
@@ -220,10 +237,29 @@ func (s *Standing) since(ctx context.Context, j *job.Job, last job.Archived, pro
 	if s.Changed > 0 {
 		s.Why = append(s.Why, fmt.Sprintf("%s new or changed since: %s", count(s.Changed, "file"), cull.Plain(s.First)))
 	}
+	if s.Touched > 0 {
+		s.Why = append(s.Why, fmt.Sprintf("%s that somebody may have written to since: archiving again reads them", count(s.Touched, "file")))
+	}
 	if s.Entries > 0 {
-		s.Why = append(s.Why, fmt.Sprintf("%s newer than the record in the bags", count(s.Entries, "journal entry")))
+		s.Why = append(s.Why, newerText(s.Entries))
 	}
 	return nil
+}
+
+// entriesAfter counts the entries of the journal that are newer than one, but for those that
+// tell of this copy of the job alone.
+func entriesAfter(j *job.Job, last uint64) (n int, err error) {
+	entries, err := j.Entries()
+	for _, e := range entries {
+		if e.Seq > last && !job.OfThisCopy(e) {
+			n++
+		}
+	}
+	return n, err
+}
+
+func newerText(entries int) string {
+	return count(entries, "journal entry") + " newer than the record in the bags"
 }
 
 // heads compares how files begin: size and time alone are believed for less.

@@ -12,6 +12,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/closing/record"
+	"garner/store/vfs"
 )
 
 func (b *bench) stands() Standing {
@@ -66,15 +67,79 @@ func TestStands(t *testing.T) {
 		if err := c.do(c.path); err != nil {
 			t.Fatal(err)
 		}
+		b.untold()
 		if s := b.stands(); s.Safe || len(s.Why) == 0 || !strings.Contains(fmt.Sprint(s.Why), c.why) {
 			t.Errorf("%s: %+v", what, s)
 		}
 		undo()
+		b.untold()
 		safe("after " + what)
 	}
 	b.decide(cull.Yes, 3)
 	if s := b.stands(); s.Safe || s.Entries != 1 {
 		t.Errorf("decided: %+v", s)
+	}
+}
+
+// untold is as if the system did not say when files were touched.
+func (b *bench) untold() {
+	b.t.Helper()
+	a, ok, err := b.j.Archived()
+	if err != nil || !ok {
+		b.t.Fatal(ok, err)
+	}
+	for p, f := range a.Files {
+		if info, err := os.Lstat(filepath.Join(b.dir, filepath.FromSlash(p))); err == nil {
+			f.Touched = vfs.Touched(info)
+			a.Files[p] = f
+		}
+	}
+	if err := b.j.SaveArchived(a); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// Who writes to a file far from its beginning, and sets its time back, is found out where
+// the system says when it was touched; archived again, the bags have what it is now.
+func TestWrittenBehind(t *testing.T) {
+	b := newBench(t)
+	b.decide(cull.No, 1)
+	o := b.twoDisks()
+	b.run(o)
+	p := filepath.Join(b.dir, filepath.FromSlash(b.main(4)))
+	info, err := os.Stat(p)
+	if err != nil || vfs.Touched(info) == 0 || info.Size() < 100_000 {
+		t.Skip("the system does not say, or the file is small", err)
+	}
+	text, err := os.ReadFile(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text[90_000] ^= 1
+	if err := errors.Join(os.WriteFile(p, text, 0o666), os.Chtimes(p, info.ModTime(), info.ModTime())); err != nil {
+		t.Fatal(err)
+	}
+	if s := b.stands(); s.Safe || s.Changed != 0 || s.Touched != 1 || !strings.Contains(fmt.Sprint(s.Why), "may have written to") {
+		t.Errorf("%+v", s)
+	}
+	sum := b.run(o)
+	for _, place := range sum.Places {
+		if !sum.Safe || !has(t, place.Dir, text) {
+			t.Errorf("%s lacks what was written; %v", place.Dir, sum.Why)
+		}
+	}
+	if s := b.stands(); !s.Safe {
+		t.Errorf("%+v", s)
+	}
+	// What was touched and is the same is read, and nothing is added.
+	if err := os.Chmod(p, 0o640); err != nil {
+		t.Fatal(err)
+	}
+	if s := b.stands(); s.Safe {
+		t.Error("a file was touched, and nobody knows how")
+	}
+	if again := b.run(o); !again.Safe || again.Files[Added] != 0 || again.New {
+		t.Errorf("%+v", again)
 	}
 }
 

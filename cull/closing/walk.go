@@ -13,13 +13,20 @@ import (
 	"garner/cull/output"
 	"garner/cull/scan"
 	"garner/store"
+	"garner/store/vfs"
 )
 
 // file is a regular file of the job's folder.
 type file struct {
-	path string // in the job, "/"-separated
-	size int64
-	mod  time.Time
+	path    string // in the job, "/"-separated
+	size    int64
+	mod     time.Time
+	touched int64 // as of vfs.Touched
+}
+
+// as reports whether nothing tells it from another look at it.
+func (f file) as(was file) bool {
+	return f.size == was.size && f.mod.Equal(was.mod) && f.touched == was.touched
 }
 
 // Left is something in the job's folder that no bag gets, and why.
@@ -74,7 +81,7 @@ func walk(ctx context.Context, root, state string, sets bool) (folder, error) {
 				f.leave(rel, err)
 				return nil
 			}
-			f.take(file{rel, info.Size(), info.ModTime()}, sets)
+			f.take(file{rel, info.Size(), info.ModTime(), vfs.Touched(info)}, sets)
 		}
 		return nil
 	})

@@ -82,16 +82,18 @@ type ArchivedPlace struct {
 
 // ArchivedFile is a file of the job as it was when its copy was read back.
 type ArchivedFile struct {
-	Size  int64  `json:"size"`
-	Mod   int64  `json:"mod"`             // nanoseconds since 1970
-	Head  string `json:"head"`            // lower-case hex SHA-256 of the first 64 KiB
-	Small bool   `json:"small,omitempty"` // what is kept is its small picture
+	Size    int64  `json:"size"`
+	Mod     int64  `json:"mod"`               // nanoseconds since 1970
+	Touched int64  `json:"touched,omitempty"` // likewise, as of vfs.Touched; 0 = the system did not say
+	Head    string `json:"head"`              // lower-case hex SHA-256 of the first 64 KiB
+	Sum     string `json:"sum"`               // of all of it
+	Small   string `json:"small,omitempty"`   // path in the bags of the small picture that is kept of it; "" = it is kept itself
 }
 
 // archivedEvidence is the method under which is kept what was archived, by path. The
 // run itself has a key that is no path.
 const (
-	archivedEvidence = "archived-1"
+	archivedEvidence = "archived-2"
 	archivedRun      = "\x00run"
 )
 

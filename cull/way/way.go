@@ -179,6 +179,8 @@ func archived(b *Bags) Step {
 		step.Text = "it was not finished"
 	case newer != "":
 		step.Text = newer + " newer than the record"
+	case b.Touched > 0:
+		step.Text = count(b.Touched, "file") + " to be read again"
 	case proven < n:
 		step.Text = fmt.Sprintf("%d of %s read back and there", proven, count(n, "bag"))
 	default:

@@ -38,7 +38,7 @@ func (r *run) provenBefore() (*proven, error) {
 }
 
 // waits reports whether an original that is gone stands there still.
-func (p *proven) waits(original string) bool { return p.Files[original].Small }
+func (p *proven) waits(original string) bool { return p.Files[original].Small != "" }
 
 // move puts the small picture in the job, of these bytes, in the place of its original, if
 // every bag has the same.
@@ -66,7 +66,7 @@ func (p *proven) move(r *run, original string, sum job.Sum) {
 		return
 	}
 	delete(p.Files, original)
-	p.Files[stays] = job.ArchivedFile{Size: info.Size(), Mod: info.ModTime().UnixNano(), Head: store.Hex(head)}
+	p.Files[stays] = job.ArchivedFile{Size: info.Size(), Mod: info.ModTime().UnixNano(), Touched: vfs.Touched(info), Head: store.Hex(head), Sum: sum.String()}
 	p.moved = true
 }
 
