@@ -104,7 +104,7 @@ var mayImport = map[string][]string{
 	"cull/demo/stage": {"cull/demo/paint"},
 
 	"cull/closing/reopen": {"cull", "cull/closing/record", "cull/job", "cull/prepare", "preview/sched", "preview/small", "store", "store/*"}, // bags checked, and made jobs again
-	"cull/closing/record": {"cull", "cull/evidence"},                                                                                         // what a bag says of its job
+	"cull/closing/record": {"cull", "cull/evidence", "store/vfs"},                                                                            // what a bag says of its job
 	"cull/recall":         {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/people", "cull/recall/faces", "cull/recall/like", "cull/returned", "preview/sched", "store", "store/copy", "store/vfs"},
 	"cull/closing":        {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/prepare", "cull/returned", "cull/scan", "preview/exif", "preview/jpeg", "preview/raw", "preview/sched", "preview/small", "store", "store/*"},
 	// The one package that deletes originals.

@@ -161,7 +161,7 @@ func begun(dir string) bool {
 // the record's was done in the job too. A copy of the job that was decided on by itself
 // is another one.
 func ours(r *record.Record, journal []byte) bool {
-	theirs, err := r.Journal()
+	theirs, err := r.JournalWithin(len(journal))
 	if err != nil || len(bytes.TrimSpace(theirs)) == 0 {
 		return false
 	}

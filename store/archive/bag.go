@@ -150,6 +150,15 @@ func read(fsys vfs.FS, dir string, f *findings) (*Bag, error) {
 	return b, nil
 }
 
+// has reports whether a manifest of the kind was read.
+func (b *Bag) has(algorithm string, tags bool) bool {
+	lists := b.manifests
+	if tags {
+		lists = b.tagLists
+	}
+	return slices.ContainsFunc(lists, func(m manifest) bool { return m.algorithm == algorithm })
+}
+
 func readDeclaration(fsys vfs.FS, dir string, f *findings) (declaration, error) {
 	text, err := readTag(fsys, join(dir, declarationName), maxSmall)
 	if err != nil {
@@ -165,6 +174,9 @@ func (b *Bag) readTag(fsys vfs.FS, name string, f *findings) error {
 	switch {
 	case list && algorithms[algorithm] == nil:
 		f.warn(Form, name, "has checksums of a kind that garner can't compute")
+		return nil
+	case list && b.has(algorithm, tags): // in other letters
+		f.fault(Form, name, "is a second list of checksums of one kind")
 		return nil
 	case name == infoName, name == oldInfoName:
 		most = maxSmall

@@ -95,6 +95,11 @@ func TestCheck(t *testing.T) {
 			"!data/job/A/1.CR3 is missing", "!data/job/A/2.CR3 is missing", "!data/record/0001/job.json is missing"}},
 		"other kinds of checksums": {func(m *vfstest.Mem) { m.Put("/bag/manifest-blake2b.txt", []byte("?")) }, []string{
 			"manifest-blake2b.txt has checksums of a kind that garner can't compute", "manifest-blake2b.txt is in no tag manifest"}},
+		"a second list of a kind": {func(m *vfstest.Mem) {
+			b, _ := m.Get("/bag/manifest-sha256.txt")
+			m.Put("/bag/manifest-SHA256.txt", bytes.Clone(b))
+		}, []string{"!manifest-sha256.txt is a second list of checksums of one kind", "!tagmanifest-sha256.txt does not list manifest-SHA256.txt", "!tagmanifest-sha512.txt does not list manifest-SHA256.txt",
+			"manifest-SHA256.txt is in no tag manifest", `manifest-sha256.txt has the name of "manifest-SHA256.txt" but for case or normal form: not every system keeps both`}},
 		"an encoding": {edit("/bag/bagit.txt", "UTF-8", "EBCDIC"), []string{
 			"!the bag has no manifest that garner can read",
 		}},

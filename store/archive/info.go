@@ -2,6 +2,7 @@ package archive
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -26,10 +27,11 @@ type Field struct{ Label, Value string }
 // go on with the value.
 func parseInfo(text, path string, v version, f *findings) []Field {
 	var fields []Field
+	var values [][]string // of each, line by line: put together once, however many there are
 	for n, line := range lines(text) {
 		if line != "" && (line[0] == ' ' || line[0] == '\t') && len(fields) > 0 {
-			last := &fields[len(fields)-1]
-			last.Value = strings.TrimSpace(last.Value + " " + strings.TrimSpace(line))
+			last := &values[len(values)-1]
+			*last = append(*last, strings.TrimSpace(line))
 			continue
 		}
 		label, value, ok := strings.Cut(line, ":")
@@ -39,7 +41,11 @@ func parseInfo(text, path string, v version, f *findings) []Field {
 			}
 			continue
 		}
-		fields = append(fields, Field{label, strings.TrimSpace(value)})
+		fields, values = append(fields, Field{Label: label}), append(values, []string{strings.TrimSpace(value)})
+	}
+	for i, value := range values {
+		value = slices.DeleteFunc(value, func(part string) bool { return part == "" })
+		fields[i].Value = strings.Join(value, " ")
 	}
 	return fields
 }

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -117,6 +118,18 @@ func TestInfo(t *testing.T) {
 	}
 	if v, ok := field(got, "BAGGING-DATE"); !ok || v != "2008-01-15" {
 		t.Errorf("%q", v)
+	}
+}
+
+// A value of many lines is put together once: as many megabytes as the file may have are
+// read in the blink of an eye, not in half an hour.
+func TestInfoOfManyLines(t *testing.T) {
+	const n = maxSmall / 4
+	began := time.Now()
+	var f findings
+	got := parseInfo("a: b\n"+strings.Repeat(" xx\n", n), infoName, "1.0", &f)
+	if took := time.Since(began); len(got) != 1 || len(got[0].Value) != 1+3*n || took > 20*time.Second {
+		t.Errorf("%d fields in %s", len(got), took)
 	}
 }
 

@@ -14,19 +14,26 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+
+	"garner/store/vfs"
 )
 
 // What a record may take, far above what any job does.
 const (
 	maxJob     = 64 << 20  // bytes of job.json
 	maxLine    = 4 << 20   // bytes of a line
-	maxJournal = 1 << 30   // bytes of journal.txt
+	maxValues  = 200_000   // of job.json, or of a line: each may take a hundred times its bytes
+	maxJournal = 256 << 20 // bytes of journal.txt
 	maxThumb   = 4 << 20   // bytes of a thumbnail
-	maxLines   = 5_000_000 // of a file
+	maxLines   = 1 << 20   // of a file
 )
 
-// ErrNone is returned for a folder that has no record: it is no bag of a job.
-var ErrNone = errors.New("is no archived job: there is no " + Folder)
+// ErrNone is returned for a folder that has no record: it is no bag of a job. ErrLarge
+// is about what no job has so much of.
+var (
+	ErrNone  = errors.New("is no archived job: there is no " + Folder)
+	ErrLarge = errors.New("is larger than that of any job")
+)
 
 // Record is the record of a bag that counts. It holds no file open.
 type Record struct {
@@ -69,7 +76,7 @@ func Open(bag string) (*Record, error) {
 
 func (r *Record) parse(text []byte, run int) error {
 	at := RunFolder(run) + "/" + JobName
-	if err := json.Unmarshal(text, &r.Job); err != nil {
+	if err := decode(text, &r.Job); err != nil {
 		return fmt.Errorf("%s is not what was written: %w", at, err)
 	}
 	if r.Job.V > Version {
@@ -101,12 +108,15 @@ func (r *Record) Names() []string {
 // Journal gives the journal as text.
 func (r *Record) Journal() ([]byte, error) { return r.read(JournalName, maxJournal) }
 
+// JournalWithin is Journal of at most so many bytes; a longer one is ErrLarge.
+func (r *Record) JournalWithin(most int) ([]byte, error) { return r.read(JournalName, int64(most)) }
+
 // Thumb gives the JPEG of a thumbnail.
 func (r *Record) Thumb(s Span) ([]byte, error) {
 	if s.Offset < 0 || s.Length <= 0 || s.Length > maxThumb {
 		return nil, fmt.Errorf("%s has no such part", ThumbsName)
 	}
-	f, err := os.Open(filepath.Join(r.Dir, ThumbsName))
+	f, _, err := r.open(ThumbsName)
 	if err != nil {
 		return nil, err
 	}
@@ -118,23 +128,44 @@ func (r *Record) Thumb(s Span) ([]byte, error) {
 	return b, nil
 }
 
+// open opens one of the files. A bag may come from anywhere: no link is followed, no pipe
+// waited for.
+func (r *Record) open(name string) (*os.File, fs.FileInfo, error) {
+	f, info, err := vfs.OpenPlain(filepath.Join(r.Dir, name))
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", name, errors.Unwrap(err))
+	}
+	return f, info, nil
+}
+
 func (r *Record) read(name string, limit int64) ([]byte, error) {
-	f, err := os.Open(filepath.Join(r.Dir, name))
+	f, info, err := r.open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
+	if info.Size() > limit {
+		return nil, fmt.Errorf("%s %w", name, ErrLarge)
+	}
 	b, err := io.ReadAll(io.LimitReader(f, limit+1))
 	if err == nil && int64(len(b)) > limit {
-		err = fmt.Errorf("%s is too large", name)
+		err = fmt.Errorf("%s %w", name, ErrLarge)
 	}
 	return b, err
+}
+
+// decode reads JSON that does not say too much.
+func decode(text []byte, into any) error {
+	if bytes.Count(text, []byte(",")) > maxValues {
+		return ErrLarge
+	}
+	return json.Unmarshal(text, into)
 }
 
 func read[T any](r *Record, name string) iter.Seq2[T, error] {
 	return func(yield func(T, error) bool) {
 		var zero T
-		f, err := os.Open(filepath.Join(r.Dir, name))
+		f, _, err := r.open(name)
 		if err != nil {
 			yield(zero, err)
 			return
@@ -144,7 +175,7 @@ func read[T any](r *Record, name string) iter.Seq2[T, error] {
 		s.Buffer(make([]byte, 64<<10), maxLine)
 		for n := 1; s.Scan(); n++ {
 			var v T
-			if err := json.Unmarshal(bytes.TrimSpace(s.Bytes()), &v); err != nil || n > maxLines {
+			if err := decode(bytes.TrimSpace(s.Bytes()), &v); err != nil || n > maxLines {
 				yield(zero, fmt.Errorf("%s, line %d, cannot be read", name, n))
 				return
 			}

@@ -2,6 +2,7 @@ package record
 
 import (
 	"encoding/json"
+	"errors"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -180,6 +181,53 @@ func TestBrokenLinesAreSaid(t *testing.T) {
 		if last == nil || !strings.Contains(last.Error(), want) {
 			t.Errorf("%.20q: %v, want %q", text, last, want)
 		}
+	}
+}
+
+// A few bytes each, and a hundred times as many when they are read: no job has so many
+// bodies, and no frame so many files.
+func TestTooMuchIsRefused(t *testing.T) {
+	bag := t.TempDir()
+	write(t, bag, 1, Content{Job: Job{Scenes: make([]Scene, 10_000)}})
+	dir := filepath.Join(bag, filepath.FromSlash(RunFolder(1)))
+	r, err := Open(bag)
+	if err != nil || len(r.Job.Scenes) != 10_000 {
+		t.Fatalf("10,000 scenes: %v", err)
+	}
+	many := strings.TrimSuffix(strings.Repeat("{},", 1_000_000), ",")
+	for name, text := range map[string]string{
+		JobName:     `{"v":1,"run":1,"bodies":[` + many + `]}`,
+		FramesName:  `{"v":1,"files":[` + many + `]}` + "\n",
+		JournalName: strings.Repeat("x", 1000),
+	} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := Open(bag); !errors.Is(err, ErrLarge) {
+		t.Errorf("bodies: %v", err)
+	}
+	if _, err := r.JournalWithin(999); !errors.Is(err, ErrLarge) {
+		t.Errorf("journal: %v", err)
+	}
+	if j, err := r.JournalWithin(1000); len(j) != 1000 || err != nil {
+		t.Errorf("journal: %d bytes, %v", len(j), err)
+	}
+	n := 0
+	for f, err := range r.Frames() {
+		if n++; err == nil {
+			t.Errorf("%d files of a frame", len(f.Files))
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d frames", n)
+	}
+	// Of a file without an end only as much is looked at as one may have.
+	if err := os.Truncate(filepath.Join(dir, JournalName), 1<<40); err != nil {
+		t.Skip(err)
+	}
+	if _, err := r.Journal(); !errors.Is(err, ErrLarge) {
+		t.Errorf("journal without an end: %v", err)
 	}
 }
 
