@@ -43,6 +43,7 @@ func ofBag(ctx context.Context, r *record.Record) (made, error) {
 	if err != nil {
 		return m, err
 	}
+	left := room(maxBlob)
 	for o, err := range r.Frames() {
 		if err != nil {
 			return m, err
@@ -58,11 +59,9 @@ func ofBag(ctx context.Context, r *record.Record) (made, error) {
 			return m, fmt.Errorf("%s, frame %d: %w", record.FramesName, len(m.entries)+1, err)
 		}
 		e.scene, e.body = lookup(scenes, o.Scene), lookup(bodies, o.Body)
-		for _, p := range shown[o.ID] {
-			e.others = append(e.others, p.names...)
-			e.files = append(e.files, p.files...)
+		if !left.take(e.name) || !e.show(shown[o.ID], &left) {
+			return m, errLong
 		}
-		bestFirst(e.files)
 		m.entries = append(m.entries, e)
 	}
 	if len(m.entries) != r.Job.Frames {
@@ -76,6 +75,25 @@ func lookup[K comparable](m map[K]int, k K) int {
 		return i
 	}
 	return -1
+}
+
+// show adds the finished pictures of a frame. A line of a record may say of many frames
+// that each was delivered under many names, so there has to be room.
+func (e *entry) show(pictures []shownAs, left *room) bool {
+	for _, p := range pictures {
+		if !left.take(p.names...) {
+			return false
+		}
+		e.others = append(e.others, p.names...)
+		e.files = append(e.files, p.files...)
+	}
+	for _, f := range e.files {
+		if !left.take(f.path) {
+			return false
+		}
+	}
+	bestFirst(e.files)
+	return true
 }
 
 // bestFirst sorts files by their kinds; of one kind the first stays the first.
@@ -139,7 +157,7 @@ func (e *entry) offer(f cull.File, at string) {
 
 // keptOf gives the paths in the bag of the job's files that are in it.
 func keptOf(r *record.Record) (map[string]string, error) {
-	kept := map[string]string{}
+	kept, left := map[string]string{}, room(maxBlob)
 	for f, err := range r.Files() {
 		if err != nil {
 			return nil, err
@@ -150,6 +168,9 @@ func keptOf(r *record.Record) (map[string]string, error) {
 		}
 		if f.Bag != "" {
 			kept[p] = f.Bag
+		}
+		if !left.take(p, f.Bag) {
+			return nil, errLong
 		}
 	}
 	return kept, nil
@@ -163,7 +184,7 @@ type shownAs struct {
 
 // picturesOf gives the finished pictures of each frame.
 func picturesOf(r *record.Record, kept map[string]string) (map[cull.ID][]shownAs, error) {
-	shown := map[cull.ID][]shownAs{}
+	shown, left := map[cull.ID][]shownAs{}, room(maxBlob)
 	for p, err := range r.Pictures() {
 		if err != nil {
 			return nil, err
@@ -175,6 +196,12 @@ func picturesOf(r *record.Record, kept map[string]string) (map[cull.ID][]shownAs
 		s := pictureOf(at, p.Number, p.Delivered, func(job string) (string, bool) { in, ok := kept[job]; return in, ok })
 		for _, id := range p.Frames {
 			shown[id] = append(shown[id], s)
+			if !left.take(string(id), "", "") {
+				return nil, errLong
+			}
+		}
+		if !left.take(s.names...) {
+			return nil, errLong
 		}
 	}
 	return shown, nil

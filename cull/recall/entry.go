@@ -26,7 +26,7 @@ var kindWords = [...]string{"", "original", "finished", "delivered", "camera JPE
 func (k Kind) String() string { return kindWords[min(int(k), len(kindWords)-1)] }
 
 // mostFrames bounds the frames of one bag, far above what any job has.
-const mostFrames = 1 << 20
+const mostFrames = 1 << 18
 
 // about is what a part says of all its frames.
 type about struct {
@@ -57,6 +57,18 @@ type entry struct {
 	thumb     record.Span
 	look      cull.Look
 	aspect    float64
+}
+
+// room is what is left of maxBlob for texts that are in memory.
+type room int
+
+// take makes it less by some texts, and reports whether there was room for them.
+func (r *room) take(texts ...string) bool {
+	const header = 16 // bytes that a text takes beside its own
+	for _, s := range texts {
+		*r -= room(header + len(s))
+	}
+	return *r >= 0
 }
 
 // parseID reads a frame's id; an id of another form names no frame.

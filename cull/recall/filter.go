@@ -153,11 +153,16 @@ func (n *names) holding(text string) []bool {
 	}
 }
 
+// wholeNumber reports whether digits, that may have zeros before them, are all of a number.
+// What is behind them is looked at first: of a name of zeros alone only the last can be.
 func wholeNumber(text []byte, from, to int) bool {
+	if to < len(text) && digit(text[to]) {
+		return false
+	}
 	for from > 0 && text[from-1] == '0' {
 		from--
 	}
-	return (from == 0 || !digit(text[from-1])) && (to == len(text) || !digit(text[to]))
+	return from == 0 || !digit(text[from-1])
 }
 
 func digit(c byte) bool { return c >= '0' && c <= '9' }

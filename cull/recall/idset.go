@@ -1,12 +1,16 @@
 package recall
 
-import "math/bits"
+import (
+	"hash/maphash"
+	"math/bits"
+)
 
 // idSet finds the places of ids in a list: a table of places, which are compared by what
 // the list has there. Of millions of frames it takes a few bytes each.
 type idSet struct {
 	table []uint32 // place + 1; 0 = free
 	used  int
+	seed  maphash.Seed
 }
 
 // put notes that an id is going to be at a place of the list, or tells where it is.
@@ -27,13 +31,16 @@ func (s *idSet) put(id uint64, place int, list []match) (at int, had bool) {
 	}
 }
 
-// slot is where the search for an id begins. Ids are sums already, but an index of
-// somebody else's may hold any.
+// slot is where the search for an id begins. Ids are sums already, but a record of somebody
+// else's may hold any: nobody can choose them so that they meet.
 func (s *idSet) slot(id uint64) int {
-	return int(id * 0x9e3779b97f4a7c15 >> (64 - bits.Len(uint(len(s.table)-1))))
+	return int(maphash.Comparable(s.seed, id) >> (64 - bits.Len(uint(len(s.table)-1))))
 }
 
 func (s *idSet) grow(list []match) {
+	if s.table == nil {
+		s.seed = maphash.MakeSeed()
+	}
 	s.table = make([]uint32, max(1<<12, 4*len(s.table)))
 	for place := range list {
 		i := s.slot(list[place].id)

@@ -36,7 +36,7 @@ func ofJob(ctx context.Context, j *job.Job, shown func(done, total int)) (made, 
 	if err != nil {
 		return made{}, err
 	}
-	layout := loaded.Session.Layout()
+	layout, left := loaded.Session.Layout(), room(maxBlob)
 	for _, s := range layout.Scenes {
 		m.about.Scenes = append(m.about.Scenes, s.Name)
 	}
@@ -56,10 +56,9 @@ func ofJob(ctx context.Context, j *job.Job, shown func(done, total int)) (made, 
 		for _, file := range f.Files {
 			e.offer(file, file.Path)
 		}
-		for _, p := range pictures[f.ID] {
-			e.others, e.files = append(e.others, p.names...), append(e.files, p.files...)
+		if !e.show(pictures[f.ID], &left) {
+			return m, errLong
 		}
-		bestFirst(e.files)
 		m.entries = append(m.entries, e)
 	}
 	return m, nil

@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"garner/cull"
+	"garner/cull/closing/record"
 	"garner/cull/intake/plan"
 )
 
@@ -33,7 +34,7 @@ const (
 	headerBytes = 8 + 4 + 4 + 4 + 32 + 8*sections + 4*sections + 4
 	maxPasses   = 256
 	maxAbout    = 64 << 20
-	maxBlob     = 1 << 31 // bytes of names, and of details
+	maxBlob     = 1 << 28 // bytes of names, and of details
 	rowBytes    = 8 + 8 + 2 + 1 + 1
 	lookBytes   = 1 + 4 + 8*cull.LookParts
 )
@@ -54,6 +55,10 @@ const (
 )
 
 var castagnoli = crc32.MakeTable(crc32.Castagnoli)
+
+// errLong is the reason of a bag or job whose names, of files and of what was delivered, are
+// more than memory should have to hold.
+var errLong = errors.New("its names are longer than those of any job")
 
 // errDamaged says that a part is not what was written. It is derived: it is made anew.
 var errDamaged = errors.New("the index is damaged")
@@ -161,7 +166,7 @@ func blobOf(entries []entry, of func([]byte, *entry) []byte) ([]byte, error) {
 		out = of(out, &entries[i])
 		end := len(out) - 4*len(entries)
 		if end > maxBlob {
-			return nil, errors.New("its names are longer than those of any job")
+			return nil, errLong
 		}
 		binary.LittleEndian.PutUint32(out[4*i:], uint32(end))
 	}
@@ -247,7 +252,7 @@ func (p *part) section(i int) ([]byte, error) {
 func (p *part) about() (about, error) {
 	var a about
 	b, err := p.section(aboutAt)
-	if err == nil && json.Unmarshal(b, &a) != nil || len(a.Passes) != p.passes && err == nil {
+	if err == nil && record.Decode(b, &a) != nil || len(a.Passes) != p.passes && err == nil {
 		err = errDamaged
 	}
 	return a, err

@@ -122,19 +122,34 @@ func partName(rel string) string {
 }
 
 // find says where an index may be: in the shelf, or in the user's cache where that
-// cannot be written.
+// cannot be written. What has the place of its folder and is none, such as a link to
+// somebody's files, is left alone.
 func (s *shelf) find(cache string) {
-	s.looks = []string{filepath.Join(s.dir, IndexFolder)}
+	own := filepath.Join(s.dir, IndexFolder)
+	if _, err := os.Lstat(own); err != nil || isFolder(own) {
+		s.looks = append(s.looks, own)
+	}
 	if cache != "" {
 		sum := sha256.Sum256([]byte(s.dir))
 		s.looks = append(s.looks, filepath.Join(cache, hex.EncodeToString(sum[:12])))
 	}
-	s.kept = s.looks[0]
+	if len(s.looks) > 0 {
+		s.kept = s.looks[0]
+	}
+}
+
+// isFolder reports whether a path is that of a folder, and of no link to one.
+func isFolder(path string) bool {
+	info, err := os.Lstat(path)
+	return err == nil && info.IsDir()
 }
 
 // prepare makes sure that there is a folder that the index can be written to.
 func (s *shelf) prepare() error {
-	var first error
+	first := fmt.Errorf("%s is no folder", filepath.Join(s.dir, IndexFolder))
+	if len(s.looks) > 0 {
+		first = nil
+	}
 	for _, dir := range s.looks {
 		err := writable(dir)
 		if err == nil {
@@ -154,7 +169,7 @@ func writable(dir string) error {
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return err
 	}
-	if info, err := os.Lstat(dir); err != nil || !info.IsDir() {
+	if !isFolder(dir) {
 		return fmt.Errorf("%s is no folder", dir)
 	}
 	f, err := os.CreateTemp(dir, ".try-*")

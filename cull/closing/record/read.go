@@ -76,7 +76,7 @@ func Open(bag string) (*Record, error) {
 
 func (r *Record) parse(text []byte, run int) error {
 	at := RunFolder(run) + "/" + JobName
-	if err := decode(text, &r.Job); err != nil {
+	if err := Decode(text, &r.Job); err != nil {
 		return fmt.Errorf("%s is not what was written: %w", at, err)
 	}
 	if r.Job.V > Version {
@@ -154,8 +154,8 @@ func (r *Record) read(name string, limit int64) ([]byte, error) {
 	return b, err
 }
 
-// decode reads JSON that does not say too much.
-func decode(text []byte, into any) error {
+// Decode reads JSON of somebody else's, unless it says more than any job does: ErrLarge.
+func Decode(text []byte, into any) error {
 	if bytes.Count(text, []byte(",")) > maxValues {
 		return ErrLarge
 	}
@@ -175,7 +175,7 @@ func read[T any](r *Record, name string) iter.Seq2[T, error] {
 		s.Buffer(make([]byte, 64<<10), maxLine)
 		for n := 1; s.Scan(); n++ {
 			var v T
-			if err := decode(bytes.TrimSpace(s.Bytes()), &v); err != nil || n > maxLines {
+			if err := Decode(bytes.TrimSpace(s.Bytes()), &v); err != nil || n > maxLines {
 				yield(zero, fmt.Errorf("%s, line %d, cannot be read", name, n))
 				return
 			}
