@@ -3,7 +3,6 @@ package closing
 import (
 	"context"
 	"fmt"
-	"os"
 	"slices"
 	"time"
 
@@ -11,6 +10,7 @@ import (
 	"garner/store"
 	"garner/store/archive"
 	"garner/store/copy"
+	"garner/store/vfs"
 )
 
 // tell says what became of every file.
@@ -209,15 +209,11 @@ func changes(was, now []file) []string {
 
 // headOf is the SHA-256 of a file's first 64 KiB.
 func headOf(path string) (string, error) {
-	f, err := os.Open(path)
+	f, info, err := vfs.OpenPlain(path)
 	if err != nil {
 		return "", err
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return "", err
-	}
 	h, err := store.HeadHash(f, info.Size())
 	return store.Hex(h), err
 }

@@ -36,6 +36,10 @@ func (r *runner) fill(ctx context.Context) error {
 	if err := r.makeSmalls(ctx); err != nil {
 		return err
 	}
+	own := map[string]bool{} // paths of files of the job: a killed freeing leaves small pictures beside their originals
+	for _, x := range r.items {
+		own[x.bag] = true
+	}
 	var copies []put
 	r.far = Progress{Stage: Copying}
 	for _, x := range r.items {
@@ -43,7 +47,7 @@ func (r *runner) fill(ctx context.Context) error {
 			if path == "" || !r.lacking(path) {
 				continue
 			}
-			if path == x.small && !r.plan.listed(path) {
+			if path == x.small && (own[path] || !r.plan.listed(path)) {
 				continue // it was made, or could not be brought anywhere
 			}
 			copies = append(copies, r.copyOf(x, path))

@@ -54,12 +54,13 @@ type planner struct {
 	manifest map[string]job.Sum
 	run      int // number of the record that is going to be written
 	names    *names
+	making   map[string]bool // paths of small pictures that no bag has
 }
 
 // newPlanner begins with the names that bags and record have. paths are those of the
 // payload of every bag.
 func newPlanner(bags []listing, paths [][]string, prior map[string]record.File, manifest map[string]job.Sum, run int) *planner {
-	p := &planner{bags: bags, prior: prior, manifest: manifest, run: run, names: newNames()}
+	p := &planner{bags: bags, prior: prior, manifest: manifest, run: run, names: newNames(), making: map[string]bool{}}
 	const jobFiles = record.JobFolder + "/"
 	for _, list := range paths {
 		for _, path := range list {
@@ -94,6 +95,9 @@ func (p *planner) listed(path string) bool {
 
 // fits reports whether a path of the bags is free for these bytes, or has them.
 func (p *planner) fits(path string, s *sum) bool {
+	if p.making[path] {
+		return false
+	}
 	for _, b := range p.bags {
 		if is, ok := b.sum(path); ok && (s == nil || is != *s) {
 			return false
@@ -180,6 +184,7 @@ func (p *planner) place(x *item) {
 	}
 	if x.drop {
 		if x.small = p.smallPath(x); x.small != "" {
+			p.making[x.small] = !p.listed(x.small)
 			// An earlier run kept it whole.
 			if was := p.prior[x.path].Bag; was != "" && x.sum != nil && p.everywhere(was, *x.sum) {
 				x.bag = was

@@ -153,9 +153,11 @@ func (r *runner) look(ctx context.Context) (err error) {
 	if err := r.sums(ctx); err != nil {
 		return err
 	}
-	for _, x := range r.items {
-		if x.why == "" {
-			r.plan.place(x)
+	for _, dropped := range []bool{true, false} { // small pictures have their places before what is a file already
+		for _, x := range r.items {
+			if x.why == "" && x.drop == dropped {
+				r.plan.place(x)
+			}
 		}
 	}
 	freed, err := r.job.Freed()

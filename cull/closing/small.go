@@ -3,7 +3,6 @@ package closing
 import (
 	"bytes"
 	"context"
-	"os"
 	"path/filepath"
 
 	"garner/cull"
@@ -13,6 +12,7 @@ import (
 	"garner/preview/sched"
 	"garner/preview/small"
 	"garner/store"
+	"garner/store/vfs"
 )
 
 // What is made is brought to the bags in batches, so that memory is bounded and an
@@ -95,15 +95,11 @@ func (r *runner) adopt(x *item) {
 }
 
 func readSmall(path string) (small.Original, error) {
-	f, err := os.Open(path)
+	f, info, err := vfs.OpenPlain(path)
 	if err != nil {
 		return small.Original{}, err
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return small.Original{}, err
-	}
 	return small.Read(f, info.Size())
 }
 
@@ -136,15 +132,11 @@ func (r *runner) maker() maker {
 }
 
 func (m maker) make(ctx context.Context, x *item) (picture, error) {
-	f, err := os.Open(filepath.Join(m.root, filepath.FromSlash(x.path)))
+	f, info, err := vfs.OpenPlain(filepath.Join(m.root, filepath.FromSlash(x.path)))
 	if err != nil {
 		return picture{}, err
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return picture{}, err
-	}
 	if info.Size() != x.size || !info.ModTime().Equal(x.mod) {
 		return picture{}, store.ErrChanged
 	}
@@ -218,15 +210,14 @@ func (r *runner) measure(path string) (size [2]int) {
 		if _, ok := p.sum(path); !ok {
 			continue
 		}
-		f, err := os.Open(filepath.Join(p.Dir, filepath.FromSlash(path)))
+		f, info, err := vfs.OpenPlain(filepath.Join(p.Dir, filepath.FromSlash(path)))
 		if err != nil {
 			continue
 		}
-		defer f.Close()
-		if info, err := f.Stat(); err == nil {
-			if c, err := jpeg.Config(f, 0, info.Size()); err == nil {
-				return [2]int{c.Width, c.Height}
-			}
+		c, err := jpeg.Config(f, 0, info.Size())
+		f.Close()
+		if err == nil {
+			return [2]int{c.Width, c.Height}
 		}
 	}
 	return size

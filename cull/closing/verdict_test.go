@@ -273,3 +273,38 @@ func growRecordOnly(t *testing.T, bag, to string) {
 		t.Fatal(err)
 	}
 }
+
+// A freeing that was killed leaves the small picture beside its original: both are what one
+// file in the bag stands for.
+func TestFreeingWasKilled(t *testing.T) {
+	for _, folder := range []string{"A", "x"} { // before the small pictures, and after
+		b := newBench(t)
+		if folder != "A" {
+			if err := os.Rename(filepath.Join(b.dir, "A"), filepath.Join(b.dir, folder)); err != nil {
+				t.Fatal(err)
+			}
+			b.open()
+		}
+		dropped := slices.IndexFunc(b.names, func(name string) bool { return strings.HasPrefix(name, folder+"/") })
+		b.decide(cull.No, dropped)
+		o := b.twoDisks()
+		b.run(Options{Dirs: o.Dirs[:1], VolumeOf: o.VolumeOf})
+		raw := b.main(dropped)
+		text, err := os.ReadFile(filepath.Join(o.Dirs[0], filepath.Base(b.dir), "data", "small", filepath.FromSlash(raw+".jpg")))
+		if err != nil {
+			t.Fatal(err)
+		}
+		b.write(cull.SmallPath(raw), string(text))
+		if sum := b.run(o); !sum.Safe || sum.Failures() > 0 {
+			t.Errorf("%v, %+v", sum.Why, sum.Places)
+		}
+		if s := b.stands(); !s.Safe {
+			t.Error(s.Why)
+		}
+		// A bag that has neither, and gets another picture of the original.
+		sum := b.run(Options{Dirs: []string{filepath.Join(b.shelf, "three")}, VolumeOf: o.VolumeOf, Small: 320})
+		if !has(t, sum.Places[0].Dir, text) {
+			t.Errorf("%s: the small picture is not in the bag as it is in the job", raw)
+		}
+	}
+}

@@ -2,7 +2,9 @@ package record
 
 import (
 	"fmt"
+	"math"
 	"strconv"
+	"strings"
 	"time"
 
 	"garner/cull"
@@ -66,10 +68,16 @@ func (o Frame) Known() (Known, error) {
 		return k, err
 	}
 	if !local(f.Name) {
-		return k, fmt.Errorf("%q is no name of a frame", f.Name)
+		return k, fmt.Errorf("%.100q is no name of a frame", f.Name)
+	}
+	if !isID(o.ID) {
+		return k, fmt.Errorf("%.100q is no frame", o.ID)
 	}
 	f.ID, f.Kind, f.Body, f.Taken, f.Shot, f.Luma = o.ID, o.Kind, o.Body, o.Time.Stamp(), o.Shot.shot(), o.Luma
 	for _, a := range o.Aliases {
+		if !isID(cull.ID(a)) {
+			return k, fmt.Errorf("%.100q is no frame", a)
+		}
 		f.Aliases = append(f.Aliases, cull.ID(a))
 	}
 	for _, r := range o.Files {
@@ -89,9 +97,12 @@ func (o Frame) Known() (Known, error) {
 	k.Order = o.Order
 	k.Answers = map[string]cull.Decision{}
 	for pass, a := range o.Answers {
+		if a == nil {
+			return k, fmt.Errorf("the answer in the pass %.100q is none", pass)
+		}
 		answer, ok := cull.ParseAnswer(a.Answer)
 		if !ok {
-			return k, fmt.Errorf("%q is no answer", a.Answer)
+			return k, fmt.Errorf("%.100q is no answer", a.Answer)
 		}
 		k.Answers[pass] = cull.Decision{Answer: answer, Who: a.Who, At: Moment(a.At), Shown: a.Shown, Explicit: a.Explicit}
 	}
@@ -100,6 +111,12 @@ func (o Frame) Known() (Known, error) {
 		k.Measures = o.Measured.Measures()
 	}
 	return k, nil
+}
+
+// isID reports whether an id is one that a frame may have: 16 hexadecimal digits.
+func isID(id cull.ID) bool {
+	_, err := strconv.ParseUint(string(id), 16, 64)
+	return err == nil && len(id) == 16 && strings.ToLower(string(id)) == string(id)
 }
 
 func shotOf(s cull.Shot) Shot {
@@ -136,10 +153,16 @@ func BodyOf(b cull.Body) Body {
 	return o
 }
 
+// maxOffset is more seconds than a clock may be off: 290 years have no more.
+const maxOffset = 9e9
+
 // Body is the opposite of BodyOf.
 func (o Body) Body() (cull.Body, error) {
 	b := cull.Body{Key: o.Key, Letter: o.Letter, Make: o.Make, Model: o.Model, Serial: o.Serial, Photographer: o.Photographer}
 	for _, off := range o.Offsets {
+		if math.Abs(off.Seconds) > maxOffset {
+			return b, fmt.Errorf("a clock is %g seconds off", off.Seconds)
+		}
 		f := cull.Offset{Add: time.Duration(off.Seconds * float64(time.Second))}
 		if off.From != nil {
 			from, err := time.Parse("2006-01-02T15:04:05.999999999", *off.From)

@@ -25,10 +25,13 @@ func name(s, raw string) (string, error) {
 	return string(b), err
 }
 
+// maxPath is how many bytes a path has at most; systems take no more.
+const maxPath = 4096
+
 // local reports whether a path stays below the folder that it is relative to, on every
 // system.
 func local(p string) bool {
-	if p == "" || p == "." || path.Clean(p) != p || path.IsAbs(p) || strings.HasPrefix(p, "~") || strings.ContainsAny(p, "\\\x00") {
+	if len(p) > maxPath || p == "" || p == "." || path.Clean(p) != p || path.IsAbs(p) || strings.HasPrefix(p, "~") || strings.ContainsAny(p, "\\\x00") {
 		return false
 	}
 	if p == ".." || strings.HasPrefix(p, "../") {
@@ -41,7 +44,7 @@ func local(p string) bool {
 func jobPath(s, raw string) (string, error) {
 	p, err := name(s, raw)
 	if err == nil && !local(p) {
-		err = fmt.Errorf("%q is no path in a job", p)
+		err = fmt.Errorf("%.100q is no path in a job", p)
 	}
 	return p, err
 }

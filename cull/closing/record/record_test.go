@@ -94,6 +94,14 @@ func TestBodiesComeBack(t *testing.T) {
 	}
 }
 
+func TestClocksThatCannotBe(t *testing.T) {
+	for _, seconds := range []float64{1e300, -1e10} {
+		if b, err := (Body{Offsets: []Offset{{Seconds: seconds}}}).Body(); err == nil {
+			t.Errorf("%g seconds: %v", seconds, b.Offsets)
+		}
+	}
+}
+
 func write(t *testing.T, bag string, run int, c Content) {
 	t.Helper()
 	dir := filepath.Join(bag, filepath.FromSlash(RunFolder(run)))
@@ -231,8 +239,37 @@ func TestTooMuchIsRefused(t *testing.T) {
 	}
 }
 
+// What a frame of no job says is refused before anybody relies on it.
+func TestFramesOfNoJob(t *testing.T) {
+	const honest = `{"id":"0123456789abcdef","frame":"A/1","answers":{}}`
+	for old, now := range map[string]string{
+		`{}`:                 `{"keep":null}`,
+		`"0123456789abcdef"`: `""`,
+		`"0123456789abcde`:   `"0123456789ABCDE`,
+		`f",`:                `f","aliases":["../x"],`,
+		`"A/1"`:              `"` + strings.Repeat("x", 5000) + `"`,
+		`"answers"`:          `"files":[{"path":"` + strings.Repeat("x", 5000) + `"}],"answers"`,
+	} {
+		var o Frame
+		if err := json.Unmarshal([]byte(honest), &o); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := o.Known(); err != nil {
+			t.Fatal(err)
+		}
+		o = Frame{}
+		if err := json.Unmarshal([]byte(strings.Replace(honest, old, now, 1)), &o); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := o.Known(); err == nil || len(err.Error()) > 300 {
+			t.Errorf("%.80s: %.80v", now, err)
+		}
+	}
+}
+
 func FuzzFrame(f *testing.F) {
 	f.Add([]byte(`{"v":1,"id":"0123456789abcdef","frame":"A/1","time":{"local":"2026-06-13T14:02:11.130","zone":"+02:00","zone_is":"known"},"files":[{"path":"A/1.CR3"}],"answers":{"keep":{"answer":"no","at":"2026-06-13T14:02:11Z"}}}`))
+	f.Add([]byte(`{"id":"0123456789abcdef","frame":"A/1","answers":{"keep":null},"measured":{"focus":null}}`))
 	f.Fuzz(func(t *testing.T, line []byte) {
 		var o Frame
 		if json.Unmarshal(line, &o) != nil {

@@ -11,6 +11,7 @@ import (
 	"garner/preview/sched"
 	"garner/preview/small"
 	"garner/store"
+	"garner/store/vfs"
 )
 
 // What looking at small pictures may take: bytes of one, and of all that are looked at
@@ -68,14 +69,7 @@ func sizeOf(path string) int64 {
 
 // readSmall reads a small picture and decodes it.
 func readSmall(path string) (small.Original, error) {
-	info, err := os.Lstat(path)
-	if err != nil {
-		return small.Original{}, err
-	}
-	if !info.Mode().IsRegular() {
-		return small.Original{}, errors.New("it is no file")
-	}
-	f, err := os.Open(path)
+	f, _, err := vfs.OpenPlain(path)
 	if err != nil {
 		return small.Original{}, err
 	}

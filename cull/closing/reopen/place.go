@@ -108,12 +108,12 @@ func (r *runner) enter() error {
 // begun reads the marker; "" = there is none.
 func (r *runner) begun() (string, error) {
 	path := filepath.Join(r.state, markerName)
-	f, err := os.Open(path)
+	f, _, err := vfs.OpenPlain(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return "", nil
 	}
 	if err != nil {
-		return "", store.Wrap("open", path, err)
+		return "", err
 	}
 	defer f.Close()
 	b, err := io.ReadAll(io.LimitReader(f, 4*sha256.Size))

@@ -448,6 +448,19 @@ func (b *bench) list(name, was, is string) {
 	b.must(os.WriteFile(info, []byte(strings.Join(lines, "")), 0o666))
 }
 
+// What makes no sense in the record is found before anything is copied.
+func TestFramesThatMakeNoSense(t *testing.T) {
+	b := newBench(t)
+	b.edit(record.RunFolder(1)+"/"+record.FramesName, func(s string) string { return strings.Replace(s, `"answer":"no"`, `"answer":"perhaps"`, 1) })
+	dir := filepath.Join(t.TempDir(), "again")
+	if _, err := Run(context.Background(), b.bag, dir, Options{}); err == nil || !strings.Contains(err.Error(), `"perhaps" is no answer`) {
+		t.Error(err)
+	}
+	if _, err := os.Lstat(dir); !errors.Is(err, fs.ErrNotExist) {
+		t.Error("there is a folder now")
+	}
+}
+
 // A record may say anything: nothing is written outside the folder, nor into the state.
 func TestHostile(t *testing.T) {
 	for _, to := range []string{"../out.xmp", "/tmp/out.xmp", ".garner/catalog.db", ".GARNER/people.db", ".garner./catalog.db", "GARNER~1/x", "A/../../x", `..\x`, "C:x"} {

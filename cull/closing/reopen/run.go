@@ -81,6 +81,10 @@ func (r *runner) all(bag, dir string) (err error) {
 	if err := r.plan(); err != nil {
 		return err
 	}
+	// Before hours of copying: a line that cannot be read then would end the work again and again.
+	if err := r.frames(func([]line) error { return nil }); err != nil {
+		return err
+	}
 	if err := r.enter(); err != nil {
 		return err
 	}
