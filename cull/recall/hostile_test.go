@@ -116,6 +116,17 @@ func TestManyTimesMany(t *testing.T) {
 	}
 }
 
+// One frame may have names so long that what is said of it could not be read again.
+func TestNamesWithoutAnEnd(t *testing.T) {
+	e := entry{name: "A/1"}
+	for range 3 {
+		e.others = append(e.others, strings.Repeat("x", 3_900_000))
+	}
+	if _, err := encodePart(about{}, []entry{e}, [32]byte{}); !errors.Is(err, errLong) {
+		t.Error(err)
+	}
+}
+
 // An index may say a hundred times as much as it has bytes.
 func TestIndexThatSwells(t *testing.T) {
 	b := wedding(t, filepath.Join(t.TempDir(), "bag"), "Job", 1)

@@ -163,9 +163,10 @@ func looksOf(entries []entry) []byte {
 func blobOf(entries []entry, of func([]byte, *entry) []byte) ([]byte, error) {
 	out := make([]byte, 4*len(entries))
 	for i := range entries {
+		start := len(out)
 		out = of(out, &entries[i])
 		end := len(out) - 4*len(entries)
-		if end > maxBlob {
+		if end > maxBlob || len(out)-start > maxDetail {
 			return nil, errLong
 		}
 		binary.LittleEndian.PutUint32(out[4*i:], uint32(end))
