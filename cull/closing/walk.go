@@ -7,9 +7,11 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
+	"garner/cull/job"
 	"garner/cull/output"
 	"garner/cull/scan"
 	"garner/store"
@@ -40,7 +42,8 @@ type folder struct {
 }
 
 // walk lists everything below root that is the job's. Links are listed, not followed;
-// what garner keeps for itself and what systems leave behind is passed over.
+// what garner keeps for itself in the state folder, wherever that is, and what systems leave
+// behind is passed over.
 func walk(ctx context.Context, root, state string, sets bool) (folder, error) {
 	var f folder
 	// The job itself may be reached by a link; only links inside are not followed.
@@ -50,6 +53,7 @@ func walk(ctx context.Context, root, state string, sets bool) (folder, error) {
 	if real, err := filepath.EvalSymlinks(state); err == nil {
 		state = real
 	}
+	states := []string{state, filepath.Join(root, stateFolder)}
 	err := filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -57,6 +61,7 @@ func walk(ctx context.Context, root, state string, sets bool) (folder, error) {
 		if p == root {
 			return err
 		}
+		own := job.OwnState(filepath.Base(p)) && slices.ContainsFunc(states, func(dir string) bool { return isFolder(dir, filepath.Dir(p)) })
 		rel := filepath.ToSlash(strings.TrimPrefix(p[len(root):], string(os.PathSeparator)))
 		switch {
 		case err != nil:
@@ -65,16 +70,17 @@ func walk(ctx context.Context, root, state string, sets bool) (folder, error) {
 				return fs.SkipDir
 			}
 			return nil
-		case d.IsDir():
-			if rel == stateFolder || p == state {
-				return fs.SkipDir
-			}
+		case own && d.IsDir():
+			return fs.SkipDir
+		case own, d.IsDir():
 			return nil
 		case d.Type()&fs.ModeSymlink != 0:
 			f.left = append(f.left, Left{rel, "a symbolic link, not followed"})
 		case !d.Type().IsRegular():
 			f.left = append(f.left, Left{rel, "not a regular file"})
-		case scan.Litter(path.Base(rel)):
+		case litter(path.Base(rel)):
+		case strings.HasPrefix(rel, stateFolder+"/"):
+			f.left = append(f.left, Left{rel, "not of garner's making, in the folder that garner keeps for itself: move it elsewhere"})
 		default:
 			info, err := d.Info()
 			if err != nil {
@@ -86,6 +92,27 @@ func walk(ctx context.Context, root, state string, sets bool) (folder, error) {
 		return nil
 	})
 	return f, err
+}
+
+// litter reports whether a file is nobody's: how a window looked, what a killed copy left.
+// The ._NAME that a Mac puts beside a file on a disk of another system is not: it may hold
+// the labels and comments that somebody gave the file, or all that an old font consists of.
+func litter(base string) bool {
+	if of, beside := strings.CutPrefix(base, "._"); beside {
+		return litter(of)
+	}
+	return scan.Litter(base)
+}
+
+// isFolder reports whether two paths are those of one folder. Some systems take names for
+// one that differ in case.
+func isFolder(a, b string) bool {
+	if a == b || !strings.EqualFold(a, b) {
+		return a == b
+	}
+	x, err1 := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
 }
 
 // stateFolder is what garner keeps for itself in a job.
