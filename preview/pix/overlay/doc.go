@@ -11,8 +11,12 @@
 // is compared is how a pixel stands against its surroundings, so that tones and colours
 // may have been changed as one likes.
 //
+// [Picture.Near] is for where about it lies is known already and time is short: of many
+// frames that are told from one another by their thumbnails.
+//
 // The [Misfit] that is left has a number for each square of the picture. Whether the
 // picture shows one frame rather than another is said by the difference of two of
 // them ([Misfit.Against]): where nothing moved they are alike, whatever was done to the
-// picture; where something moved all of them have to speak for the same frame.
+// picture; where something moved all of them have to speak for the same frame. Whether it
+// shows the frame at all is said by how much of it agrees ([Misfit.Agree]).
 package overlay

@@ -11,6 +11,7 @@ const (
 	FrameEdge = 512
 
 	pictureEdge = 256
+	smallEdge   = 128
 	least       = 64 // pixels of the smallest plane, up to twice as many
 
 	leastPart   = 0.4  // a smaller part of a frame is not looked for
@@ -21,6 +22,8 @@ const (
 	square  = 8    // pixels of the places that misfits are given for
 	steps   = 8    // of least squares, on each size
 	stretch = 0.12 // of its size, by which a picture may be stretched, slanted or turned: 7 degrees
+
+	worthMore = 0.35 // agreement below which a picture is not looked at any closer
 
 	moved = 0.5 // standard deviations by which what has not moved does not differ
 )
@@ -34,26 +37,59 @@ func New(m *jpeg.Image) Picture { return Picture{planes(m, pictureEdge)} }
 // NewFrame takes what pictures are laid on, upright, about FrameEdge pixels long.
 func NewFrame(m *jpeg.Image) Picture { return Picture{planes(m, FrameEdge)} }
 
+// NewSmall takes a picture, upright, to be laid on frames that are no larger than
+// thumbnails.
+func NewSmall(m *jpeg.Image) Picture { return Picture{planes(m, smallEdge)} }
+
 // On lays the picture on a frame, as well as can be.
 func (p Picture) On(frame Picture) Misfit {
 	start := search(p.planes[len(p.planes)-1], frame.planes[len(frame.planes)-1])
 	at := start
 	for i := len(p.planes) - 1; i >= 0; i-- {
-		r := p.planes[i].relief(around)
-		for range steps {
-			step, ok := fit(r, frame.planes, at)
-			if !ok {
-				break
-			}
-			if at = at.after(step); !at.near(start) {
-				return misfit(p.planes[0], frame.planes, start)
-			}
-			if step.small(1 / float64(10*r.long())) {
-				break
-			}
+		var ok bool
+		if at, ok = p.planes[i].settle(frame.planes, at, start); !ok {
+			break
 		}
 	}
 	return misfit(p.planes[0], frame.planes, at)
+}
+
+// Near lays the picture on a frame about where it is said to lie: its left and its upper
+// edge and its width, as shares of the frame's width and height. That takes a fraction of
+// the time; where they agree too little while they are small, it is left at that.
+func (p Picture) Near(frame Picture, x, y, width float64) Misfit {
+	i := len(p.planes) - 1
+	start := searchNear(p.planes[i], frame.planes[len(frame.planes)-1], placed(p.planes[0], frame.planes[0], x, y, width))
+	at := start
+	for ; ; i-- {
+		// Never the frame at its smallest that will do, or what is not cropped would be
+		// compared with one size of it or another by a thousandth.
+		under := frame.planes[:min(i+1, len(frame.planes))]
+		var ok bool
+		at, ok = p.planes[i].settle(under, at, start)
+		if m := misfit(p.planes[i], under, at); i == 0 || !ok || m.Agree() < worthMore {
+			return m
+		}
+	}
+}
+
+// settle moves a picture until it fits. Where it goes too far from where it started, it
+// goes back there.
+func (p plane) settle(frame []plane, at, start place) (place, bool) {
+	r := p.relief(around)
+	for range steps {
+		step, ok := fit(r, frame, at)
+		if !ok {
+			break
+		}
+		if at = at.after(step); !at.near(start) {
+			return start, false
+		}
+		if step.small(1 / float64(10*r.long())) {
+			break
+		}
+	}
+	return at, true
 }
 
 // near reports whether a place is one that least squares should come to from another:

@@ -1,6 +1,9 @@
 package overlay
 
-import "math"
+import (
+	"image"
+	"math"
+)
 
 // place maps a point of a picture to one of the frame under it: both in units of their
 // long edges, from the upper left corner.
@@ -57,18 +60,61 @@ func search(picture, frame plane) place {
 		w, h := max(1, int(float64(picture.w)*most*part+0.5)), max(1, int(float64(picture.h)*most*part+0.5))
 		w, h = min(w, frame.w), min(h, frame.h)
 		small, _ := place{xx: 1, yy: 1}.under([]plane{picture}, w, h)
-		x, y, c := small.correlate(frame)
+		x, y, c := small.correlate(frame, image.Rect(0, 0, frame.w-w+1, frame.h-h+1))
 		if c > best {
-			size := float64(frame.long())
-			z := float64(picture.long()) * most * part / size
-			best, found = c, place{xx: z, yy: z, x: float64(x) / size, y: float64(y) / size}
+			best, found = c, lies(picture, frame, x, y, most*part)
 		}
 	}
 	return found
 }
 
-// correlate finds where on a frame a smaller plane fits best.
-func (p plane) correlate(frame plane) (bestX, bestY int, best float64) {
+// nearSteps and nearPixels are how far about a place is searched: sizes to each side,
+// and pixels of the smallest plane.
+const (
+	nearSteps  = 1
+	nearPixels = 3
+)
+
+// searchNear is search about a place alone.
+func searchNear(picture, frame plane, at place) place {
+	best, found := -2.0, at
+	size := at.xx * float64(frame.long()) / float64(picture.long())
+	about := image.Pt(int(at.x*float64(frame.long())+0.5), int(at.y*float64(frame.long())+0.5))
+	for step := -nearSteps; step <= nearSteps; step++ {
+		scale := size * math.Pow(stepOfParts, float64(step))
+		w, h := int(float64(picture.w)*scale+0.5), int(float64(picture.h)*scale+0.5)
+		// A pixel more than the frame has is one that was rounded.
+		if w < 1 || h < 1 || w > frame.w+1 || h > frame.h+1 {
+			continue
+		}
+		w, h = min(w, frame.w), min(h, frame.h)
+		small, _ := place{xx: 1, yy: 1}.under([]plane{picture}, w, h)
+		within := image.Rect(-nearPixels, -nearPixels, nearPixels+1, nearPixels+1).Add(about).Intersect(image.Rect(0, 0, frame.w-w+1, frame.h-h+1))
+		if x, y, c := small.correlate(frame, within); c > best {
+			best, found = c, lies(picture, frame, x, y, scale)
+		}
+	}
+	return found
+}
+
+// lies is the place of a picture of that size whose upper left corner is at a pixel of a frame.
+func lies(picture, frame plane, x, y int, scale float64) place {
+	size := float64(frame.long())
+	z := float64(picture.long()) * scale / size
+	return place{xx: z, yy: z, x: float64(x) / size, y: float64(y) / size}
+}
+
+// placed is the place of a picture that lies there, in shares of the frame's width and
+// height.
+func placed(picture, frame plane, x, y, width float64) place {
+	size := float64(frame.long())
+	z := width * float64(frame.w) / size * float64(picture.long()) / float64(picture.w)
+	return place{xx: z, yy: z, x: x * float64(frame.w) / size, y: y * float64(frame.h) / size}
+}
+
+// correlate finds where on a frame a smaller plane fits best: its upper left corner is
+// within a part of it.
+func (p plane) correlate(frame plane, within image.Rectangle) (bestX, bestY int, best float64) {
 	n := float64(len(p.v))
 	var mean, norm float64
 	for _, v := range p.v {
@@ -80,8 +126,8 @@ func (p plane) correlate(frame plane) (bestX, bestY int, best float64) {
 		norm += float64(own[i]) * float64(own[i])
 	}
 	best = -2
-	for y := range frame.h - p.h + 1 {
-		for x := range frame.w - p.w + 1 {
+	for y := within.Min.Y; y < within.Max.Y; y++ {
+		for x := within.Min.X; x < within.Max.X; x++ {
 			var product, sum, squares float32
 			for row := range p.h {
 				a, b := own[row*p.w:][:p.w], frame.v[(y+row)*frame.w+x:][:p.w]
