@@ -105,12 +105,12 @@ var mayImport = map[string][]string{
 
 	"cull/closing/reopen": {"cull", "cull/closing/record", "cull/job", "cull/prepare", "preview/sched", "preview/small", "store", "store/*"}, // bags checked, and made jobs again
 	"cull/closing/record": {"cull", "cull/evidence", "store/vfs"},                                                                            // what a bag says of its job
-	"cull/recall":         {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/people", "cull/recall/faces", "cull/recall/like", "cull/returned", "preview/sched", "store", "store/copy", "store/vfs"},
+	"cull/recall":         {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/people", "cull/prepare", "cull/recall/faces", "cull/recall/like", "cull/returned", "preview/jpeg", "preview/sched", "store", "store/copy", "store/vfs"},
 	"cull/closing":        {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/output", "cull/prepare", "cull/returned", "cull/scan", "preview/exif", "preview/jpeg", "preview/raw", "preview/sched", "preview/small", "store", "store/*"},
 	// The one package that deletes originals.
 	"cull/closing/free": {"cull", "cull/closing/record", "cull/intake/plan", "cull/job", "cull/prepare", "cull/returned", "preview/exif", "preview/jpeg", "preview/pix", "preview/raw", "preview/small", "store", "store/*"},
 	"cull/recall/faces": {"cull", "cull/people", "cull/returned", "preview", "preview/face", "preview/jpeg", "preview/measure", "preview/pix", "store"}, // faces described for one question
-	"cull/recall/like":  {"cull", "preview/jpeg", "preview/pix", "preview/sched"},                                                                       // likeness among the frames of many jobs
+	"cull/recall/like":  {"cull", "preview/jpeg", "preview/pix", "preview/pix/overlay", "preview/sched"},                                                // likeness among the frames of many jobs
 
 	"cull/clocks/match": {"cull", "cull/group"},
 	"cull/timeline":     {"cull"},

@@ -82,8 +82,8 @@ func (k *known) crops(m *jpeg.Image) ([]Like, error) {
 			}
 			at, queries = len(queries), append(queries, shaped{f.shape(), q})
 		}
-		bits, share := queries[at].query.Find(l)
-		likes = append(likes, Like{f.ID, bits, share})
+		bits, crop := queries[at].query.Find(l)
+		likes = append(likes, Like{f.ID, bits, crop.Share()})
 	}
 	return likes, nil
 }

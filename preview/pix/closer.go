@@ -11,27 +11,27 @@ var closerSteps = [...]float64{0.5, 0.25, 0.125}
 // Closer is Find for several known pictures, with the best crop of each moved until it
 // fits. Every crop that was tried out for one of them is for all: where they are alike,
 // the query is the same part of each.
-func (q Query) Closer(known []Looks) (bits, share []float64) {
+func (q Query) Closer(known []Looks) (bits []float64, crops []Crop) {
 	c := closer{windows{m: q.m}, map[[4]int32]*Crop{}}
-	bits, share = make([]float64, len(known)), make([]float64, len(known))
+	bits, crops = make([]float64, len(known)), make([]Crop, len(known))
 	var tried []*Crop
 	for i := range known {
 		b, best := q.find(&known[i])
-		bits[i], share[i] = b, 1
+		bits[i], crops[i] = b, entire
 		if best == nil {
 			continue
 		}
 		bits[i], best = c.fit(b, best, &known[i])
-		share[i], tried = best.Share(), append(tried, best)
+		crops[i], tried = *best, append(tried, best)
 	}
 	for i := range known {
 		for _, crop := range tried {
 			if b := crop.distance(&known[i]); b < bits[i] {
-				bits[i], share[i] = b, crop.Share()
+				bits[i], crops[i] = b, *crop
 			}
 		}
 	}
-	return bits, share
+	return bits, crops
 }
 
 // closer hashes crops between those of a query. It keeps them: pictures that are alike

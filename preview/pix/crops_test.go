@@ -159,9 +159,9 @@ func TestCrops(t *testing.T) {
 					t.Fatal(err)
 				}
 				whole := finger(t, m)
-				right, share := q.Find(k.looks)
-				if d := share - max(c.w, c.h); right < 17 && math.Abs(d) > 0.06 {
-					t.Errorf("%s of %s: a share of %.2f", c.name, k.name, share)
+				right, crop := q.Find(k.looks)
+				if d := crop.Share() - max(c.w, c.h); right < 17 && math.Abs(d) > 0.06 {
+					t.Errorf("%s of %s: a share of %.2f", c.name, k.name, crop.Share())
 				}
 				wrong, wrongAlone := 64.0, 64
 				for o, other := range all {

@@ -122,15 +122,18 @@ func (q Query) Distance(l Looks) float64 {
 	return bits
 }
 
-// Find is Distance with the share of the known picture's width or height, whichever is
-// greater, that the best crop has; 1 if the query can be no crop of it.
-func (q Query) Find(l Looks) (bits, share float64) {
+// Find is Distance with the best crop; all of the known picture if the query can be no
+// crop of it.
+func (q Query) Find(l Looks) (bits float64, crop Crop) {
 	bits, best := q.find(&l)
 	if best == nil {
-		return bits, 1
+		return bits, entire
 	}
-	return bits, best.Share()
+	return bits, *best
 }
+
+// entire is all of a known picture.
+var entire = Crop{W: 1, H: 1}
 
 // find returns the best crop; nil if the query can be no crop of it.
 func (q Query) find(l *Looks) (bits float64, best *Crop) {

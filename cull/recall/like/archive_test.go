@@ -29,6 +29,25 @@ type frame struct {
 	moment int
 	m      *jpeg.Image
 	looks  pix.Looks
+	coded  []byte // its thumbnail, as a record keeps it
+}
+
+// setting is where it was taken: the video, the painted scene, or the photograph that
+// others were made of.
+func (f *frame) setting() string {
+	name, _, _ := strings.Cut(f.name, " +")
+	if at := strings.LastIndexByte(name, '/'); at >= 0 {
+		name = strings.TrimRight(name[:at], " 0123456789")
+	}
+	return name
+}
+
+func (f *frame) thumb() *jpeg.Image {
+	m, err := jpeg.Decode(f.coded, jpeg.Options{Luma: true})
+	if err != nil {
+		panic(err)
+	}
+	return m
 }
 
 func (f *frame) aspect() float64 { return float64(f.m.Width) / float64(f.m.Height) }
@@ -101,7 +120,11 @@ func (a *archiver) add(name string, m *jpeg.Image, alone bool) bool {
 		}
 		a.moments++
 	}
-	a.out = append(a.out, frame{name, a.moments, m, l})
+	coded, err := jpeg.AppendEncode(nil, pix.Thumb(m, 1), 85)
+	if err != nil {
+		a.t.Fatal(err)
+	}
+	a.out = append(a.out, frame{name, a.moments, m, l, coded})
 	return true
 }
 

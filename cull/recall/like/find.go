@@ -17,6 +17,18 @@ type Match struct {
 	Row   int
 	Bits  float64 // how unlike they are: 0 alike, pix.Unrelated nothing in common
 	Share float64 // of the frame's width or height, whichever is greater, that the picture shows
+
+	Looked bool    // Closer has looked at it
+	Agrees float64 // share of the picture that the frame has in the same places; meaningful if Looked
+
+	lies lies
+}
+
+// lies says which of the ways to cut borders off a picture a frame looks like, and where
+// on it: left and upper edge and width, as shares of the frame's width and height.
+type lies struct {
+	cut         int
+	x, y, width float64
 }
 
 const (
@@ -47,7 +59,7 @@ func (c *Columns) Find(ctx context.Context, p *Picture, most int) ([]Match, erro
 		if r.bits >= pix.Unrelated || len(out) == cap(out) {
 			break
 		}
-		out = append(out, Match{r.row, r.bits, r.share})
+		out = append(out, Match{Row: r.row, Bits: r.bits, Share: r.crop.Share(), lies: lies{r.cut, r.crop.X, r.crop.Y, r.crop.W}})
 	}
 	return out, nil
 }
@@ -56,7 +68,7 @@ func (c *Columns) Find(ctx context.Context, p *Picture, most int) ([]Match, erro
 type row struct {
 	row   int
 	bits  float64
-	share float64
+	crop  pix.Crop
 	look  *pix.Looks
 	shape shape
 	cut   int // of the picture, which is nearest
@@ -172,10 +184,10 @@ func (p *Picture) second(ctx context.Context, rows []row) error {
 			if err != nil {
 				return err
 			}
-			r.bits, r.share = pix.Unrelated, 1
+			r.bits, r.crop = pix.Unrelated, pix.Crop{W: 1, H: 1}
 			for k, q := range g.queries {
-				if bits, share := q.Find(*r.look); bits < r.bits {
-					r.bits, r.share, r.cut = bits, share, k
+				if bits, crop := q.Find(*r.look); bits < r.bits {
+					r.bits, r.crop, r.cut = bits, crop, k
 				}
 			}
 		}
@@ -213,9 +225,9 @@ func (p *Picture) third(ctx context.Context, rows []row) error {
 		for _, r := range groups[order[at]] {
 			known = append(known, *r.look)
 		}
-		bits, share := g.queries[order[at].cut].Closer(known)
+		bits, crops := g.queries[order[at].cut].Closer(known)
 		for i, r := range groups[order[at]] {
-			r.bits, r.share = bits[i], share[i]
+			r.bits, r.crop = bits[i], crops[i]
 		}
 		return nil
 	})

@@ -8,11 +8,13 @@ import (
 
 	"garner/preview/jpeg"
 	"garner/preview/pix"
+	"garner/preview/pix/overlay"
 )
 
 // Picture is a picture that is looked for. It may be used by several goroutines at once.
 type Picture struct {
-	cuts []*jpeg.Image // the picture as it is, and without what may be borders
+	cuts []*jpeg.Image            // the picture as it is, and without what may be borders
+	laid []func() overlay.Picture // each of them, to be laid on thumbnails
 
 	mu      sync.Mutex
 	guesses map[shape]*guess
@@ -25,7 +27,9 @@ func NewPicture(m *jpeg.Image) (*Picture, error) {
 	}
 	p := &Picture{guesses: map[shape]*guess{}}
 	for _, cut := range cuts(m) {
-		p.cuts = append(p.cuts, pix.Fit(cut, pix.ThumbEdge))
+		small := pix.Fit(cut, pix.ThumbEdge)
+		p.cuts = append(p.cuts, small)
+		p.laid = append(p.laid, sync.OnceValue(func() overlay.Picture { return overlay.NewSmall(small) }))
 	}
 	return p, nil
 }
