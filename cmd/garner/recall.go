@@ -48,7 +48,9 @@ that 412 finds 0412-A and IMG_0412 but not IMG_4123.
 
 --like FILE looks for the frames that a JPEG, TIFF or PNG may show: one that a client
 sends back, cropped, made smaller, edited, with a stamp on it, or the screen of a
-telephone. Frames of one burst are all like it.
+telephone. Frames of one burst are all like it. It is laid on the thumbnails of the
+nearest, and those that it fits on come first; "very like" are those, and without a
+thumbnail what is as near as frames of one burst are.
 
 --face FILE looks for a face: of a portrait, of a frame, of any JPEG, TIFF, PNG or raw file.
 Where it shows several, --which N says which, from the left. The faces in all frames

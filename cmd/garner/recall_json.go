@@ -21,7 +21,8 @@ type jsonHit struct {
 	Moment    int               `json:"moment"`
 	Answers   map[string]string `json:"answers"` // by pass; what is open is not there
 	Delivered []string          `json:"delivered"`
-	Unlike    *float64          `json:"unlike_bits"`       // from the picture that was asked for, 0 to 32
+	Unlike    *float64          `json:"unlike_bits"`       // its look, from the picture that was asked for, 0 to 32
+	Agrees    *float64          `json:"agrees"`            // share of the picture that its thumbnail has in the same places; null = nobody looked
 	Share     *float64          `json:"share"`             // of the frame's longer side that it shows
 	Distance  *float64          `json:"face_distance"`     // from the face that was asked for; up to 0.55 it is alike, up to 0.60 maybe
 	FaceAt    *[4]float64       `json:"face_region_share"` // x, y, width, height of the upright picture
@@ -59,6 +60,9 @@ func hitObject(h recall.Hit, t *recall.Taken, like bool) jsonHit {
 	}
 	if like {
 		o.Unlike, o.Share = &h.Bits, &h.Share
+		if h.Looked {
+			o.Agrees = &h.Agrees
+		}
 	}
 	if f := h.Face; f != nil {
 		o.Distance, o.FaceAt = &f.Distance, &[4]float64{f.At.X, f.At.Y, f.At.W, f.At.H}

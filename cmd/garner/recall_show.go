@@ -28,7 +28,7 @@ func hitText(h recall.Hit, t *recall.Taken, called string, f recallFlags) string
 		parts = append(parts, deliveredText(h))
 	}
 	if f.like != "" {
-		parts = append(parts, likeText(h.Bits, h.Share))
+		parts = append(parts, likeText(h))
 	}
 	if h.Face != nil {
 		parts = append(parts, faceText(h.Face))
@@ -85,17 +85,18 @@ func answerText(answers map[string]cull.Answer) string {
 	return strings.Join(append([]string{text}, later...), ", ")
 }
 
-// likeText is likeness in words. What was taken at one moment is as near as the frame
-// itself; what has nothing to do with a picture is some twenty bits away.
-func likeText(bits, share float64) string {
+// likeText is likeness in words. A picture fits on its own frame and on those of one moment
+// with it; where no thumbnail is kept they are as near by their looks, and what has nothing
+// to do with it is some twenty bits away.
+func likeText(h recall.Hit) string {
 	of := "it"
-	if share < 0.95 {
-		of = fmt.Sprintf("%.0f %% of it", 100*share)
+	if h.Share < 0.95 {
+		of = fmt.Sprintf("%.0f %% of it", 100*h.Share)
 	}
 	switch {
-	case bits <= 12:
+	case h.Fits(), !h.Looked && h.Bits <= 12:
 		return "very like " + of
-	case bits <= recall.Alike:
+	case h.Bits <= recall.Alike:
 		return "like " + of
 	}
 	return "hardly like it"

@@ -23,6 +23,13 @@
 // A frame that is in a job and in its bag, or in copies of one bag, is found once, and
 // the best file of all of these is named. A file is named only if it is there.
 //
+// # Likeness
+//
+// What a picture may show is found by the looks that records hold (cull/recall/like). At
+// the nearest a closer look is taken, with the thumbnails of the bags and of the caches of
+// jobs: the picture is laid on each, and those that it fits on come first. Where no thumbnail
+// is kept or can be read the look alone counts.
+//
 // # Faces
 //
 // A person is found by the templates of a job that said yes to them, or by a face that is

@@ -1,6 +1,7 @@
 package recall
 
 import (
+	"fmt"
 	"strconv"
 
 	"garner/cull"
@@ -76,6 +77,9 @@ func parseID(id cull.ID) (uint64, bool) {
 	n, err := strconv.ParseUint(string(id), 16, 64)
 	return n, err == nil && len(id) == 16
 }
+
+// idOf is the inverse of parseID.
+func idOf(n uint64) cull.ID { return cull.ID(fmt.Sprintf("%016x", n)) }
 
 // aspectOf is the width of an upright picture for its height; 0 = unknown.
 func aspectOf(s cull.Shot) float64 {

@@ -2,12 +2,12 @@ package recall
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 
 	"garner/cull"
 	"garner/cull/closing/record"
+	"garner/cull/recall/like"
 )
 
 // Hit is a frame that was found.
@@ -24,13 +24,18 @@ type Hit struct {
 	Moment    int
 	Answers   map[string]cull.Answer // by pass; what is open is not there
 	Delivered []string               // numbers and names under which it was delivered
-	Bits      float64                // how unlike it is to the picture that was asked for; meaningful if there was one
+	Bits      float64                // how unlike its look is to the picture that was asked for; meaningful if there was one
 	Share     float64                // of the frame's width or height, whichever is greater, that the picture shows
+	Looked    bool                   // the picture was laid on its thumbnail
+	Agrees    float64                // share of the picture that it has in the same places, 1 = all; meaningful if Looked
 	Face      *FaceAt                // the face that is nearest to the one that was asked for; nil = none was
 	Best      File                   // the best file that is there; the zero File where none is
 	rest      []File                 // further ones, which need not be there
 	thumb     record.Span
 }
+
+// Fits reports whether the picture that was asked for fits on it, as far as somebody looked.
+func (h *Hit) Fits() bool { return h.Looked && h.Agrees >= like.Fits }
 
 // File is one that a frame can be had from.
 type File struct {
@@ -58,7 +63,7 @@ func (h Hit) Thumb() ([]byte, error) {
 // hit is what a place says of one of its frames.
 func (p *place) hit(a *about, c *columns, d detail, row int) Hit {
 	h := Hit{
-		Place: p.dir, IsJob: p.isJob, Job: a.Job, Frame: cull.ID(fmt.Sprintf("%016x", c.id(row))), Name: d.name, Taken: d.taken, Corrected: d.corrected,
+		Place: p.dir, IsJob: p.isJob, Job: a.Job, Frame: idOf(c.id(row)), Name: d.name, Taken: d.taken, Corrected: d.corrected,
 		Moment: d.moment, Answers: map[string]cull.Answer{}, Delivered: d.others, thumb: d.thumb,
 	}
 	if i := int(c.scene(row)); i < len(a.Scenes) {

@@ -39,9 +39,9 @@ func PictureFrom(ctx context.Context, path string) (*like.Picture, error) {
 	return like.NewPicture(m)
 }
 
-// Alike is up to how many bits a frame is taken for like a picture: of photographs that
-// had nothing to do with a crop none was nearer. Where none is that near the mostUnlike
-// nearest are given, for a person to look at.
+// Alike is up to how many bits a frame is taken for like a picture on which it does not fit:
+// of photographs that had nothing to do with a crop none was nearer. Where none is that near
+// the mostUnlike nearest are given, for a person to look at.
 const (
 	Alike      = 20.0
 	mostUnlike = 5
@@ -50,7 +50,13 @@ const (
 // near is a match of a picture.
 type near struct {
 	match
-	bits, share float64
+	like.Match
+}
+
+// byLikeness is the order of what is nearest: what the picture fits on first, the rest by
+// looks.
+func byLikeness(a, b near) int {
+	return cmp.Or(like.Nearer(&a.Match, &b.Match), byTime(a.match, b.match))
 }
 
 // findLike asks for the frames that a picture may show.
@@ -90,8 +96,12 @@ func (l *Library) findLike(ctx context.Context, q Query) (Found, error) {
 		return Found{}, err
 	}
 	all = append(all, found...)
-	slices.SortStableFunc(all, func(a, b near) int { return cmp.Or(cmp.Compare(a.bits, b.bits), byTime(a.match, b.match)) })
-	return l.hitsOf(ctx, all, m.others, most)
+	slices.SortStableFunc(all, byLikeness)
+	list := once(all, m.others)
+	if err := l.lookCloser(ctx, q.Like, list); err != nil {
+		return Found{}, err
+	}
+	return l.hitsOf(ctx, list, m.others, most)
 }
 
 // asksNothingElse reports whether a query is about likeness alone.
@@ -99,11 +109,9 @@ func (q *Query) asksNothingElse() bool {
 	return q.From.IsZero() && q.To.IsZero() && q.Clock == nil && q.Job+q.Scene+q.Body+q.Name+q.Person == "" && len(q.Passes) == 0
 }
 
-// hitsOf takes each frame once, the nearest first.
-func (l *Library) hitsOf(ctx context.Context, all []near, others map[uint64][]at, most int) (Found, error) {
-	var f Found
+// once takes each frame once, the nearest first.
+func once(all []near, others map[uint64][]at) (list []near) {
 	at := map[uint64]int{}
-	var list []near
 	for _, n := range all {
 		here, had := at[n.id]
 		if !had {
@@ -116,22 +124,32 @@ func (l *Library) hitsOf(ctx context.Context, all []near, others map[uint64][]at
 		}
 		others[n.id] = append(others[n.id], n.at)
 	}
-	like := slices.IndexFunc(list, func(n near) bool { return n.bits > Alike })
-	if like < 0 {
-		like = len(list)
+	return list
+}
+
+// hitsOf are the hits of what is nearest.
+func (l *Library) hitsOf(ctx context.Context, list []near, others map[uint64][]at, most int) (Found, error) {
+	var f Found
+	alike := slices.IndexFunc(list, func(n near) bool { return !n.Fits() && n.Bits > Alike })
+	if alike < 0 {
+		alike = len(list)
 	}
-	if f.Total = like; like == 0 {
-		like = min(len(list), mostUnlike)
+	if f.Total = alike; alike == 0 {
+		alike = min(len(list), mostUnlike)
 	}
+	list = list[:min(most, alike)]
+	byID := map[uint64]*like.Match{}
 	var matches []match
-	for _, n := range list[:min(most, like)] {
-		matches = append(matches, n.match)
+	for i := range list {
+		matches, byID[list[i].id] = append(matches, list[i].match), &list[i].Match
 	}
 	var err error
 	f.Hits, err = l.hits(ctx, matches, others)
 	for i := range f.Hits {
-		id, _ := parseID(f.Hits[i].Frame)
-		f.Hits[i].Bits, f.Hits[i].Share = list[at[id]].bits, list[at[id]].share
+		h := &f.Hits[i]
+		id, _ := parseID(h.Frame)
+		m := byID[id]
+		h.Bits, h.Share, h.Looked, h.Agrees = m.Bits, m.Share, m.Looked, m.Agrees
 	}
 	return f, err
 }
@@ -155,19 +173,19 @@ func (l *Library) nearestIn(ctx context.Context, list []match, p *like.Picture, 
 	found, err := c.Find(ctx, p, most)
 	var out []near
 	for _, f := range counted(found) {
-		out = append(out, near{list[f.Row], f.Bits, f.Share})
+		out = append(out, near{list[f.Row], f})
 	}
 	return out, err
 }
 
-// counted leaves those that are alike, or the few that are shown where none is: of more
+// counted leaves those that are alike, and those that a closer look may be taken at: of more
 // nothing is asked.
 func counted(found []like.Match) []like.Match {
 	alike := slices.IndexFunc(found, func(m like.Match) bool { return m.Bits > Alike })
 	if alike < 0 {
 		return found
 	}
-	return found[:min(len(found), max(alike, mostUnlike))]
+	return found[:min(len(found), max(alike, like.Among))]
 }
 
 // span is some frames of one place.
@@ -257,7 +275,7 @@ func (l *Library) nearestOf(ctx context.Context, s *shelf, p *like.Picture, most
 	out := make([]near, len(found))
 	for i, f := range found {
 		n := sort.SearchInts(starts, f.Row+1) - 1 // the last that begins there or before: one without frames is passed over
-		out[i] = near{match{at: at{int32(spans[n].place), int32(f.Row - starts[n])}}, f.Bits, f.Share}
+		out[i] = near{match{at: at{int32(spans[n].place), int32(f.Row - starts[n])}}, f}
 	}
 	return out, l.complete(ctx, out)
 }

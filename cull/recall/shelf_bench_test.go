@@ -14,6 +14,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/closing/record"
+	"garner/cull/recall/like"
 )
 
 // bagFrames is how many frames a bag of the large shelf has.
@@ -81,13 +82,27 @@ func TestLargeShelf(t *testing.T) {
 	}
 	picture, err := PictureFrom(t.Context(), sent(t, 1, "back.jpg"))
 	must(t, err)
-	for _, what := range []string{"a picture, the first time", "a picture"} {
+	for _, what := range []string{"a picture, the first time", "a picture", "a picture"} {
 		measure(what, func() any {
 			f, err := l.Find(t.Context(), Query{Like: picture, Most: 20})
 			must(t, err)
 			return f.Total
 		})
 	}
+	measure("a closer look at the nearest", func() any {
+		s := l.shelves[0]
+		found, err := l.nearestOf(t.Context(), s, picture, like.Among)
+		must(t, err)
+		start, busy := time.Now(), processor(t)
+		must(t, l.lookCloser(t.Context(), picture, found))
+		looked := 0
+		for _, n := range found {
+			if n.Looked {
+				looked++
+			}
+		}
+		return fmt.Sprintf("%d thumbnails in %.3f s, %.2f s of a processor", looked, time.Since(start).Seconds(), processor(t)-busy)
+	})
 	if text, err := os.ReadFile("/proc/self/status"); err == nil {
 		for line := range bytes.Lines(text) {
 			if bytes.HasPrefix(line, []byte("VmHWM")) {
@@ -123,10 +138,15 @@ func sizeOf(t *testing.T, dir string) (n int64) {
 	return n
 }
 
-// largeShelf writes bags whose records differ in ids, days and jobs.
+// largeShelf writes bags whose records differ in ids, days and jobs. Looks and thumbnails
+// have nothing to do with each other.
 func largeShelf(t *testing.T, dir string, bags int) {
 	b := invent(t, filepath.Join(t.TempDir(), "template"), "Job NNNN")
 	random := rapid.Uint64()
+	var thumbs [][]byte
+	for seed := range uint64(64) {
+		thumbs = append(thumbs, thumbOf(t, scenery(seed)))
+	}
 	for i := range bagFrames {
 		k := known(i, fmt.Sprintf("A/IMG_%04d", i), weddingDay.Add(time.Duration(i)*10*time.Second))
 		k.Frame.Shot.Lens, k.Frame.Shot.Seconds, k.Frame.Shot.FNumber, k.Frame.Shot.ISO = "50 mm", 0.004, 2.8, 400
@@ -137,7 +157,7 @@ func largeShelf(t *testing.T, dir string, bags int) {
 		if i%2 == 1 {
 			k.Frame.Body = "b"
 		}
-		k.Place.Scene = i * 2 / bagFrames
+		k.Place.Scene, k.Place.Moment = i*2/bagFrames, i/4
 		answer := cull.No
 		if i%4 == 0 {
 			answer = cull.Yes
@@ -155,6 +175,13 @@ func largeShelf(t *testing.T, dir string, bags int) {
 			b.content.Files = append(b.content.Files, record.FileOf(k.Frame.Name+".CR3", record.JobFolder+"/"+k.Frame.Name+".CR3", "", "", 0, time.Time{}))
 			finished := fmt.Sprintf("finished/%04d-A-IMG_%04d.tif", i/4, i)
 			b.content.Pictures = append(b.content.Pictures, record.PictureOf(finished, []cull.ID{f.ID}, i/4, []record.Delivered{{Set: "online", File: fmt.Sprintf("%04d-IMG_%04d.jpg", i/4, i)}}))
+		}
+		thumb := thumbs[i%len(thumbs)]
+		f.Thumb = &record.Span{Offset: int64(len(b.content.Thumbs)), Length: int64(len(thumb))}
+		if i >= len(thumbs) { // the same again: a bag's would be 100 MB
+			f.Thumb = b.content.Frames[i%len(thumbs)].Thumb
+		} else {
+			b.content.Thumbs = append(b.content.Thumbs, thumb...)
 		}
 		b.content.Frames = append(b.content.Frames, f)
 	}
