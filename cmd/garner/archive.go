@@ -229,9 +229,12 @@ func (d desk) archiveSummary(dir string, o closing.Options, sum closing.Summary)
 	for _, a := range []closing.Action{closing.Added, closing.Present} {
 		bytes += sum.Bytes[a]
 	}
-	d.sayf("%s of the job%s in the bag (%s), %d of them new; of %s of dropped frames (%s) small pictures%s",
-		count(sum.Files[closing.Added]+sum.Files[closing.Present], "file"), would, size(bytes), sum.Files[closing.Added],
-		count(sum.Files[closing.Smaller], "original"), size(sum.Bytes[closing.Smaller]), smallText(sum.Small, o.DryRun))
+	smaller := ""
+	if n := sum.Files[closing.Smaller]; n > 0 {
+		smaller = fmt.Sprintf("; of %s of dropped frames (%s) small pictures%s", count(n, "original"), size(sum.Bytes[closing.Smaller]), smallText(sum.Small, o))
+	}
+	d.sayf("%s of the job%s in the bag (%s), %d of them new%s",
+		count(sum.Files[closing.Added]+sum.Files[closing.Present], "file"), would, size(bytes), sum.Files[closing.Added], smaller)
 	for _, l := range sum.Whole {
 		d.sayf("kept whole, since no small picture can be made: %s: %s", cull.Plain(l.Path), cull.Plain(l.Why))
 	}
@@ -271,11 +274,13 @@ func (d desk) archiveSummary(dir string, o closing.Options, sum closing.Summary)
 	}
 }
 
-func smallText(made int64, dry bool) string {
+func smallText(made int64, o closing.Options) string {
 	switch {
 	case made == 0:
 		return ""
-	case dry:
+	case o.DryRun && o.Small > 0:
+		return fmt.Sprintf(" of %d pixels; as the camera made them they would take about %s", o.Small, size(made))
+	case o.DryRun:
 		return " of about " + size(made)
 	}
 	return ", " + size(made) + " of them made now"

@@ -193,7 +193,9 @@ func (d desk) showPlan(json bool, w *free.Work) {
 	if len(kept.paths) > 0 {
 		d.sayf("CAREFUL: originals of KEPT frames are deleted here: from then on they are in the bags alone")
 	}
-	d.sayf("CAREFUL: a deleted original of a dropped frame cannot be had again; what stays is its small picture")
+	if len(dropped.paths) > 0 {
+		d.sayf("CAREFUL: a deleted original of a dropped frame cannot be had again; what stays is its small picture")
+	}
 }
 
 // remedies say what lets originals go after all.
