@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"strings"
 
 	"garner/cull"
@@ -65,6 +66,7 @@ func (d desk) openBag(ctx context.Context, bag, dir string, f jobFlags) error {
 func openBagHint(err error, bag, dir string) error {
 	var owned *job.OwnedError
 	var room *reopen.RoomError
+	var unread *reopen.UnreadError
 	switch {
 	case errors.As(err, &room):
 		return hinted(fmt.Errorf("%s: %w", dir, err), "make room there, or give it another folder")
@@ -74,6 +76,10 @@ func openBagHint(err error, bag, dir string) error {
 		}
 	case errors.Is(err, record.ErrNone):
 		return hinted(fmt.Errorf("%s: %w", bag, err), "garner archive --check "+shellWord(bag)+" checks a bag of any kind")
+	case errors.As(err, &unread) && errors.Is(err, fs.ErrNotExist):
+		return noBagHint(err, bag)
+	case errors.As(err, &unread) && !errors.Is(err, reopen.ErrNoBag) && !errors.Is(err, context.Canceled):
+		return hinted(fmt.Errorf("%s: %w", bag, err), "garner archive --check "+shellWord(bag)+" says all that is wrong; any other bag of the job does as well")
 	case errors.Is(err, reopen.ErrNotEmpty), errors.Is(err, reopen.ErrOther):
 		return hinted(fmt.Errorf("%s: %w", dir, err), "give it another folder: nothing is ever written over")
 	case errors.As(err, &owned):

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -11,6 +12,15 @@ import (
 func TestNoRoomForAJob(t *testing.T) {
 	err := openBagHint(&reopen.RoomError{Needs: 11e6, Free: 4e6}, "Shelf/Job", "Again")
 	if !strings.HasPrefix(err.Error(), "Again: there is not room enough: 11 MB") {
+		t.Errorf("it says %q", err)
+	}
+}
+
+// A bag of which nothing can be believed is named once, with what can be done.
+func TestABagThatCannotBeRead(t *testing.T) {
+	err := openBagHint(&reopen.UnreadError{Err: errors.New("manifest-sha256.txt has no sum in line 3")}, "Shelf/Job", "Again")
+	var hint *hintedError
+	if err.Error() != "Shelf/Job: manifest-sha256.txt has no sum in line 3" || !errors.As(err, &hint) || !strings.Contains(hint.hints[0], "--check Shelf/Job") {
 		t.Errorf("it says %q", err)
 	}
 }

@@ -30,13 +30,13 @@ func (r *runner) believe() error {
 		case !ok && name == record.WroteName && r.rec.Job.Wrote == 0:
 			continue // of a bag that was made before there was such a file
 		case !ok:
-			return fmt.Errorf("%s is in no manifest of the bag: it was being added to, or that was interrupted", at)
+			return &UnreadError{fmt.Errorf("%s is in no manifest of the bag: it was being added to, or that was interrupted", at)}
 		}
 		if err := r.plain(at); err != nil {
 			return fmt.Errorf("%s: %w", at, err)
 		}
 		if _, err := copy.Verify(r.ctx, r.o.fsys, r.inBag(at), sum); err != nil {
-			return fmt.Errorf("%s: %w", at, err)
+			return fmt.Errorf("%s: %w", at, &UnreadError{err})
 		}
 		if name == record.JobName {
 			r.marker = store.Hex(sum) + "\n"

@@ -66,7 +66,7 @@ func (r *runner) all(bag, dir string) (err error) {
 	}
 	var odd []archive.Finding
 	if r.bag, odd, err = archive.Salvage(r.o.fsys, bag); err != nil {
-		return unreadError{err}
+		return &UnreadError{err}
 	}
 	for _, x := range odd {
 		r.o.Remark("the bag is not valid: " + x.String() + "; no file hangs on that, and each is held against its sum")

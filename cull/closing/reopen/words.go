@@ -46,8 +46,9 @@ func (e *RoomError) Error() string {
 	return fmt.Sprintf("there is not room enough: %d MB are needed, %d MB are free", (e.Needs+999_999)/1_000_000, e.Free/1_000_000)
 }
 
-// unreadError is why a bag cannot be read, without its path: who asked for it names it.
-type unreadError struct{ err error }
+// UnreadError is why nothing of a bag can be believed, without its path: who asked for
+// it names it.
+type UnreadError struct{ Err error }
 
-func (e unreadError) Error() string { return store.Reason(e.err) }
-func (e unreadError) Unwrap() error { return e.err }
+func (e *UnreadError) Error() string { return store.Reason(e.Err) }
+func (e *UnreadError) Unwrap() error { return e.Err }
