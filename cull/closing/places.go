@@ -38,7 +38,8 @@ type place struct {
 	vol    volume.Volume
 	bag    *archive.Bag   // as it was before; nil = there was none
 	record *record.Record // the last one in it; nil = there is none
-	had    bool           // there was payload before this run
+	had    bool           // there was a bag before this run, or the beginning of one
+	held   *os.File       // its folder, while no other program is to add to the bag
 }
 
 // alive reports whether the place is still worked on.
@@ -216,8 +217,11 @@ func (r *runner) settle() error {
 		if p.vol, p.Err = r.o.VolumeOf(p.Dir); p.Err != nil {
 			continue
 		}
-		if p.Err = p.open(r.fsys); p.alive() && p.bag == nil && !r.o.DryRun {
-			p.Err = vfs.MkdirAll(r.fsys, p.Dir, 0o777) // what cannot be made is noted nowhere
+		if !r.o.DryRun {
+			p.Err = p.hold(r.fsys, noted, journal)
+		}
+		if p.alive() {
+			p.Err = p.open(r.fsys)
 		}
 	}
 	if !slices.ContainsFunc(r.places, (*place).alive) {

@@ -30,6 +30,7 @@ func run(ctx context.Context, j *job.Job, o Options, fsys vfs.FS) (Summary, erro
 	r := &runner{o: o, job: j, fsys: fsys, began: o.Now()}
 	r.sum.Files, r.sum.Bytes = map[Action]int{}, map[Action]int64{}
 	err := r.all(ctx)
+	r.release()
 	r.conclude()
 	return r.sum, err
 }

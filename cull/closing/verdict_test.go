@@ -274,6 +274,51 @@ func growRecordOnly(t *testing.T, bag, to string) {
 	}
 }
 
+// While one program makes a bag, or adds to it, no other does: each would write lists
+// without the files of the other.
+func TestTwoAtOnce(t *testing.T) {
+	a, b := newBench(t), newBench(t)
+	a.decide(cull.No, 0)
+	b.decide(cull.No, 3)
+	b.shelf = a.shelf
+	o := a.twoDisks()
+	o.Progress = at(Looking, func() {
+		sum, err := Run(context.Background(), b.j, b.twoDisks())
+		for _, p := range sum.Places {
+			if !errors.Is(p.Err, errTaken) || err == nil {
+				t.Errorf("%s: %v (%v)", p.Dir, p.Err, err)
+			}
+		}
+		if noted, err := b.j.Bags(); len(noted) > 0 || err != nil {
+			t.Errorf("noted: %v %v", noted, err)
+		}
+	})
+	if sum := a.run(o); !sum.Safe {
+		t.Errorf("%v", sum.Why)
+	}
+	o.Progress = nil
+	sum, err := Run(context.Background(), b.j, b.twoDisks())
+	if err != nil || !sum.Safe || filepath.Base(sum.Places[0].Dir) != filepath.Base(a.dir)+"-2" {
+		t.Errorf("%v %v %+v", err, sum.Why, sum.Places)
+	}
+	if s := a.stands(); !s.Safe {
+		t.Error(s.Why)
+	}
+	for _, p := range sum.Places {
+		a.valid(p.Dir)
+	}
+	// One that is there already is held as well.
+	o.Progress = at(Writing, func() {
+		for _, dir := range o.Dirs {
+			p := &place{Place: Place{Dir: filepath.Join(dir, filepath.Base(a.dir))}}
+			if err := p.hold(vfs.OS{}, nil, nil); !errors.Is(err, errTaken) {
+				t.Errorf("%s: %v", p.Dir, err)
+			}
+		}
+	})
+	a.run(o)
+}
+
 // A freeing that was killed leaves the small picture beside its original: both are what one
 // file in the bag stands for.
 func TestFreeingWasKilled(t *testing.T) {
