@@ -104,6 +104,9 @@ func (d desk) render(ctx context.Context, dir string, f jobFlags, o output.Optio
 	if err := d.typos(j); err != nil {
 		return err
 	}
+	for _, o := range j.Brought() {
+		d.sayf("the %s %s of the stamp is not there: %s, which came with the job, is used", o.What, cull.Plain(o.From), cull.Plain(o.Path))
+	}
 	every := output.Sets(j.Settings())
 	chosen, unknown := output.Choose(every, names)
 	if unknown != "" {

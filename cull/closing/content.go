@@ -128,7 +128,7 @@ func (r *runner) files() []record.File {
 			why = "it was freed in the job, as the bags have it"
 		}
 		f := record.FileOf(x.path, x.bag, why, text, x.size, x.mod)
-		f.Small = x.small
+		f.Small, f.From = x.small, strings.ToValidUTF8(x.outside, "\uFFFD")
 		if s, ok := r.plan.manifest[x.path]; ok {
 			f.Listed = s.String()
 		}

@@ -112,7 +112,7 @@ func (r *runner) keep(ctx context.Context) error {
 	}
 	a := job.Archived{At: r.o.Now().UTC(), Run: r.sum.Run, Entry: r.whole.Entry, Why: r.whyNot(), Files: map[string]job.ArchivedFile{}}
 	for _, x := range r.items {
-		if x.why == "" && !x.altered && !x.retired && !changed[x.path] {
+		if x.why == "" && !x.altered && !x.retired && x.outside == "" && !changed[x.path] {
 			a.Files[x.path] = x.archived()
 		}
 	}
@@ -175,7 +175,7 @@ func (r *runner) changed(ctx context.Context, now folder) ([]string, error) {
 		case x.head == "" || x.sum == nil:
 			list = append(list, x.path)
 		case x.mod.After(r.began.Add(-justNow)) || time.Unix(0, x.touched).After(r.began.Add(-justNow)):
-			c, err := copy.ReadBack(ctx, r.fsys, r.source(x.path))
+			c, err := copy.ReadBack(ctx, r.fsys, r.from(x))
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}

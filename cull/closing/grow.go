@@ -72,7 +72,7 @@ func (r *runner) fill(ctx context.Context) error {
 func (r *runner) copyOf(x *item, path string) put {
 	c := put{item: x, path: path}
 	if path == x.bag && !x.retired {
-		c.sources = append(c.sources, r.source(x.path))
+		c.sources = append(c.sources, r.from(x))
 	}
 	for _, p := range r.places {
 		if _, ok := p.sum(path); ok {
@@ -223,7 +223,7 @@ func atFault(results []archive.Place, group []put) (int, error) {
 // kept as they are and that is said. It is false where nothing can be done.
 func (r *runner) another(c *put, err error) bool {
 	x := c.item
-	fromJob := c.sources[0] == r.source(x.path)
+	fromJob := c.sources[0] == r.from(x)
 	wrong := errors.Is(err, store.ErrMismatch)
 	if fromJob && wrong {
 		x.altered = true
@@ -232,7 +232,7 @@ func (r *runner) another(c *put, err error) bool {
 		return true
 	}
 	if fromJob && wrong && x.sum != nil {
-		x.sum, c.sources = nil, []string{r.source(x.path)}
+		x.sum, c.sources = nil, []string{r.from(x)}
 		return true
 	}
 	r.failed(x, err)

@@ -42,6 +42,7 @@ type item struct {
 	had   bool   // that is there already, in one bag at least
 
 	retired    bool   // the job has it no more: a keeper's original, which only the bags have
+	outside    string // where it is to be had, if it lies outside of the job and settings name it
 	lacked     bool   // some bag lacked it before this run
 	unpictured string // why no small picture could be made of an original of a dropped frame
 }

@@ -147,7 +147,7 @@ func (r *runner) look(ctx context.Context) (err error) {
 		}
 	}
 	r.plan = newPlanner(bags, paths, r.prior, manifest, r.runs+1)
-	r.items = r.plan.items(r.folder.files, r.whole)
+	r.items = append(r.plan.items(r.folder.files, r.whole), r.outside()...)
 	if err := r.doubt(ctx); err != nil {
 		return err
 	}
@@ -266,7 +266,7 @@ func (r *runner) doubt(ctx context.Context) error {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if x.head, err = headOf(r.source(x.path)); err != nil {
+		if x.head, err = headOf(r.from(x)); err != nil {
 			x.head = ""
 		}
 		_, told := r.prior[x.path]
@@ -304,7 +304,7 @@ func (r *runner) sums(ctx context.Context) error {
 	}
 	for _, x := range unsure {
 		r.o.Progress(far)
-		c, err := copy.ReadBack(ctx, r.fsys, r.source(x.path))
+		c, err := copy.ReadBack(ctx, r.fsys, r.from(x))
 		switch {
 		case ctx.Err() != nil:
 			return ctx.Err()

@@ -44,6 +44,7 @@ type Job struct {
 	queue     queue
 	mu        sync.Mutex
 	recovered []string
+	brought   []Outside
 	dirty     bool                // journal.txt has lines that were not synced
 	mirrors   map[string]mirrored // by folder of Also, as this program left them
 }
@@ -69,6 +70,7 @@ func Open(dir string, o Options) (*Job, error) {
 		return nil, fmt.Errorf("job %s: it is a file, not a folder", showPath(dir))
 	}
 	j := &Job{root: root, state: filepath.Join(root, stateName), o: o}
+	j.o.Settings, j.brought = o.Settings.brought(root)
 	if o.State != "" {
 		if j.state, err = filepath.Abs(o.State); err != nil {
 			return nil, fmt.Errorf("job: %w", err)

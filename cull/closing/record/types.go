@@ -196,6 +196,7 @@ type File struct {
 	SHA256   string `json:"sha256"`
 	Bytes    int64  `json:"bytes"`
 	Modified string `json:"modified,omitempty"` // RFC 3339, UTC
+	From     string `json:"from,omitempty"`     // where it lay, if that was outside of the job: its settings name it there
 	Listed   string `json:"manifest,omitempty"` // SHA-256 that the job's own manifest had for it; left out = it was not in that
 }
 
