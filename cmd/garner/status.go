@@ -74,10 +74,7 @@ func statusCommand(d desk) *cobra.Command {
 				o.Way, o.Next = wayObject(way.Of(s, sets, &b)), way.Next(way.Words{Job: jobWords(args[0], f), Quote: shellWord}, s, sets, &b)
 				return d.object(o)
 			}
-			d.showStatus(jobWords(args[0], f), j, s, sets, b)
-			if len(aside) > 0 {
-				d.sayf("not deleted: archive --free was interrupted while it let go of %s, which the next command that writes, such as garner prepare %s, gives its name back", some(aside), jobWords(args[0], f))
-			}
+			d.showStatus(jobWords(args[0], f), j, s, sets, b, aside)
 			return nil
 		},
 	}
@@ -87,7 +84,7 @@ func statusCommand(d desk) *cobra.Command {
 	return c
 }
 
-func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Standing, bags way.Bags) {
+func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Standing, bags way.Bags, aside []string) {
 	d.sayf("%s: %s from %s in %s and %s", cull.Plain(filepath.Base(j.Root())), count(s.Frames-s.Gone, "frame"), count(len(s.Bodies), "body"), count(s.Moments, "moment"), count(s.Scenes, "scene"))
 	if !s.First.IsZero() {
 		d.sayf("  taken %s to %s", s.First.Format("2006-01-02 15:04"), s.Last.Format("2006-01-02 15:04"))
@@ -117,6 +114,9 @@ func (d desk) showStatus(dir string, j *job.Job, s job.Status, sets output.Stand
 	d.showMeasured(s)
 	d.showCards(s)
 	d.showGaps(s)
+	if len(aside) > 0 {
+		d.sayf("  not deleted, since archive --free was interrupted: %s; the next command that writes, such as garner prepare %s, gives it its name back", some(aside), dir)
+	}
 	d.showSets(sets)
 	d.showArchived(bags.Standing)
 	if f := bags.Freeing; f != nil && !f.Waiting && f.Go < bags.Small {
