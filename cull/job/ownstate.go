@@ -9,10 +9,12 @@ import (
 // The names in a state folder that other packages give.
 var stateNames = map[string]bool{
 	journalName: true, manifestName: true, ownerName: true, cacheName: true,
-	"archive.lock":    true, // cull/closing
-	"opening.txt":     true, // cull/closing/reopen
-	"render.lock":     true, // cull/output
-	"sets-seen.jsonl": true, // cull/output
+	"archive.lock":        true, // cull/closing
+	"offload":             true, // cull/intake
+	"opening.txt":         true, // cull/closing/reopen
+	"render.lock":         true, // cull/output
+	"sets-seen.jsonl":     true, // cull/output
+	"sidecars-sha256.txt": true, // cull/intake
 }
 
 // OwnState reports whether a name in a state folder is one that garner gives there, to what
