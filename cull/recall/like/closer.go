@@ -29,8 +29,8 @@ const (
 )
 
 // Fits is how large a share of the picture agrees at least with a frame that it fits on. Of
-// its own frame that was 0.74 and more, whatever had been done to the picture; of photographs
-// that had nothing to do with it 0.26 at most.
+// 664 pictures with one edit 0.68 and more did with their own frames; of 37,000 frames of
+// other settings that pictures were laid on, none did but of the same picture.
 const Fits = 0.5
 
 // Closer takes a closer look at matches of Find, nearest first, and says in each of them what
