@@ -38,10 +38,15 @@ const Fits = 0.5
 // have in common. A thumbnail is upright; where none is kept it is nil, and nothing is
 // said. It is asked for by several goroutines at once.
 func (p *Picture) Closer(ctx context.Context, list []*Match, moment func(i int) any, thumb func(ctx context.Context, i int) *jpeg.Image) error {
+	fits := make([]*laid, min(len(list), Among))
 	look := func(which []int) error {
 		return sched.Each(ctx, len(which), func(ctx context.Context, at int) error {
-			if m := thumb(ctx, which[at]); m.Valid() {
-				list[which[at]].Agrees, list[which[at]].Looked = p.agree(list[which[at]], m), true
+			i := which[at]
+			if m := thumb(ctx, i); m.Valid() {
+				l := p.lay(list[i], m)
+				if list[i].Agrees, list[i].Looked = l.misfit.Agree(), true; list[i].Fits() {
+					fits[i] = l // of the others nothing more is wanted
+				}
 			}
 			return ctx.Err()
 		})
@@ -68,16 +73,45 @@ func (p *Picture) Closer(ctx context.Context, list []*Match, moment func(i int) 
 	}
 	rest = slices.DeleteFunc(rest, func(i int) bool { return best[moments[i]] < Fits })
 	slices.SortStableFunc(rest, func(a, b int) int { return cmp.Compare(best[moments[b]], best[moments[a]]) })
-	return look(rest[:min(len(rest), mostMore)])
+	if err := look(rest[:min(len(rest), mostMore)]); err != nil {
+		return err
+	}
+	return p.again(ctx, list, fits)
 }
 
-// agree lays the picture on a thumbnail about where the look says that it lies, and moves it
+// laid is a picture on a thumbnail.
+type laid struct {
+	frame  overlay.Picture
+	misfit overlay.Misfit
+}
+
+// lay lays the picture on a thumbnail about where the look says that it lies, and moves it
 // until it fits.
-func (p *Picture) agree(m *Match, thumb *jpeg.Image) float64 {
-	if m.lies.cut >= len(p.laid) {
-		return 0
+func (p *Picture) lay(m *Match, thumb *jpeg.Image) *laid {
+	l := &laid{frame: overlay.NewFrame(thumb)}
+	l.misfit = p.laid[m.lies.cut]().Near(l.frame, m.lies.x, m.lies.y, m.lies.width)
+	return l
+}
+
+// again lays the picture on all frames that it fits on where it lies on the one that it fits
+// on best: those of one place would else differ by how well it was laid on each.
+func (p *Picture) again(ctx context.Context, list []*Match, fits []*laid) error {
+	best := -1
+	for i, l := range fits {
+		if l != nil && (best < 0 || list[i].Agrees > list[best].Agrees) {
+			best = i
+		}
 	}
-	return p.laid[m.lies.cut]().Near(overlay.NewFrame(thumb), m.lies.x, m.lies.y, m.lies.width).Agree()
+	if best < 0 {
+		return nil
+	}
+	picture := p.laid[list[best].lies.cut]()
+	return sched.Each(ctx, len(fits), func(ctx context.Context, i int) error {
+		if l := fits[i]; l != nil && i != best {
+			list[i].Agrees = max(list[i].Agrees, picture.There(l.frame, fits[best].misfit).Agree())
+		}
+		return ctx.Err()
+	})
 }
 
 // Fits reports whether the picture fits on the frame, as far as somebody looked.

@@ -73,6 +73,23 @@ func TestCloserIsBounded(t *testing.T) {
 	}
 }
 
+// Frames of one place are compared where the picture fits best: one that it was laid badly on
+// agrees as well as the same one that it was laid well on.
+func TestCloserLaysOnceMore(t *testing.T) {
+	p, err := NewPicture(spots(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := part(spots(1), 0, 0, 0.99, 0.99) // the picture reaches a little out of it
+	list := []*Match{{lies: lies{width: 1}}, {lies: lies{x: 0.03, y: 0.02, width: 0.97}}}
+	if err := p.Closer(t.Context(), list, func(i int) any { return i }, func(context.Context, int) *jpeg.Image { return m }); err != nil {
+		t.Fatal(err)
+	}
+	if a, b := list[0].Agrees, list[1].Agrees; a != b || a < 0.8 {
+		t.Errorf("%.6f and %.6f", a, b)
+	}
+}
+
 // Without thumbnails nothing is said.
 func TestCloserWithoutThumbs(t *testing.T) {
 	p, err := NewPicture(spots(1))

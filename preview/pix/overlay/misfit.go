@@ -4,12 +4,13 @@ package overlay
 type Misfit struct {
 	squares []float32 // mean squares of the differences, by rows; -1 = the frame has nothing there
 	relief  []float32 // what those would be if the two had nothing in common
+	at      place     // where it lies
 }
 
 func misfit(picture plane, frame []plane, at place) Misfit {
 	under, has := at.under(frame, picture.w, picture.h)
 	a, b := picture.relief(around), under.relief(around)
-	var m Misfit
+	m := Misfit{at: at}
 	for y := 0; y+square <= picture.h; y += square {
 		for x := 0; x+square <= picture.w; x += square {
 			var sum, own float32

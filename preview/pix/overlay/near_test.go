@@ -48,6 +48,24 @@ func TestNear(t *testing.T) {
 	}
 }
 
+// On frames of one place a picture lies where it lies on one of them, as far as what moved
+// lets it; elsewhere it does not.
+func TestThere(t *testing.T) {
+	thumb := func(m *jpeg.Image) Picture { return NewFrame(pix.Thumb(m, 1)) }
+	own, moved, elsewhere := scene(3, 300, 200, 0, 0), scene(3, 380, 260, 0, 0), scene(3, 300, 200, 60, 40)
+	p := NewSmall(edited(own, 0.8, 400, 1.4))
+	as := p.Near(thumb(own), 0.04, 0.11, 0.82)
+	if got := p.There(thumb(own), as); got.Agree() != as.Agree() || as.Agree() < 0.95 {
+		t.Errorf("on the same frame %.3f, then %.3f", as.Agree(), got.Agree())
+	}
+	if got := p.There(thumb(moved), as).Agree(); got < 0.7 || got >= as.Agree() {
+		t.Errorf("where something moved %.3f, was %.3f", got, as.Agree())
+	}
+	if got := p.There(thumb(elsewhere), as).Agree(); got > 0.5 {
+		t.Errorf("where the camera moved %.3f", got)
+	}
+}
+
 // What is written over a picture costs no more than what it covers, whatever it is, and an
 // empty sky is nothing to agree in.
 func TestAgree(t *testing.T) {

@@ -73,6 +73,12 @@ func (p Picture) Near(frame Picture, x, y, width float64) Misfit {
 	}
 }
 
+// There lays the picture on a frame just where it lies on another one. Frames that a camera on
+// a stand took differ by what moved, not by how well the picture was laid on each.
+func (p Picture) There(frame Picture, as Misfit) Misfit {
+	return misfit(p.planes[0], frame.planes[:1], as.at)
+}
+
 // settle moves a picture until it fits. Where it goes too far from where it started, it
 // goes back there.
 func (p plane) settle(frame []plane, at, start place) (place, bool) {
