@@ -12,6 +12,7 @@ import (
 
 	"garner/cull"
 	"garner/cull/closing/record"
+	"garner/store"
 	"garner/store/archive"
 	"garner/store/copy"
 	"garner/store/vfs"
@@ -317,6 +318,19 @@ func TestTwoAtOnce(t *testing.T) {
 		}
 	})
 	a.run(o)
+}
+
+// What another program has in the making is somebody's; what a killed copy of ours left is
+// nobody's.
+func TestInTheMaking(t *testing.T) {
+	b := newBench(t)
+	b.write("finished/.album-partial", "pages")
+	b.write("finished/"+store.PartialName("a.jpg", "0123456789abcdef"), "half")
+	b.run(Options{})
+	have := tree(t, b.bag())
+	if have["data/job/finished/.album-partial"] == "" || slices.ContainsFunc(payload(have), func(p string) bool { return strings.Contains(p, "a.jpg") }) {
+		t.Errorf("%q", payload(have))
+	}
 }
 
 // A freeing that was killed leaves the small picture beside its original: both are what one

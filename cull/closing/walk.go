@@ -101,6 +101,9 @@ func litter(base string) bool {
 	if of, beside := strings.CutPrefix(base, "._"); beside {
 		return litter(of)
 	}
+	if strings.HasSuffix(base, "-partial") { // of other programs, too, which have their own reasons
+		return store.IsPartial(base)
+	}
 	return scan.Litter(base)
 }
 
