@@ -3,6 +3,7 @@ package recall
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 )
 
@@ -79,7 +80,8 @@ func better(a, b Kind) bool { return a != NoFile && (b == NoFile || a < b) }
 
 // ask gives the rows of each place that fit.
 func (l *Library) ask(ctx context.Context, q *Query, places []*place, take func(place int, c *columns, rows []int32)) error {
-	persons := false // there are templates somewhere
+	persons := false            // there are templates somewhere
+	passes := map[string]bool{} // that there are
 	for i, p := range l.places {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -116,10 +118,22 @@ func (l *Library) ask(ctx context.Context, q *Query, places []*place, take func(
 			l.lose(i, err)
 		}
 	}
+	for _, asked := range q.Passes {
+		if !passes[asked.Pass] && len(places) > 0 {
+			l.remark(fmt.Sprintf("no place has a pass %s", asked.Pass))
+		}
+	}
 	if q.Person != "" && !persons {
 		return ErrNoTemplates
 	}
 	return nil
+}
+
+// remark says something once.
+func (l *Library) remark(text string) {
+	if !slices.Contains(l.remarks, text) {
+		l.remarks = append(l.remarks, text)
+	}
 }
 
 // lose lists a place as broken, once.
