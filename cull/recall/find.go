@@ -5,6 +5,8 @@ import (
 	"context"
 	"fmt"
 	"slices"
+
+	"garner/preview/sched"
 )
 
 // Found is what a query found.
@@ -50,10 +52,12 @@ func (l *Library) Find(ctx context.Context, q Query) (Found, error) {
 // matchIn finds the frames of some places that fit, in the order of places.
 func (l *Library) matchIn(ctx context.Context, q *Query, places []*place) (*matches, error) {
 	m := &matches{several: len(places) > 1, others: map[uint64][]at{}}
+	all := 0
+	for _, p := range places {
+		all += p.frames
+	}
 	err := l.ask(ctx, q, places, func(place int, c *columns, rows []int32) {
-		if len(m.list)+len(rows) > cap(m.list) { // twice as much each time: of millions little is moved
-			m.list = slices.Grow(m.list, len(m.list)+len(rows))
-		}
+		m.room(len(rows), all)
 		for _, row := range rows {
 			m.add(match{at{int32(place), row}, Kind(c.best[row]), c.time(int(row)), c.id(int(row))})
 		}
@@ -61,9 +65,27 @@ func (l *Library) matchIn(ctx context.Context, q *Query, places []*place) (*matc
 	return m, err
 }
 
+// room makes room for some more frames: first for a few, then for as many as there are at
+// most, since of millions none should be moved twice.
+func (m *matches) room(more, all int) {
+	const few = 1 << 16
+	need := len(m.list) + more
+	if need <= cap(m.list) {
+		return
+	}
+	if need = max(need, min(few, all)); need > few {
+		need = max(need, all)
+	}
+	m.list = slices.Grow(m.list, need-len(m.list))
+	if m.several {
+		m.seen.size(need, m.list)
+	}
+}
+
 // add takes a frame. What one of several places says of it counts whose file is best; the
 // first of those that are as good.
 func (m *matches) add(n match) {
+	m.room(1, 2*len(m.list))
 	if m.several {
 		if i, had := m.seen.put(n.id, len(m.list), m.list); had {
 			if better(n.best, m.list[i].best) {
@@ -82,40 +104,32 @@ func better(a, b Kind) bool { return a != NoFile && (b == NoFile || a < b) }
 func (l *Library) ask(ctx context.Context, q *Query, places []*place, take func(place int, c *columns, rows []int32)) error {
 	persons := false            // there are templates somewhere
 	passes := map[string]bool{} // that there are
-	for i, p := range l.places {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if !slices.Contains(places, p) {
-			continue
-		}
-		if err := p.use(ctx, func(part *part) error {
-			a, err := part.about()
-			if err != nil {
-				return err
+	chosen := make(map[*place]bool, len(places))
+	for _, p := range places {
+		chosen[p] = true
+	}
+	for from := 0; from < len(l.places); from += together {
+		some := l.places[from:min(from+together, len(l.places))]
+		replies := make([]reply, len(some))
+		if err := sched.Each(ctx, len(some), func(ctx context.Context, i int) error {
+			if chosen[some[i]] {
+				replies[i] = some[i].reply(ctx, q)
 			}
-			f, may := q.filterFor(&a, p.dir)
-			if may && q.Person != "" {
-				f.only, may, err = p.framesOf(q.Person)
-				persons = persons || may
-			}
-			if err != nil || !may {
-				return err
-			}
-			c, err := part.columns()
-			if err != nil {
-				return err
-			}
-			rows, err := f.rows(part, &c)
-			if err == nil {
-				take(i, &c, rows)
-			}
-			return err
+			return ctx.Err()
 		}); err != nil {
-			if ctx.Err() != nil {
-				return ctx.Err()
+			return err
+		}
+		for i := range replies {
+			r := &replies[i]
+			for _, name := range r.passes {
+				passes[name] = true
 			}
-			l.lose(i, err)
+			persons = persons || r.persons
+			if r.err != nil {
+				l.lose(from+i, r.err)
+			} else if len(r.rows) > 0 {
+				take(from+i, &r.columns, r.rows)
+			}
 		}
 	}
 	for _, asked := range q.Passes {
@@ -127,6 +141,44 @@ func (l *Library) ask(ctx context.Context, q *Query, places []*place, take func(
 		return ErrNoTemplates
 	}
 	return nil
+}
+
+// together is how many places are asked before what they replied is taken in: as much as
+// is in memory at once.
+const together = 32
+
+// reply is what a place says to a query.
+type reply struct {
+	columns columns
+	rows    []int32
+	passes  []string // that it has
+	persons bool     // it has templates that may be asked
+	err     error
+}
+
+// reply asks one place.
+func (p *place) reply(ctx context.Context, q *Query) (r reply) {
+	r.err = p.use(ctx, func(part *part) error {
+		a, err := part.about()
+		if err != nil {
+			return err
+		}
+		r.passes = a.Passes
+		f, may := q.filterFor(&a, p.dir)
+		if may && q.Person != "" {
+			f.only, may, err = p.framesOf(q.Person)
+			r.persons = may
+		}
+		if err != nil || !may {
+			return err
+		}
+		if r.columns, err = part.columns(); err != nil {
+			return err
+		}
+		r.rows, err = f.rows(part, &r.columns)
+		return err
+	})
+	return r
 }
 
 // remark says something once.

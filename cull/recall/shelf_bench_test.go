@@ -21,8 +21,9 @@ import (
 const bagFrames = 5000
 
 // TestLargeShelf measures a shelf of GARNER_SHELF_FRAMES frames, kept in GARNER_SHELF if
-// that names a folder: its index is made unless it is there, opened and asked. An answer over 2,000,000 frames has to
-// come within a second of a processor.
+// that names a folder: its index is made unless it is there, opened and asked. An answer
+// over 2,000,000 frames has to come within a second by the clock, on a machine that does
+// nothing else.
 func TestLargeShelf(t *testing.T) {
 	frames, _ := strconv.Atoi(os.Getenv("GARNER_SHELF_FRAMES"))
 	if frames == 0 {
@@ -35,13 +36,24 @@ func TestLargeShelf(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(dir, "bag0000")); err != nil {
 		largeShelf(t, dir, frames/bagFrames)
 	}
-	measure := func(what string, do func() any) {
+	var l *Library
+	measure := func(what string, do func() any) (seconds float64) {
 		runtime.GC()
 		start, busy := time.Now(), processor(t)
 		got := do()
-		t.Logf("%-28s %8.3f s, %.2f s of a processor: %v", what, time.Since(start).Seconds(), processor(t)-busy, got)
+		seconds = time.Since(start).Seconds()
+		t.Logf("%-28s %8.3f s, %.2f s of a processor: %v", what, seconds, processor(t)-busy, got)
+		return seconds
 	}
-	var l *Library
+	ask := func(what string, q Query) {
+		if took := measure(what, func() any {
+			f, err := l.Find(t.Context(), q)
+			must(t, err)
+			return f.Total
+		}); frames <= 2_000_000 && took > 1 {
+			t.Errorf("%s takes %.2f s", what, took)
+		}
+	}
 	openIt := func() any {
 		l = open(t, Options{}, dir)
 		_, n := l.Places()
@@ -70,24 +82,12 @@ func TestLargeShelf(t *testing.T) {
 		{"all of it", Query{Clock: &Clock{9 * time.Hour, 20 * time.Hour}, Scene: "kirche", Body: "A", Name: "IMG_1", Passes: []Answered{{"keep", cull.No}}}},
 	} {
 		c.q.Most = 100
-		busy := processor(t)
-		measure(c.what, func() any {
-			f, err := l.Find(t.Context(), c.q)
-			must(t, err)
-			return f.Total
-		})
-		if took := processor(t) - busy; frames <= 2_000_000 && took > 1 {
-			t.Errorf("%s takes %.2f s", c.what, took)
-		}
+		ask(c.what, c.q)
 	}
 	picture, err := PictureFrom(t.Context(), sent(t, 1, "back.jpg"))
 	must(t, err)
 	for _, what := range []string{"a picture, the first time", "a picture", "a picture"} {
-		measure(what, func() any {
-			f, err := l.Find(t.Context(), Query{Like: picture, Most: 20})
-			must(t, err)
-			return f.Total
-		})
+		ask(what, Query{Like: picture, Most: 20})
 	}
 	measure("a closer look at the nearest", func() any {
 		s := l.shelves[0]

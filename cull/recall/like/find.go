@@ -49,13 +49,12 @@ func (c *Columns) Find(ctx context.Context, p *Picture, most int) ([]Match, erro
 	if err := p.second(ctx, rows); err != nil {
 		return nil, err
 	}
-	slices.SortFunc(rows, nearer)
-	if err := p.third(ctx, rows); err != nil {
+	if err := p.third(ctx, rows, inOrder(rows)); err != nil {
 		return nil, err
 	}
-	slices.SortFunc(rows, nearer)
 	out := make([]Match, 0, min(len(rows), max(most, 0)))
-	for _, r := range rows {
+	for _, i := range inOrder(rows) {
+		r := &rows[i]
 		if r.bits >= pix.Unrelated || len(out) == cap(out) {
 			break
 		}
@@ -74,29 +73,74 @@ type row struct {
 	cut   int // of the picture, which is nearest
 }
 
-func nearer(a, b row) int { return cmp.Or(cmp.Compare(a.bits, b.bits), cmp.Compare(a.row, b.row)) }
+// inOrder are the places of rows, the nearest first: rows themselves are large to move.
+func inOrder(rows []row) []int {
+	type key struct {
+		bits    float64
+		row, at int
+	}
+	keys := make([]key, len(rows))
+	for i := range rows {
+		keys[i] = key{rows[i].bits, rows[i].row, i}
+	}
+	slices.SortFunc(keys, func(a, b key) int { return cmp.Or(cmp.Compare(a.bits, b.bits), cmp.Compare(a.row, b.row)) })
+	order := make([]int, len(keys))
+	for i, k := range keys {
+		order[i] = k.at
+	}
+	return order
+}
+
+// seen is a row that was near enough when it was read.
+type seen struct {
+	row   int
+	look  *pix.Looks
+	bits  float32
+	shape shape
+}
 
 // nearest keeps the mostSecond nearest rows.
 type nearest struct {
 	limit atomic.Uint32 // bits of a float32: rows further away are not among them
 
 	mu   sync.Mutex
-	rows []row
+	rows []seen
+	bits []float32 // room for cut
 }
 
-func (n *nearest) add(rows []row) {
+func (n *nearest) add(rows []seen) {
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	n.rows = append(n.rows, rows...)
 	if len(n.rows) > 2*mostSecond {
 		n.cut()
-		n.limit.Store(math.Float32bits(float32(n.rows[len(n.rows)-1].bits)))
 	}
 }
 
+// cut leaves the nearest rows, of those that are as far away as the last the first ones.
 func (n *nearest) cut() {
-	slices.SortFunc(n.rows, nearer)
-	n.rows = n.rows[:min(len(n.rows), mostSecond)]
+	if len(n.rows) <= mostSecond {
+		return
+	}
+	n.bits = n.bits[:0]
+	for i := range n.rows {
+		n.bits = append(n.bits, n.rows[i].bits)
+	}
+	slices.Sort(n.bits)
+	last := n.bits[mostSecond-1]
+	stay := n.rows[:0]
+	var tied []seen
+	for _, r := range n.rows {
+		switch {
+		case r.bits < last:
+			stay = append(stay, r)
+		case r.bits == last:
+			tied = append(tied, r)
+		}
+	}
+	slices.SortFunc(tied, func(a, b seen) int { return cmp.Compare(a.row, b.row) })
+	n.rows = append(stay, tied[:mostSecond-len(stay)]...)
+	n.limit.Store(math.Float32bits(last))
 }
 
 // first reads all rows and compares each with few crops.
@@ -141,14 +185,18 @@ func (c *Columns) first(ctx context.Context, p *Picture) ([]row, error) {
 		for i, place := range b.order[:b.rows] {
 			if b.shapes[place] != noLook && w.bits[place] <= limit {
 				look := b.look(i, int(place))
-				w.rows = append(w.rows, row{row: at*blockRows + i, shape: b.shapes[place], look: &look, bits: float64(w.bits[place])})
+				w.rows = append(w.rows, seen{at*blockRows + i, &look, w.bits[place], b.shapes[place]})
 			}
 		}
 		found.add(w.rows)
 		return nil
 	})
 	found.cut()
-	return found.rows, err
+	rows := make([]row, len(found.rows))
+	for i, r := range found.rows {
+		rows[i] = row{row: r.row, look: r.look, shape: r.shape}
+	}
+	return rows, err
 }
 
 // room is what one block is compared in.
@@ -156,7 +204,7 @@ type room struct {
 	buffer []byte
 	block  block
 	bits   [blockRows]float32
-	rows   []row
+	rows   []seen
 }
 
 // probe compares rows of one shape, of which those within so many bits are wanted.
@@ -195,11 +243,11 @@ func (p *Picture) second(ctx context.Context, rows []row) error {
 	})
 }
 
-// third compares the nearest rows, which come first, with crops that are moved until
-// they fit.
-func (p *Picture) third(ctx context.Context, rows []row) error {
+// third compares the nearest rows, in that order, with crops that are moved until they
+// fit.
+func (p *Picture) third(ctx context.Context, rows []row, inOrder []int) error {
 	n := 0
-	for n < min(len(rows), mostThird) && rows[n].bits < min(rows[0].bits+thirdWithin, pix.Unrelated) {
+	for n < min(len(rows), mostThird) && rows[inOrder[n]].bits < min(rows[inOrder[0]].bits+thirdWithin, pix.Unrelated) {
 		n++
 	}
 	type of struct {
@@ -208,7 +256,7 @@ func (p *Picture) third(ctx context.Context, rows []row) error {
 	}
 	groups := map[of][]*row{}
 	var order []of
-	for i := range rows[:n] {
+	for _, i := range inOrder[:n] {
 		r := &rows[i]
 		k := of{r.shape, r.cut}
 		if groups[k] == nil {
