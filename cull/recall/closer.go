@@ -34,8 +34,8 @@ func (l *Library) lookCloser(ctx context.Context, p *like.Picture, list []near) 
 		return err
 	}
 	matches := make([]*like.Match, len(head))
-	for i := range head {
-		matches[i] = &head[i].Match
+	for at := range head {
+		matches[at] = &head[at].Match
 	}
 	if err := p.Closer(ctx, matches,
 		func(i int) any { return t.momentOf(head[i].at) },

@@ -140,8 +140,9 @@ func (l *Library) hitsOf(ctx context.Context, list []near, others map[uint64][]a
 	list = list[:min(most, alike)]
 	byID := map[uint64]*like.Match{}
 	var matches []match
-	for i := range list {
-		matches, byID[list[i].id] = append(matches, list[i].match), &list[i].Match
+	for at := range list {
+		n := &list[at]
+		matches, byID[n.id] = append(matches, n.match), &n.Match
 	}
 	var err error
 	f.Hits, err = l.hits(ctx, matches, others)
