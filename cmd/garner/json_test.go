@@ -106,7 +106,7 @@ func TestJSONThatOtherProgramsRelyOn(t *testing.T) {
 	}
 
 	s := jsonLines(t, "status", dir, "--json")[0]
-	keys(t, "status", s, "v", "frames", "bodies", "moments", "scenes", "could_not_be_shown", "no_time", "gone", "freed", "others", "handed_over", "passes", "cards", "alarms", "also", "damaged", "measured", "consent", "finished", "to_render", "sets", "way", "next", "archived")
+	keys(t, "status", s, "v", "frames", "bodies", "moments", "scenes", "could_not_be_shown", "no_time", "gone", "freed", "others", "handed_over", "passes", "cards", "alarms", "also", "damaged", "measured", "consent", "finished", "to_render", "sets", "way", "next", "archived", "aside", "pictured")
 	keys(t, "a body", s["bodies"].([]any)[0], "label", "model", "serial", "frames", "offsets", "photographer", "usual_seconds")
 	keys(t, "a pass", s["passes"].(map[string]any)["keep"], "source", "yes", "no", "part", "open")
 
