@@ -101,7 +101,7 @@ func standing(t *testing.T, dir string, names []string) map[string]string {
 // disk was synced; for that there are the strace test and the crash-clone tests
 // of store.
 func TestKilledWhileDeciding(t *testing.T) {
-	rounds := 200
+	rounds := number("GARNER_KILL_ROUNDS", 50)
 	if testing.Short() {
 		rounds = 3
 	}

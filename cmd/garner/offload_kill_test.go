@@ -40,7 +40,7 @@ func TestOffloadKilled(t *testing.T) {
 		t.Skip("/proc/PID/io is Linux")
 	}
 	diff := testneed.Tool(t, "diff")
-	kills, megabytes := 10, 200
+	kills, megabytes := 8, 100
 	if testing.Short() {
 		kills, megabytes = 2, 20
 	}
