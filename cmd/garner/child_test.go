@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -239,4 +240,12 @@ func TestStatusAndPrepareBesideDecide(t *testing.T) {
 		t.Fatal(err)
 	}
 	outputOf(t, "verify", dir)
+}
+
+// number reads a whole number from the environment.
+func number(name string, instead int) int {
+	if n, err := strconv.Atoi(os.Getenv(name)); err == nil && n > 0 {
+		return n
+	}
+	return instead
 }

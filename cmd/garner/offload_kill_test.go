@@ -21,14 +21,6 @@ import (
 	"garner/testdata/testneed"
 )
 
-// number reads a whole number from the environment.
-func number(name string, instead int) int {
-	if n, err := strconv.Atoi(os.Getenv(name)); err == nil && n > 0 {
-		return n
-	}
-	return instead
-}
-
 // TestOffloadKilled kills an offload after random amounts of bytes, each time with
 // fresh destinations, and lets the next one go on: in between nothing wrong stands
 // under a final name, in the end everything is there, byte for byte, and what was
