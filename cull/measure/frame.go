@@ -5,7 +5,6 @@ import (
 	"errors"
 	"image"
 	"io/fs"
-	"math"
 
 	"garner/cull"
 	"garner/cull/job"
@@ -14,7 +13,6 @@ import (
 	"garner/preview/face"
 	"garner/preview/jpeg"
 	"garner/preview/measure"
-	"garner/preview/pix"
 )
 
 // looker is the eye that looks at the frames' files.
@@ -82,24 +80,13 @@ func (l *looker) measure(ctx context.Context, f cull.Frame, w wanted, pause func
 	return out, l.faces(ctx, &out, d, m, w)
 }
 
-// whole is the whole frame at the size in which faces are found. Where the smaller
-// JPEG shows another part than the larger one, the larger one is made smaller.
+// whole is the whole frame at the size in which faces are found.
 func (l *looker) whole(ctx context.Context, f cull.Frame, d *preview.Detail) (*jpeg.Image, error) {
 	pic, err := l.viewer.Picture(ctx, f, measure.SearchEdge)
-	if err == nil {
-		const sameShape = 0.01
-		shape := float64(d.Width) / float64(d.Height) * float64(pic.Height) / float64(pic.Width)
-		if math.Abs(shape-1) <= sameShape && pic.Width <= d.Width {
-			return pic.Image, nil
-		}
-	} else if ctx.Err() != nil {
+	if err != nil && ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	m, err := d.Crop(ctx, image.Rect(0, 0, d.Width, d.Height))
-	if err != nil {
-		return nil, err
-	}
-	return pix.Fit(m, measure.SearchEdge), nil
+	return measure.Searched(ctx, d, pic.Image) // nil after an error
 }
 
 // cannot notes why something could not be measured. A file that could not be read may

@@ -74,6 +74,20 @@ func FacesOf(ctx context.Context, r FaceReader, d *preview.Detail, m *jpeg.Image
 	return out, nil
 }
 
+// Searched is the picture in which the faces of d are found: m, a smaller rendition of it,
+// where that shows the same part, else d made smaller. A nil m is none.
+func Searched(ctx context.Context, d *preview.Detail, m *jpeg.Image) (*jpeg.Image, error) {
+	const sameShape = 0.01
+	if m != nil && m.Width <= d.Width && math.Abs(float64(d.Width)/float64(d.Height)*float64(m.Height)/float64(m.Width)-1) <= sameShape {
+		return m, nil
+	}
+	all, err := d.Crop(ctx, image.Rect(0, 0, d.Width, d.Height))
+	if err != nil {
+		return nil, err
+	}
+	return pix.Fit(all, SearchEdge), nil
+}
+
 // Full is an upright picture in sRGB at its own pixels, of which parts can be had: a
 // *preview.Detail gives them.
 type Full struct {

@@ -25,11 +25,10 @@ func must(t testing.TB, err error) {
 	}
 }
 
-// The sheet of portraits that comes with dlib (boost software licence) shows four people
-// six times each: its example links faces below 0.6 and "will correctly indicate that
-// there are 4 people in the image" (dnn_face_recognition_ex.cpp). Every portrait is looked
-// for among all: as its own row and column says who it is (seen by eye), what is alike is of
-// the same person, and of each person's others most are alike or may be.
+// The sheet of portraits that comes with dlib (boost software licence) has 24 faces: all are
+// found, from left to right, described only where that is asked for, and in a PNG of the
+// same pixels, which is decoded in another way, nearly as in the JPEG. Whom they are like is
+// a test of package recall.
 func TestPortraits(t *testing.T) {
 	sheet := testneed.Photo(t, "dlib/bald_guys.jpg", "e0c40697dbd9a07684274f71760bc5161468e926ba75ff90d48b168019402e8b")
 	dir := t.TempDir()

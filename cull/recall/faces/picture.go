@@ -5,7 +5,6 @@ import (
 	"errors"
 	"image"
 	"io"
-	"math"
 	"os"
 
 	"garner/cull/returned"
@@ -62,23 +61,12 @@ func ofCamera(ctx context.Context, r io.ReaderAt, size int64) (picture, error) {
 	if err != nil {
 		return picture{}, err
 	}
-	out := picture{full: measure.Full{Width: d.Width, Height: d.Height, Parts: d}}
-	if m, err := p.Render(ctx, measure.SearchEdge); err == nil && sameShape(m.Image, d) && m.Width <= d.Width {
-		out.whole = m.Image
-		return out, nil
+	var smaller *jpeg.Image
+	if m, err := p.Render(ctx, measure.SearchEdge); err == nil {
+		smaller = m.Image
 	}
-	m, err := d.Crop(ctx, image.Rect(0, 0, d.Width, d.Height))
-	if err != nil {
-		return picture{}, err
-	}
-	out.whole = pix.Fit(m, measure.SearchEdge)
-	return out, nil
-}
-
-// sameShape reports whether a smaller JPEG shows the same part as the larger one.
-func sameShape(m *jpeg.Image, d *preview.Detail) bool {
-	const within = 0.01
-	return math.Abs(float64(d.Width)/float64(d.Height)*float64(m.Height)/float64(m.Width)-1) <= within
+	whole, err := measure.Searched(ctx, d, smaller)
+	return picture{whole, measure.Full{Width: d.Width, Height: d.Height, Parts: d}}, err
 }
 
 // wholly gives parts of a picture that is decoded whole.
